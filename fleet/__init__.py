@@ -1,0 +1,1 @@
+"""Fleet: the register of owners, sites, systems, fans and machines."""

@@ -94,7 +94,15 @@ GREASE_PLACES = ("hood", "duct", "housing")
 def _volts(line: str) -> Quantity:
     motors = MOTOR_TYPES if line == "ab" else (THREE_PHASE,)
     return Quantity(
-        f"volts_{line}_v", "supply", "V", ("V", "kV"), 0, 700, rule="volts", motors=motors, live=True
+        f"volts_{line}_v",
+        "supply",
+        "V",
+        ("V", "kV"),
+        0,
+        700,
+        rule="volts",
+        motors=motors,
+        live=True,
     )
 
 

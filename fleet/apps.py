@@ -1,0 +1,8 @@
+"""The fleet app: the register of owners, sites, systems, fans and machines."""
+
+from django.apps import AppConfig
+
+
+class FleetConfig(AppConfig):
+    name = "fleet"
+    default_auto_field = "django.db.models.BigAutoField"

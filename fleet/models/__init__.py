@@ -1,0 +1,28 @@
+"""The register: who owns what, where it stands, what is installed and what feeds it."""
+
+from fleet.models.fans import Fan, Feed, Machine
+from fleet.models.owners import Agreement, Owner
+from fleet.models.people import Person
+from fleet.models.sites import Site
+from fleet.models.systems import (
+    ClosedDay,
+    CookingPeriod,
+    ExhaustSystem,
+    ExpectedCleaning,
+    OperatingPeriod,
+)
+
+__all__ = [
+    "Agreement",
+    "ClosedDay",
+    "CookingPeriod",
+    "ExhaustSystem",
+    "ExpectedCleaning",
+    "Fan",
+    "Feed",
+    "Machine",
+    "OperatingPeriod",
+    "Owner",
+    "Person",
+    "Site",
+]

@@ -1,0 +1,43 @@
+"""People who sign in, what they may do and what they are recorded as qualified for."""
+
+from __future__ import annotations
+
+from django.contrib.auth.models import AbstractUser
+from django.db import models
+from simple_history.models import HistoricalRecords
+
+
+class Person(AbstractUser):
+    """Someone with a login; an owner's contact sees only that owner's kitchens."""
+
+    class Role(models.TextChoices):
+        MANAGER = "manager", "manager"
+        DISPATCHER = "dispatcher", "dispatcher"
+        TECHNICIAN = "technician", "technician"
+        OWNER = "owner", "owner"
+
+    role = models.CharField(max_length=12, choices=Role.choices, default=Role.TECHNICIAN)
+    owner = models.ForeignKey(
+        "fleet.Owner", null=True, blank=True, on_delete=models.PROTECT, related_name="people"
+    )
+    qualified_code_inspection = models.BooleanField(default=False)
+    qualified_energised_work = models.BooleanField(default=False)
+    qualified_lift = models.BooleanField(default=False)
+
+    history = HistoricalRecords()
+
+    class Meta(AbstractUser.Meta):
+        verbose_name_plural = "people"
+        constraints = [
+            models.CheckConstraint(
+                name="person_owner_role_has_owner",
+                condition=models.Q(role="owner", owner__isnull=False)
+                | (~models.Q(role="owner") & models.Q(owner__isnull=True)),
+                violation_error_message="An owner's contact belongs to an owner; nobody else does.",
+            )
+        ]
+
+    @property
+    def works_here(self) -> bool:
+        """Whether this is one of the service company's own people."""
+        return self.role != self.Role.OWNER

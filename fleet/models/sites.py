@@ -1,0 +1,73 @@
+"""Sites: an address with a roof, its zone, surroundings and the way up."""
+
+from __future__ import annotations
+
+import zoneinfo
+
+from django.core.exceptions import ValidationError
+from django.db import models
+from simple_history.models import HistoricalRecords
+
+from fleet.models.owners import Owner
+
+
+def validate_time_zone(value: str) -> None:
+    """Refuse a zone the machine does not know."""
+    if value not in zoneinfo.available_timezones():
+        raise ValidationError(
+            f"{value!r} is not a time zone; give one such as America/Chicago.", code="zone"
+        )
+
+
+class SiteQuerySet(models.QuerySet["Site"]):
+    def visible_to(self, person: object) -> SiteQuerySet:
+        """All for the company's people, one owner's for an owner's contact."""
+        if getattr(person, "works_here", False):
+            return self
+        return self.filter(owner_id=getattr(person, "owner_id", None) or 0)
+
+
+class Site(models.Model):
+    """One kitchen building; weekly hours are seven lists of ``[start, end]`` minutes, Monday first."""
+
+    class Surroundings(models.TextChoices):
+        INLAND = "inland", "inland"
+        COASTAL = "coastal", "coastal"
+        CORROSIVE = "corrosive", "corrosive"
+
+    owner = models.ForeignKey(Owner, on_delete=models.PROTECT, related_name="sites")
+    name = models.CharField(max_length=120)
+    address = models.CharField(max_length=250, blank=True)
+    country = models.CharField(max_length=2, default="US")
+    latitude = models.FloatField(null=True, blank=True)
+    longitude = models.FloatField(null=True, blank=True)
+    time_zone = models.CharField(max_length=40, validators=[validate_time_zone])
+    surroundings = models.CharField(
+        max_length=9, choices=Surroundings.choices, default=Surroundings.INLAND
+    )
+    roof_access_hours = models.JSONField(null=True, blank=True)
+    fan_stop_hours = models.JSONField(null=True, blank=True)
+    access_minutes = models.PositiveSmallIntegerField(default=15)
+    access_notes = models.TextField(blank=True)
+    lift_notes = models.TextField(blank=True)
+
+    objects = SiteQuerySet.as_manager()
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.UniqueConstraint(fields=["owner", "name"], name="site_one_name_per_owner"),
+            models.CheckConstraint(
+                name="site_coordinates_both_or_neither_and_on_earth",
+                condition=models.Q(latitude__isnull=True, longitude__isnull=True)
+                | models.Q(latitude__range=(-90, 90), longitude__range=(-180, 180)),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def zone(self) -> zoneinfo.ZoneInfo:
+        return zoneinfo.ZoneInfo(self.time_zone)

@@ -1,0 +1,5 @@
+"""Pages of the fleet app."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

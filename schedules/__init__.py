@@ -1,0 +1,1 @@
+"""Schedules: what is due, why, and who goes where."""

@@ -1,0 +1,1 @@
+"""From tables to dates: history, reckoning, the stored answer."""

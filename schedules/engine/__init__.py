@@ -1,0 +1,1 @@
+"""When to come back: pure rules over plain columns, no clock, no database."""

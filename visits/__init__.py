@@ -1,0 +1,1 @@
+"""Visits: what was seen and done, append-only."""

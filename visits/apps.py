@@ -1,0 +1,8 @@
+"""The visits app: what was seen and done, append-only."""
+
+from django.apps import AppConfig
+
+
+class VisitsConfig(AppConfig):
+    name = "visits"
+    default_auto_field = "django.db.models.BigAutoField"
