@@ -4,6 +4,10 @@ A rule lives in one module.  ``fold`` picks from one fan's record the facts that
 returns them under the names of ``fields``; the fields of all rules side by side are the fixed-width
 packed history.  ``reckon`` takes columns of many fans and does all arithmetic; it never loops over
 fans.
+
+A rule may have several candidates at once (three open findings, two storms).  Each candidate is
+placed by ``Shared.place``, then ``earliest`` takes the earliest due and the earliest overdue; the
+evidence is that of the earliest due.
 """
 
 from __future__ import annotations
@@ -21,11 +25,16 @@ from schedules.engine.record import Calendar, FanRecord
 SILENT = 0
 """Day 0 stands for "this rule says nothing"; real days are ordinals far above it."""
 
+FAR = 2**30
+"""Sorts after every real day; never leaves this package."""
+
 Days = NDArray[np.int32]
+Columns = NDArray[np.void]
+Fields = tuple[tuple[Any, ...], ...]
 
 
 class HistoryOverflow(ValueError):
-    """A record has more live facts than the packed history has room for; reckon it from the tables."""
+    """A record has more live facts than the packed history has room for; fold it with more."""
 
 
 @dataclass(frozen=True)
@@ -34,7 +43,8 @@ class RuleColumns:
 
     due_day, overdue_after_day : int32, shape (N,), SILENT where the rule says nothing
     why, cannot_tell : int8, shape (N,), index into the rule's own code lists, 0 for none
-    args : float32, shape (N, A), numbers for the sentence, NaN where unused, named by the rule's ``arg_names``
+    args : float32, shape (N, A), numbers for the sentence, NaN where unused, named by the rule's
+        ``arg_names``
     """
 
     due_day: Days
@@ -44,30 +54,67 @@ class RuleColumns:
     args: NDArray[np.float32]
 
 
+class Place(Protocol):
+    """Moves candidate dates past time out of service, then not before the onboarding day.
+
+    All arrays share one shape, (N,) or (N, K).  ``fact_day`` is the day of the last fact a date
+    was computed from, ``stop`` marks dates of a stop, which onboarding never holds back.  SILENT
+    stays SILENT.
+    """
+
+    def __call__(
+        self, due_day: Days, overdue_day: Days, fact_day: Days, stop: NDArray[np.bool_] | None = None
+    ) -> tuple[Days, Days]: ...
+
+
 @dataclass(frozen=True)
 class Shared:
     """What rules may know of each other and of the block.
 
     ``calendars`` are the distinct ones of the block, ``calendar_index`` int32 (N,) points into them
     (-1 for none); ``walk_due_day`` and ``walk_last_day`` are rule 1's unmoved due and last
-    completed walk-through, int32 (N,).
+    completed walk-through, int32 (N,), the latter SILENT where there is none.
     """
 
     calendars: Sequence[Calendar]
     calendar_index: NDArray[np.int32]
     walk_due_day: Days
     walk_last_day: Days
+    place: Place
 
 
 class Rule(Protocol):
-    """A rule's module-level face; the modules themselves satisfy it."""
+    """A rule's module-level face; the modules themselves satisfy it.
+
+    ``fields(room)`` are dtype entries; a field that holds K live facts has room x K places.
+    ``fold`` gives a number per plain field and a sequence of at most its length per wide one (the
+    rest is filled with the dtype's zero), and raises HistoryOverflow where that is too little.
+    """
 
     number: int
-    fields: Sequence[tuple[Any, ...]]
     whys: Sequence[str]
     cannot_tells: Sequence[str]
     arg_names: Sequence[str]
 
+    def fields(self, room: int) -> Fields: ...
+
     def fold(self, record: FanRecord, params: DueParams) -> Mapping[str, Any]: ...
 
-    def reckon(self, columns: NDArray[np.void], shared: Shared, params: DueParams) -> RuleColumns: ...
+    def reckon(self, columns: Columns, shared: Shared, params: DueParams) -> RuleColumns: ...
+
+
+def earliest(
+    due_day: Days, overdue_day: Days, rank: NDArray[np.integer[Any]] | None = None
+) -> tuple[Days, Days, NDArray[np.intp]]:
+    """Earliest due, earliest overdue and the index of the earliest due, per row.
+
+    due_day, overdue_day : int32, shape (N, K), SILENT where there is no candidate
+    rank : small non-negative integers, shape (N, K); of equal due days the lower rank is named
+    """
+    order = np.where(due_day == SILENT, FAR, due_day).astype(np.int64)
+    if rank is not None:
+        order = (order << 20) + rank
+    index = order.argmin(axis=1)
+    due = due_day[np.arange(len(due_day)), index]
+    overdue = np.where(overdue_day == SILENT, FAR, overdue_day).min(axis=1)
+    return due, np.where(due == SILENT, SILENT, overdue).astype(np.int32), index
