@@ -1,0 +1,20 @@
+"""The wiring as an app: brings the base templates and static files, the jobs and the checks."""
+
+from django.apps import AppConfig
+from django.core.checks import register
+
+from config.celery import app as celery_app
+from config.checks import check_debug, check_hosts, check_secret_key, check_static_files
+
+
+class WiringConfig(AppConfig):
+    """Registers the install checks and makes our Celery app the one tasks bind to."""
+
+    name = "config"
+    verbose_name = "wiring"
+
+    def ready(self) -> None:
+        """Register checks; bind tasks declared with `shared_task`."""
+        celery_app.set_default()
+        for check in (check_debug, check_hosts, check_secret_key, check_static_files):
+            register(check)

@@ -1,0 +1,59 @@
+"""System checks of an install: what is wrong with it, and what to do."""
+
+from typing import Any
+
+from django.conf import settings
+from django.core.checks import CheckMessage, Error, Warning
+
+
+def check_secret_key(**_: Any) -> list[CheckMessage]:
+    """In production the key must be given: several hosts have to share one."""
+    if len(settings.SECRET_KEY) >= 40:
+        return []
+    return [
+        Error(
+            f"SECRET_KEY has {len(settings.SECRET_KEY)} characters; at least 40 are needed.",
+            hint="Set SECRET_KEY, or SECRET_KEY_FILE to a file that holds it: "
+            "python -c 'import secrets; print(secrets.token_urlsafe(50))'",
+            id="config.E001",
+        )
+    ]
+
+
+def check_hosts(**_: Any) -> list[CheckMessage]:
+    """Production without a host name would answer 400 to everyone."""
+    if settings.ALLOWED_HOSTS and "*" not in settings.ALLOWED_HOSTS:
+        return []
+    return [
+        Error(
+            f"ALLOWED_HOSTS is {settings.ALLOWED_HOSTS}; it must name this site.",
+            hint="Set ALLOWED_HOSTS to the names people type, separated by commas.",
+            id="config.E002",
+        )
+    ]
+
+
+def check_debug(**_: Any) -> list[CheckMessage]:
+    """Debug pages show settings and data to whoever meets an error."""
+    if not (settings.DEBUG and settings.PRODUCTION):
+        return []
+    return [
+        Error(
+            "DEBUG and PRODUCTION are both true.",
+            hint="Unset DEBUG on an install that others reach.",
+            id="config.E003",
+        )
+    ]
+
+
+def check_static_files(**_: Any) -> list[CheckMessage]:
+    """Production serves collected files; without them every page is bare or fails."""
+    if not settings.PRODUCTION or (settings.STATIC_ROOT / "staticfiles.json").exists():
+        return []
+    return [
+        Warning(
+            f"No collected static files in {settings.STATIC_ROOT}.",
+            hint="Run: python manage.py collectstatic --noinput",
+            id="config.W001",
+        )
+    ]
