@@ -1,90 +1,54 @@
-"""What a motor's nameplate says and how the motor is fed: ratings as printed, paired and connected.
+"""What a motor's nameplate says and how the motor is fed: and which rating is connected.
 
-Volts and amperes are kept as the plate prints them (``208-230/460`` with ``3.3-3.2/1.6``) and
-paired here.  A part nobody could read is *unreadable*, which is not the same as never recorded:
-whole fields are named in ``Plate.unreadable``, one place of a dual rating is written ``?``.
+A part nobody could read is *unreadable*, which is not the same as never recorded: whole fields are
+named in ``Plate.unreadable``, one place of a dual rating is written ``?`` (``fleet.ratings``).
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
-from enum import Enum
-from functools import lru_cache
-from math import log
+from dataclasses import dataclass, fields, replace
+from math import inf, log
 
-PLAUSIBLE_VOLTS = (12.0, 1000.0)
-PLAUSIBLE_AMPERES = (0.01, 500.0)
+from fleet.ratings import PlateError, Rating, parse_ratings
+
 SUGGESTION_REACH = 1.25
 """How far (as a ratio) the measured mean may lie from a rating and still suggest it; our choice."""
-
-
-class Unreadable(Enum):
-    """The one value standing for a part of the plate that was looked at and could not be read."""
-
-    UNREADABLE = "?"
-
-
-UNREADABLE = Unreadable.UNREADABLE
-Part = float | Unreadable | None
-"""A number on the plate, a part that could not be read, or None: never recorded."""
-
-
-class PlateError(ValueError):
-    """A rating that cannot be what a plate says; the text names the value seen and the remedy."""
-
-
-@dataclass(frozen=True, slots=True)
-class Rating:
-    """One way to connect the motor: ``230`` has equal ends, ``208-230`` a low and a high one."""
-
-    low_v: Part
-    high_v: Part
-    low_a: Part = None
-    high_a: Part = None
-
-    @property
-    def is_range(self) -> bool:
-        return self.low_v != self.high_v
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plate:
     """The nameplate of one machine; None (or an empty text) is *not recorded*.
 
-    ``motor`` is one of ``fleet.quantities.MOTOR_TYPES``; ``drive_type`` is ``direct`` or ``belt``,
-    ``mounting`` ``rigid`` or ``flexible``, ``shaft`` ``vertical`` or ``horizontal``, ``bearings``
-    ``sealed`` or ``greased``, ``bearing_type`` ``ball`` or ``roller``.
+    ``motor_type`` is one of ``fleet.quantities.MOTOR_TYPES``; ``drive`` is ``direct`` or ``belt``,
+    ``mounting`` ``rigid`` or ``flexible``, ``bearings`` ``sealed`` or ``greased``.
     """
 
-    motor: str = ""
+    motor_type: str = ""
     phases: int | None = None
     volts: str = ""
-    amps: str = ""
+    full_load_amps: str = ""
     power_hp: float | None = None
     speed_rpm: float | None = None
-    supply_hz: float | None = None
+    hertz: float | None = None
     service_factor: float | None = None
-    temperature_rise_c: float | None = None
-    thermally_protected: bool | None = None
     insulation_class: str = ""
     ambient_c: float | None = None
+    temperature_rise_c: float | None = None
     frame: str = ""
+    thermally_protected: bool | None = None
     bearings: str = ""
     bearing_type: str = ""
-    bearing_bore_mm: float | None = None
+    bore_mm: float | None = None
+    shaft_rpm: float | None = None
     capacitor_uf: float | None = None
-    capacitor_below_percent: float | None = None
-    capacitor_above_percent: float | None = None
-    drive_type: str = ""
+    capacitor_tolerance_percent: float | None = None
+    drive: str = ""
     wheel: str = ""
     belt: str = ""
-    motor_sheave_mm: float | None = None
-    fan_sheave_mm: float | None = None
-    sheave_centres_mm: float | None = None
+    sheaves: str = ""
     mounting: str = ""
-    shaft: str = ""
+    shaft: str = "vertical"
     maker_regrease_h: float | None = None
     unreadable: frozenset[str] = frozenset()
 
@@ -107,20 +71,95 @@ PLATE_FIELDS = frozenset(field.name for field in fields(Plate)) - {"unreadable"}
 class Feed:
     """How the fan's motor is supplied, protected and controlled.
 
-    ``control`` is one of ``fleet.quantities.SPEED_CONTROLS``.  ``connected_volts`` is the rating a
-    person has confirmed at the terminal box (any value inside a range plate's ends names it); None
-    leaves it to be suggested by measured volts.  ``drive_input_volts`` is written as on the drive
-    (``380-480``); ``service_volts`` is the building's nominal line-to-line voltage.
+    ``control`` is one of ``fleet.quantities.SPEED_CONTROLS``.  ``connected_volts`` is the plate's
+    rating in use (``230``, ``208-230``), ``connected_confirmed`` that a person saw it at the
+    connections; empty leaves it to be suggested by measured volts.  ``service_volts`` is the
+    building's nominal line-to-line voltage.
     """
 
     panel: str = ""
+    circuit: str = ""
     poles: int | None = None
     breaker_a: float | None = None
-    starter: str = ""
-    overload_present: bool | None = None
-    overload_setting_a: float | None = None
-    control: str = "none"
-    drive_input_volts: str = ""
-    connected_volts: float | None = None
     service_volts: float | None = None
-    disconnect: str = ""
+    connected_volts: str = ""
+    connected_confirmed: bool = False
+    starter: str = ""
+    overload_setting_a: float | None = None
+    overload_present: bool | None = None
+    control: str = "none"
+    drive_input_volts: float | None = None
+    switch: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Connected:
+    """The rating in use; not ``confirmed`` means it was only inferred from measured volts."""
+
+    rating: Rating
+    confirmed: bool
+
+
+def connected_rating(
+    plate: Plate, feed: Feed, measured_volts: Sequence[float] = ()
+) -> Connected | None:
+    """The rating the motor is connected for, or None where nothing tells.
+
+    The connection recorded in ``feed`` decides; a plate with one rating leaves no choice; otherwise
+    the rating nearest to the mean of ``measured_volts`` [V] is suggested.  Raises PlateError where
+    the recorded connection is none of the plate's, or a text is no rating.
+    """
+    ratings = parse_ratings(plate.volts, plate.full_load_amps)
+    readable = tuple(rating for rating in ratings if _ends(rating))
+    if feed.connected_volts:
+        named = _named(feed.connected_volts, ratings, readable, plate.volts)
+        return Connected(named, feed.connected_confirmed or len(ratings) == 1)
+    if len(ratings) == 1:
+        return Connected(ratings[0], True)
+    return _suggested(readable, measured_volts)
+
+
+def _ends(rating: Rating) -> tuple[float, float] | None:
+    """Low and high volts where both can be read."""
+    if isinstance(rating.low_v, float) and isinstance(rating.high_v, float):
+        return rating.low_v, rating.high_v
+    return None
+
+
+def _named(
+    text: str, ratings: tuple[Rating, ...], readable: tuple[Rating, ...], printed: str
+) -> Rating:
+    wanted = parse_ratings(text)[0]
+    asked = _ends(wanted)
+    for rating in readable:
+        ends = _ends(rating)
+        if asked and ends and ends[0] <= asked[0] and asked[1] <= ends[1]:
+            return rating
+    unread = [rating for rating in ratings if _ends(rating) is None]
+    if unread or not ratings:
+        # The part nobody read may be this very voltage; its amperes are known if it is the only one.
+        only = unread[0] if len(unread) == 1 else Rating(None, None)
+        return replace(only, low_v=wanted.low_v, high_v=wanted.high_v)
+    raise PlateError(
+        f"connected for {text} V, which the plate's {printed!r} does not offer; "
+        "correct the plate or the connection"
+    )
+
+
+def _suggested(readable: tuple[Rating, ...], measured_volts: Sequence[float]) -> Connected | None:
+    if not measured_volts:
+        return None
+    mean = sum(measured_volts) / len(measured_volts)
+    if mean <= 0 or not readable:
+        return None
+    nearest = min(readable, key=lambda rating: _distance(rating, mean))
+    near_enough = _distance(nearest, mean) <= log(SUGGESTION_REACH)
+    return Connected(nearest, False) if near_enough else None
+
+
+def _distance(rating: Rating, volts: float) -> float:
+    """How far ``volts`` lies outside the rating's ends, as a natural log of the ratio."""
+    ends = _ends(rating)
+    if ends is None:
+        return inf
+    return max(0.0, log(ends[0] / volts), log(volts / ends[1]))

@@ -1,0 +1,164 @@
+"""Volts and full-load amperes as a motor's plate prints them: parsed, paired, one end chosen."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import Enum
+from functools import lru_cache
+from itertools import pairwise
+
+PLAUSIBLE_VOLTS = (12.0, 1000.0)
+PLAUSIBLE_AMPERES = (0.01, 500.0)
+
+
+class Unreadable(Enum):
+    """The one value standing for a part of the plate that was looked at and could not be read."""
+
+    UNREADABLE = "?"
+
+
+UNREADABLE = Unreadable.UNREADABLE
+Part = float | Unreadable | None
+"""A number on the plate, a part that could not be read, or None: never recorded."""
+
+
+class PlateError(ValueError):
+    """A rating that cannot be what a plate says; the text names the value seen and the remedy."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rating:
+    """One way to connect the motor: ``230`` has equal ends, ``208-230`` a low and a high one."""
+
+    low_v: Part
+    high_v: Part
+    low_a: Part = None
+    high_a: Part = None
+
+    @property
+    def is_range(self) -> bool:
+        return self.low_v != self.high_v
+
+
+def parse_ratings(volts: str, amps: str = "") -> tuple[Rating, ...]:
+    """Volts and full-load amperes of a plate as pairs, in the order printed.
+
+    ``/`` separates ways to connect, ``-`` the two ends of a range, ``?`` stands for a part nobody
+    could read.  Amperes go with volts group by group (``208-230/460`` with ``3.3-3.2/1.6``), one
+    ampere value serving both ends of a range, or value by value.  No volts gives no ratings.
+
+    Raises PlateError for text that is no rating, for counts that do not pair, and for a higher
+    voltage drawing more current.
+    """
+    return _parsed(volts.strip(), amps.strip())
+
+
+@lru_cache(maxsize=4096)
+def _parsed(volts: str, amps: str) -> tuple[Rating, ...]:
+    currents = _groups(amps, "amperes", PLAUSIBLE_AMPERES)
+    groups = _groups(volts, "volts", PLAUSIBLE_VOLTS) or [[None] * len(group) for group in currents]
+    paired = _paired(groups, currents, volts, amps)
+    ratings = tuple(_rating(*pair) for pair in zip(groups, paired, strict=True))
+    _refuse_swapped(ratings, volts, amps)
+    return ratings
+
+
+_UNIT_LETTERS = re.compile(r"(?i)\b(volts?|vac|v|amperes?|amps?|a|fla)\b|(?<=\d)(vac|v|amps?|a)\b")
+_RANGE = re.compile(r"\s*(?:-|–|\bto\b)\s*")
+_NUMBER = re.compile(r"\d+(?:\.\d+)?|\.\d+")
+
+
+def _groups(text: str, what: str, plausible: tuple[float, float]) -> list[list[Part]]:
+    if not text:
+        return []
+    bare = _UNIT_LETTERS.sub(" ", text)
+    groups = [
+        [_part(end.strip(), text, what, plausible) for end in _RANGE.split(group.strip())]
+        for group in bare.split("/")
+    ]
+    if any(len(group) > 2 for group in groups):
+        raise PlateError(f"{what} {text!r} have more than two ends in a range; write 208-230/460")
+    return groups
+
+
+def _part(text: str, whole: str, what: str, plausible: tuple[float, float]) -> Part:
+    if text == UNREADABLE.value:
+        return UNREADABLE
+    if not _NUMBER.fullmatch(text):
+        raise PlateError(
+            f"{what} {whole!r} are not a plate rating: {text!r} is no number; write as on the "
+            "plate, for example 208-230/460, with ? for what cannot be read"
+        )
+    low, high = plausible
+    if not low <= float(text) <= high:
+        raise PlateError(
+            f"{what} {whole!r}: {text} is outside {low:g} to {high:g}; check the plate"
+        )
+    return float(text)
+
+
+def _paired(
+    volts: list[list[Part]], amps: list[list[Part]], volts_text: str, amps_text: str
+) -> list[list[Part]]:
+    """The amperes of each voltage group: by group where counts agree, else value by value."""
+    if not amps:
+        return [[] for _ in volts]
+    if len(amps) == len(volts) and all(len(a) <= len(v) for v, a in zip(volts, amps, strict=True)):
+        return amps
+    flat = [value for group in amps for value in group]
+    if len(flat) == sum(len(group) for group in volts):
+        values = iter(flat)
+        return [[next(values) for _ in group] for group in volts]
+    raise PlateError(
+        f"volts {volts_text!r} and amperes {amps_text!r} do not pair; give one ampere value for "
+        "each voltage, with ? for what cannot be read"
+    )
+
+
+def _rating(volts: list[Part], amps: list[Part]) -> Rating:
+    ends = list(
+        zip((volts[0], volts[-1]), (amps[0], amps[-1]) if amps else (None, None), strict=True)
+    )
+    first, last = ends[0][0], ends[1][0]
+    if isinstance(first, float) and isinstance(last, float) and first > last:
+        ends.reverse()
+    (low_v, low_a), (high_v, high_a) = ends
+    return Rating(low_v, high_v, low_a, high_a)
+
+
+def _refuse_swapped(ratings: tuple[Rating, ...], volts: str, amps: str) -> None:
+    known = [
+        (rating.low_v, rating.low_a)
+        for rating in ratings
+        if isinstance(rating.low_v, float) and isinstance(rating.low_a, float)
+    ]
+    known.sort()
+    for (lower_v, lower_a), (higher_v, higher_a) in pairwise(known):
+        if higher_v > 1.4 * lower_v and higher_a > lower_a:
+            raise PlateError(
+                f"volts {volts!r} with amperes {amps!r}: {higher_v:g} V cannot draw more than "
+                f"{lower_v:g} V; the amperes look swapped, check the plate"
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class FullLoad:
+    """The end of a rating that counts: its volts and the full-load amperes printed for it."""
+
+    volts: Part
+    amperes: Part
+
+
+def full_load(rating: Rating, measured_volts: Sequence[float] = ()) -> FullLoad:
+    """The end of ``rating`` nearer the mean of ``measured_volts`` [V] and its amperes.
+
+    A tie, or no volts, gives the lower end.
+    """
+    low, high = rating.low_v, rating.high_v
+    if measured_volts and isinstance(low, float) and isinstance(high, float):
+        mean = sum(measured_volts) / len(measured_volts)
+        if abs(high - mean) < abs(mean - low):
+            return FullLoad(high, rating.high_a)
+    return FullLoad(low, rating.low_a)
