@@ -137,7 +137,7 @@ def _named(
             return rating
     unread = [rating for rating in ratings if _ends(rating) is None]
     if unread or not ratings:
-        # The part nobody read may be this very voltage; its amperes are known if it is the only one.
+        # The unread part may be this very voltage; its amperes are known if it is the only one.
         only = unread[0] if len(unread) == 1 else Rating(None, None)
         return replace(only, low_v=wanted.low_v, high_v=wanted.high_v)
     raise PlateError(

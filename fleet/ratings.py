@@ -49,8 +49,8 @@ def parse_ratings(volts: str, amps: str = "") -> tuple[Rating, ...]:
     could read.  Amperes go with volts group by group (``208-230/460`` with ``3.3-3.2/1.6``), one
     ampere value serving both ends of a range, or value by value.  No volts gives no ratings.
 
-    Raises PlateError for text that is no rating, for counts that do not pair, and for a higher
-    voltage drawing more current.
+    Raises PlateError for text that is no rating, for counts that do not pair, and for a much
+    higher voltage that does not draw less current.
     """
     return _parsed(volts.strip(), amps.strip())
 
@@ -136,10 +136,10 @@ def _refuse_swapped(ratings: tuple[Rating, ...], volts: str, amps: str) -> None:
     ]
     known.sort()
     for (lower_v, lower_a), (higher_v, higher_a) in pairwise(known):
-        if higher_v > 1.4 * lower_v and higher_a > lower_a:
+        if higher_v > 1.4 * lower_v and higher_a > 0.85 * lower_a:
             raise PlateError(
-                f"volts {volts!r} with amperes {amps!r}: {higher_v:g} V cannot draw more than "
-                f"{lower_v:g} V; the amperes look swapped, check the plate"
+                f"volts {volts!r} with amperes {amps!r}: {higher_v:g} V must draw less than "
+                f"{lower_v:g} V; the amperes look swapped or misplaced, check the plate"
             )
 
 
