@@ -1,9 +1,9 @@
 """What the engine refuses to reckon with.
 
 EngineError (a ValueError)
-    SeriesError    numbers that are no series: shapes that differ, infinities, times out of order
-    ParameterError a setting outside its interval, or one nobody knows
-    CalendarError  opening hours that overlap, end before they begin, or name no time zone
+    SeriesError     numbers that are no series: shapes that differ, infinities, times out of order
+    ParameterError  a setting outside its interval, or one nobody knows
+    CalendarError   opening hours that overlap, end before they begin, or name no time zone
 
 Missing values are none of these: they give NaN, "cannot tell".
 """

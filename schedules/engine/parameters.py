@@ -37,7 +37,7 @@ class Multipliers(Group):
             row = [self.factor(condition, wanted) for condition in ("poor", "average", "good")]
             if row != sorted(row):
                 raise ParameterError(
-                    f"factors for {wanted} reliability are {row}; they must not fall from poor to good"
+                    f"factors for {wanted} reliability are {row}; must not fall towards good"
                 )
 
     def factor(self, condition: str, reliability: str) -> float:
