@@ -1,0 +1,99 @@
+"""What is installed at a fan's position: a machine replaced, or its nameplate corrected."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from fleet.models import Fan, Machine, Person
+from fleet.services.errors import RegisterError, refuse_invalid
+from fleet.services.saving import save_told
+from fleet.signals import touch_fans
+
+_NOT_PLATE = {"id", "fan", "installed_on", "removed_on", "first_here"}
+PLATE_FIELDS = frozenset(f.name for f in Machine._meta.concrete_fields) - _NOT_PLATE
+"""What may be said of a machine beside when it was there."""
+
+
+@transaction.atomic
+def replace_machine(
+    *,
+    fan: Fan,
+    installed_on: date,
+    plate: Mapping[str, Any],
+    by: Person | None,
+    now: datetime,
+) -> Machine:
+    """Record that another machine stands at this position from ``installed_on`` [local day].
+
+    ``plate`` holds fields of ``Machine``.  A replacement further back than the machine now in place
+    is fitted in before it, and the same day told again corrects that day's machine.  Raises
+    RegisterError for unknown fields and values the plate cannot have.
+    """
+    machines = list(fan.machines.select_for_update())
+    for machine in machines:
+        if machine.installed_on == installed_on:
+            return _correct(machine, plate, by, now)
+    before = [m for m in machines if m.installed_on is None or m.installed_on < installed_on]
+    after = [m for m in machines if m.installed_on and m.installed_on > installed_on]
+    new = Machine(
+        fan=fan,
+        installed_on=installed_on,
+        removed_on=after[0].installed_on if after else None,
+        first_here=not before,
+    )
+    _fill(new, plate)
+    if before and (before[-1].removed_on is None or before[-1].removed_on > installed_on):
+        before[-1].removed_on = installed_on
+        save_told(before[-1], by, now, f"replaced on {installed_on}")
+    _check(new)
+    save_told(new, by, now, "installed")
+    touch_fans([fan.pk])
+    return new
+
+
+@transaction.atomic
+def correct_plate(
+    *, machine: Machine, plate: Mapping[str, Any], by: Person | None, now: datetime
+) -> Machine:
+    """Correct what the nameplate of ``machine`` says; the old reading stays in its history.
+
+    A field given a value is readable from now on.  Raises RegisterError as ``replace_machine``.
+    """
+    return _correct(Machine.objects.select_for_update().get(pk=machine.pk), plate, by, now)
+
+
+def _correct(
+    machine: Machine, plate: Mapping[str, Any], by: Person | None, now: datetime
+) -> Machine:
+    before = {name: getattr(machine, name) for name in PLATE_FIELDS}
+    _fill(machine, plate)
+    if "unreadable" not in plate:
+        machine.unreadable = [name for name in machine.unreadable if name not in plate]
+    if before == {name: getattr(machine, name) for name in PLATE_FIELDS}:
+        return machine
+    _check(machine)
+    save_told(machine, by, now, "plate corrected")
+    touch_fans([machine.fan_id])
+    return machine
+
+
+def _fill(machine: Machine, plate: Mapping[str, Any]) -> None:
+    unknown = sorted(set(plate) - PLATE_FIELDS)
+    if unknown:
+        raise RegisterError(
+            f"a nameplate has no {', '.join(unknown)}; it has {', '.join(sorted(PLATE_FIELDS))}"
+        )
+    for name, value in plate.items():
+        setattr(machine, name, value)
+
+
+def _check(machine: Machine) -> None:
+    try:
+        machine.full_clean()
+    except ValidationError as error:
+        raise refuse_invalid(error) from error
