@@ -19,6 +19,7 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from schedules.engine.calendar_hours import HoursTable
 from schedules.engine.parameters import DueParams
 from schedules.engine.record import Calendar, FanRecord
 
@@ -33,7 +34,7 @@ Columns = NDArray[np.void]
 Fields = tuple[tuple[Any, ...], ...]
 
 
-class HistoryOverflow(ValueError):
+class HistoryOverflowError(ValueError):
     """A record has more live facts than the packed history has room for; fold it with more."""
 
 
@@ -58,12 +59,16 @@ class Place(Protocol):
     """Moves candidate dates past time out of service, then not before the onboarding day.
 
     All arrays share one shape, (N,) or (N, K).  ``fact_day`` is the day of the last fact a date
-    was computed from, ``stop`` marks dates of a stop, which onboarding never holds back.  SILENT
-    stays SILENT.
+    was computed from, None if time out of service does not touch this rule; ``stop`` marks dates
+    of a stop, which onboarding never holds back.  SILENT stays SILENT.
     """
 
     def __call__(
-        self, due_day: Days, overdue_day: Days, fact_day: Days, stop: NDArray[np.bool_] | None = None
+        self,
+        due_day: Days,
+        overdue_day: Days,
+        fact_day: Days | None,
+        stop: NDArray[np.bool_] | None = None,
     ) -> tuple[Days, Days]: ...
 
 
@@ -71,11 +76,13 @@ class Place(Protocol):
 class Shared:
     """What rules may know of each other and of the block.
 
-    ``calendars`` are the distinct ones of the block, ``calendar_index`` int32 (N,) points into them
-    (-1 for none); ``walk_due_day`` and ``walk_last_day`` are rule 1's unmoved due and last
-    completed walk-through, int32 (N,), the latter SILENT where there is none.
+    ``hours`` counts running hours by the distinct calendars of the block; ``calendars`` are these,
+    and ``calendar_index`` int32 (N,) points into them (-1 for none).  ``walk_due_day`` and
+    ``walk_last_day`` are rule 1's unmoved due and last completed walk-through, int32 (N,), the
+    latter SILENT where there is none.
     """
 
+    hours: HoursTable
     calendars: Sequence[Calendar]
     calendar_index: NDArray[np.int32]
     walk_due_day: Days
@@ -88,13 +95,17 @@ class Rule(Protocol):
 
     ``fields(room)`` are dtype entries; a field that holds K live facts has room x K places.
     ``fold`` gives a number per plain field and a sequence of at most its length per wide one (the
-    rest is filled with the dtype's zero), and raises HistoryOverflow where that is too little.
+    rest is filled with the dtype's zero), and raises HistoryOverflowError where that is too little.
     """
 
-    number: int
-    whys: Sequence[str]
-    cannot_tells: Sequence[str]
-    arg_names: Sequence[str]
+    @property
+    def number(self) -> int: ...
+    @property
+    def whys(self) -> Sequence[str]: ...
+    @property
+    def cannot_tells(self) -> Sequence[str]: ...
+    @property
+    def arg_names(self) -> Sequence[str]: ...
 
     def fields(self, room: int) -> Fields: ...
 
@@ -108,7 +119,8 @@ def earliest(
 ) -> tuple[Days, Days, NDArray[np.intp]]:
     """Earliest due, earliest overdue and the index of the earliest due, per row.
 
-    due_day, overdue_day : int32, shape (N, K), SILENT where there is no candidate
+    due_day : int32, shape (N, K), SILENT where there is no candidate
+    overdue_day : int32, shape (N, K), read only where there is one
     rank : small non-negative integers, shape (N, K); of equal due days the lower rank is named
     """
     order = np.where(due_day == SILENT, FAR, due_day).astype(np.int64)
@@ -116,5 +128,5 @@ def earliest(
         order = (order << 20) + rank
     index = order.argmin(axis=1)
     due = due_day[np.arange(len(due_day)), index]
-    overdue = np.where(overdue_day == SILENT, FAR, overdue_day).min(axis=1)
+    overdue = np.where(due_day == SILENT, FAR, overdue_day).min(axis=1)
     return due, np.where(due == SILENT, SILENT, overdue).astype(np.int32), index

@@ -1,0 +1,133 @@
+"""Rule 7, after an event: a look at what a cleaning, storm, belt or new machine may have left."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from fleet.quantities import LOOK_LISTS
+from schedules.engine import new_belt
+from schedules.engine.moments import later
+from schedules.engine.parameters import DueParams
+from schedules.engine.record import Event, FanRecord
+from schedules.engine.rule import SILENT, Columns, Days, Fields, RuleColumns, Shared, earliest
+from schedules.engine.walk_through import is_walk_through
+
+number = 7
+whys = (
+    "", "hood_cleaning", "storm", "power_event", "new_belt", "start_up", "after_start_up",
+)  # fmt: skip
+cannot_tells = ("",)
+arg_names = ("event_day", "unsettled_count", "by_hours")
+
+EVENTS = whys[1:4]
+BELT, START_UP, AFTER_START_UP = (whys.index(name) for name in whys[4:])
+_START_UP_LIST = frozenset(LOOK_LISTS["start_up"])
+
+
+def fields(room: int) -> Fields:
+    """Events not yet looked after, and what is new on the fan."""
+    return (
+        ("event_kind", "i1", (5 * room,)),
+        ("event_day", "i4", (5 * room,)),
+        ("machine_day", "i4"),
+        ("machine_started", "?"),
+        ("machine_look_day", "i4"),
+        *new_belt.FIELDS,
+    )
+
+
+def fold(record: FanRecord, params: DueParams) -> Mapping[str, Any]:
+    """Pick the events that no later look has settled."""
+    events = sorted({_kind_and_day(event) for event in record.events if _unsettled(record, event)})
+    return {
+        "event_kind": [kind for kind, _ in events],
+        "event_day": [day for _, day in events],
+        **_machine(record),
+        **new_belt.fold(record),
+    }
+
+
+def _kind_and_day(event: Event) -> tuple[int, int]:
+    """Which event, and the day its days are counted from: a cleaning's end, else the start."""
+    cleaning = event.kind == "hood_cleaning"
+    return whys.index(event.kind), event.end_day if cleaning else event.start_day
+
+
+def _unsettled(record: FanRecord, event: Event) -> bool:
+    if event.kind not in EVENTS:
+        return False
+    runs = event.running_day is not None and event.running_day >= event.start_day
+    if runs and event.kind != "hood_cleaning":
+        return False
+    wanted = LOOK_LISTS[event.kind]
+    return not any(
+        look.stage == "as_found"
+        and later(look.day, look.minute, event.end_day, event.end_minute)
+        and look.answered.issuperset(wanted)
+        for look in record.looks
+    )
+
+
+def _machine(record: FanRecord) -> Mapping[str, Any]:
+    """Day the machine in place came to replace another, and the looks it had since."""
+    machine = record.machines[-1]
+    if machine.first:
+        return {"machine_day": SILENT, "machine_started": False, "machine_look_day": SILENT}
+    since = [look for look in record.looks if look.day >= machine.since_day]
+    started = [look for look in since if look.answered >= _START_UP_LIST]
+    # A start-up check made on the replacement visit is what was left, not what was found.
+    seen = [look for look in since if look.stage == "as_found" and is_walk_through(record, look)]
+    seen += [look for look in started if look.stage == "as_found"]
+    return {
+        "machine_day": machine.since_day,
+        "machine_started": bool(started),
+        "machine_look_day": max((look.day for look in seen), default=SILENT),
+    }
+
+
+def _after_events(columns: Columns, params: DueParams) -> tuple[Days, Days]:
+    """Due and overdue day of each event, shape (N, K)."""
+    cleaning, storm = params.cleaning, params.storm
+    kind, day = columns["event_kind"], columns["event_day"]
+    wait = np.array([0, cleaning.due_days, storm.due_days, storm.due_days], np.int32)
+    grace = np.array([0, cleaning.overdue_days, storm.overdue_days, storm.overdue_days], np.int32)
+    return day + wait[kind], day + grace[kind]
+
+
+def _after_machine(columns: Columns, params: DueParams) -> Days:
+    """Start-up check and the second look, SILENT once settled, shape (N, 2)."""
+    rule, since = params.machine, columns["machine_day"]
+    new = since != SILENT
+    first = new & ~columns["machine_started"]
+    second = new & (columns["machine_look_day"] < since + rule.second_settled_days)
+    days = np.column_stack([since + rule.start_up_days, since + rule.second_days])
+    return np.where(np.column_stack([first, second]), days, SILENT)
+
+
+def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
+    """Date the look that the earliest unsettled event asks for."""
+    due, overdue = _after_events(columns, params)
+    belt_due, belt_overdue = new_belt.days(columns, shared, params)
+    machine_due = _after_machine(columns, params)
+    since = columns["machine_day"]
+    kinds = np.zeros((len(due), due.shape[1] + 3), np.int8)
+    kinds[:, :-3], kinds[:, -3:] = columns["event_kind"], (BELT, START_UP, AFTER_START_UP)
+    fact = np.column_stack([columns["event_day"], columns["belt_day"], since, since])
+    due = np.column_stack([due, belt_due, machine_due]).astype(np.int32)
+    overdue = np.column_stack([overdue, belt_overdue, machine_due + params.machine.grace_days])
+    due = np.where(fact == SILENT, SILENT, due)
+    due, overdue = shared.place(due, overdue.astype(np.int32), fact)
+    count = (due != SILENT).sum(axis=1)
+    due, overdue, index = earliest(due, overdue, kinds)
+    rows = np.arange(len(due))
+    by_hours = np.where(kinds[rows, index] == BELT, shared.calendar_index >= 0, np.nan)
+    return RuleColumns(
+        due_day=due,
+        overdue_after_day=overdue,
+        why=kinds[rows, index],
+        cannot_tell=np.zeros(len(due), np.int8),
+        args=np.column_stack([fact[rows, index], count, by_hours]).astype(np.float32),
+    )

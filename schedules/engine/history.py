@@ -1,0 +1,95 @@
+"""The packed history of a fan: all that the rules still need, in one row of fixed width.
+
+It is a cache, rebuildable from the record; ``version`` says by which code, registry and settings it
+was folded.  A fan with more live facts than a row has room for raises HistoryOverflowError: fold it
+again with ``room`` 4 or 16 and reckon it in a block of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import Any
+from zlib import crc32
+
+import numpy as np
+
+from schedules.engine import codes, onboarding
+from schedules.engine.parameters import DueParams
+from schedules.engine.record import FanRecord
+from schedules.engine.rule import Columns, Fields, HistoryOverflowError
+from schedules.engine.rules import IN_FORCE
+
+ROOMS = (1, 4, 16)
+"""Widths a history comes in; nearly every fan fits the first."""
+
+REVISION = 1
+"""Raise it when a fold changes its meaning without changing a field."""
+
+
+@lru_cache(maxsize=len(ROOMS))
+def history_dtype(room: int = 1) -> np.dtype[np.void]:
+    """Return the row's layout: the version, then every rule's fields."""
+    return np.dtype([("version", "u4"), *_fields(room)])
+
+
+def _fields(room: int) -> Fields:
+    sources = (onboarding, *IN_FORCE)
+    return tuple(field for source in sources for field in source.fields(room))
+
+
+@lru_cache(maxsize=64)
+def history_version(params: DueParams, room: int = 1) -> int:
+    """Return the number that a row folded by this code with these settings carries."""
+    told = (REVISION, history_dtype(room).descr, codes.SUBJECTS, params)
+    return crc32(repr(told).encode())
+
+
+def fold(record: FanRecord, params: DueParams, room: int = 1) -> Columns:
+    """Fold one fan's record into a row.
+
+    returns structured array, shape (1,)
+
+    Raises HistoryOverflowError if ``room`` is too small for the record.
+    """
+    facts: dict[str, Any] = {"version": history_version(params, room)}
+    facts.update(onboarding.fold(record, params))
+    for rule in IN_FORCE:
+        facts.update(rule.fold(record, params))
+    places = _places(room)
+    row = tuple(_filled(name, facts[name], width) for name, width in places)
+    return np.array([row], dtype=history_dtype(room))
+
+
+@lru_cache(maxsize=len(ROOMS))
+def _places(room: int) -> tuple[tuple[str, int], ...]:
+    """Each field's name and how many places it has; 0 for a plain number."""
+    return (("version", 0), *((f[0], f[2][0] if len(f) > 2 else 0) for f in _fields(room)))
+
+
+def _filled(name: str, fact: Any, width: int) -> Any:
+    if not width:
+        return fact
+    if len(fact) > width:
+        raise HistoryOverflowError(
+            f"{name} holds {len(fact)}, there is room for {width}; fold wider"
+        )
+    return (*fact, *[0] * (width - len(fact)))
+
+
+def fold_any(record: FanRecord, params: DueParams) -> Columns:
+    """Fold a record into the narrowest row that holds it; shape (1,).
+
+    Raises HistoryOverflowError if not even the widest does.
+    """
+    for room in ROOMS[:-1]:
+        try:
+            return fold(record, params, room)
+        except HistoryOverflowError:
+            continue
+    return fold(record, params, ROOMS[-1])
+
+
+def unpacked(rows: Sequence[bytes], room: int = 1) -> Columns:
+    """Read rows stored with ``tobytes``, shape (len(rows),); compare ``version`` before use."""
+    return np.frombuffer(b"".join(rows), dtype=history_dtype(room))

@@ -1,0 +1,72 @@
+"""The part of rule 7 that counts hours: a new belt is retensioned after its first running day."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from fleet.quantities import LOOK_LISTS
+from schedules.engine.parameters import DueParams
+from schedules.engine.record import FanRecord
+from schedules.engine.rule import SILENT, Columns, Days, Fields, Shared
+from schedules.engine.series import Flags
+
+FIELDS: Fields = (("belt_day", "i4"), ("belt_look_day", "i4"))
+
+
+def fold(record: FanRecord) -> Mapping[str, Any]:
+    """Pick the last belt put on this machine and the last look at belt and vibration since."""
+    since = record.machines[-1].since_day
+    belts = [
+        action.day
+        for action in record.actions
+        if action.kind == "replaced" and action.item == "belt" and action.day >= since
+    ]
+    belt = max(belts, default=SILENT)
+    wanted = LOOK_LISTS["new_belt"]
+    looks = [
+        look.day
+        for look in record.looks
+        if belt < look.day and look.stage == "as_found" and look.answered.issuperset(wanted)
+    ]
+    return {"belt_day": belt, "belt_look_day": max(looks, default=SILENT) if belt else SILENT}
+
+
+def days(columns: Columns, shared: Shared, params: DueParams) -> tuple[Days, Days]:
+    """Due and overdue day of the look at the new belt, int32 (N,), SILENT where none is owed.
+
+    Hours count from the day after the belt's; a fan without a calendar for that day goes by days.
+    """
+    due = np.zeros(len(columns), np.int32)
+    overdue = due.copy()
+    fans = np.flatnonzero(columns["belt_day"] != SILENT)
+    if fans.size:
+        belt, look = columns["belt_day"][fans], columns["belt_look_day"][fans]
+        due[fans], overdue[fans] = _days(belt, look, shared.calendar_index[fans], shared, params)
+    return due, overdue
+
+
+def _days(
+    belt: Days, look: Days, calendar: Days, shared: Shared, params: DueParams
+) -> tuple[Days, Days]:
+    rule, hours = params.belt, shared.hours
+    blind = np.isnan(hours.hours_between(calendar, belt + 1, belt + 2))
+    first = np.fmax(
+        hours.run_out_day(calendar, belt + 1, np.full(len(belt), rule.due_hours)),
+        belt + rule.least_days,
+    )
+    last = hours.run_out_day(calendar, belt + 1, np.full(len(belt), rule.overdue_hours))
+    due = np.where(blind, belt + rule.blind_due_days, first)
+    overdue = np.where(blind, belt + rule.blind_overdue_days, np.fmax(first, last))
+    settled = _settled(belt, look, calendar, shared, params) | np.isnan(due)
+    due, overdue = np.where(settled, SILENT, due), np.where(settled, SILENT, overdue)
+    return due.astype(np.int32), overdue.astype(np.int32)
+
+
+def _settled(belt: Days, look: Days, calendar: Days, shared: Shared, params: DueParams) -> Flags:
+    """True where the last look came after enough hours, or by days where no hours are known."""
+    run = shared.hours.hours_between(calendar, belt + 1, np.maximum(look, belt) + 1)
+    by_days = look >= belt + params.belt.least_days
+    return (look > belt) & np.where(np.isnan(run), by_days, run >= params.belt.settled_hours)

@@ -1,0 +1,82 @@
+"""Rule 9, out of service: the restart check, and other rules' days moved past the time away."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from schedules.engine.parameters import DueParams
+from schedules.engine.record import FanRecord
+from schedules.engine.rule import SILENT, Columns, Days, Fields, RuleColumns, Shared
+
+number = 9
+whys = ("", "promised", "no_promise")
+cannot_tells = ("",)
+arg_names = ("made_safe_day", "promised_day")
+
+
+def fields(room: int) -> Fields:
+    """The open span, and the last closed ones in time order."""
+    return (
+        ("open_day", "i4"),
+        ("promised_day", "i4"),
+        ("away_day", "i4", (2 * room,)),
+        ("back_day", "i4", (2 * room,)),
+    )
+
+
+def fold(record: FanRecord, params: DueParams) -> Mapping[str, Any]:
+    """Pick the last span still open and all that were closed."""
+    spans = sorted(record.out_of_service, key=lambda span: span.day)
+    open_spans = [span for span in spans if span.restarted_day is None]
+    closed = [
+        (span.day, span.restarted_day)
+        for span in spans
+        if span.restarted_day is not None and span.restarted_day >= span.day
+    ]
+    last = open_spans[-1] if open_spans else None
+    return {
+        "open_day": last.day if last else SILENT,
+        "promised_day": (last.restart_day if last else None) or SILENT,
+        "away_day": [away for away, _ in closed],
+        "back_day": [back for _, back in closed],
+    }
+
+
+def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
+    """Date the restart check: on the promised day, else some days after the fan was made safe."""
+    rule = params.out_of_service
+    away, promised = columns["open_day"], columns["promised_day"]
+    due = np.where(promised == SILENT, away + rule.restart_days, promised)
+    due = np.where(away == SILENT, SILENT, due).astype(np.int32)
+    due, overdue = shared.place(due, due + np.int32(rule.grace_days), None)
+    return RuleColumns(
+        due_day=due,
+        overdue_after_day=np.where(due == SILENT, SILENT, overdue).astype(np.int32),
+        why=np.where(promised == SILENT, 2, 1).astype(np.int8),
+        cannot_tell=np.zeros(len(due), np.int8),
+        args=np.column_stack([away, promised]).astype(np.float32),
+    )
+
+
+def move(columns: Columns, due_day: Days, overdue_day: Days, fact_day: Days) -> tuple[Days, Days]:
+    """Move dates past time out of service; silence those that fall into a span still open.
+
+    due_day, overdue_day, fact_day : int32, shape (N,) or (N, K)
+
+    Of a span over, days to come move by its length and days passed in it fall on its last day, both
+    only where the date's last fact is not younger than the span.
+    """
+    wide = (slice(None), None) if due_day.ndim == 2 else (slice(None),)
+    for away, back in zip(columns["away_day"].T, columns["back_day"].T, strict=True):
+        away, back = away[wide], back[wide]
+        if not away.any():
+            break
+        struck = (away != SILENT) & (due_day >= away) & (fact_day <= away)
+        shift = np.where(due_day <= back, back - due_day, back - away) * struck
+        due_day, overdue_day = due_day + shift, overdue_day + shift
+    away = columns["open_day"][wide]
+    silenced = (away != SILENT) & (due_day >= away)
+    return np.where(silenced, SILENT, due_day), np.where(silenced, SILENT, overdue_day)

@@ -1,0 +1,11 @@
+"""The rules in force, in order of their numbers; a new rule is a module and a line here."""
+
+from __future__ import annotations
+
+from schedules.engine import after_event, follow_up, inspection, restart, walk_through
+from schedules.engine.rule import Rule
+
+IN_FORCE: tuple[Rule, ...] = (walk_through, inspection, follow_up, after_event, restart)
+"""Columns of every block result follow this order."""
+
+BY_NUMBER: dict[int, Rule] = {rule.number: rule for rule in IN_FORCE}
