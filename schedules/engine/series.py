@@ -11,6 +11,9 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
+BLOCK = 4096
+"""Series worked on together: their pair differences then still fit a processor's cache."""
+
 ROUNDING_D = 1e-6
 """A whole number of days is not lost to a float's last digits: 95.9999999 counts as 96."""
 
