@@ -11,7 +11,7 @@ from fleet.quantities import LOOK_LISTS
 from schedules.engine import new_belt
 from schedules.engine.moments import later
 from schedules.engine.parameters import DueParams
-from schedules.engine.record import Event, FanRecord
+from schedules.engine.record import Event, FanRecord, Look
 from schedules.engine.rule import SILENT, Columns, Days, Fields, RuleColumns, Shared, earliest
 from schedules.engine.walk_through import is_walk_through
 
@@ -73,19 +73,26 @@ def _unsettled(record: FanRecord, event: Event) -> bool:
 
 def _machine(record: FanRecord) -> Mapping[str, Any]:
     """Day the machine in place came to replace another, and the looks it had since."""
-    machine = record.machines[-1]
-    if machine.first:
-        return {"machine_day": SILENT, "machine_started": False, "machine_look_day": SILENT}
-    since = [look for look in record.looks if look.day >= machine.since_day]
-    started = [look for look in since if look.answered >= _START_UP_LIST]
-    # A start-up check made on the replacement visit is what was left, not what was found.
-    seen = [look for look in since if look.stage == "as_found" and is_walk_through(record, look)]
-    seen += [look for look in started if look.stage == "as_found"]
+    place, machine = len(record.machines) - 1, record.machines[-1]
+    looks = [look for look in record.looks if look.machine == place]
+    since = [] if machine.first else [look for look in looks if look.day >= machine.since_day]
+    seen = (look.day for look in since if _is_second_look(record, look))
     return {
-        "machine_day": machine.since_day,
-        "machine_started": bool(started),
-        "machine_look_day": max((look.day for look in seen), default=SILENT),
+        "machine_day": SILENT if machine.first else machine.since_day,
+        "machine_started": any(_is_start_up(look) for look in since),
+        "machine_look_day": max(seen, default=SILENT),
     }
+
+
+def _is_start_up(look: Look) -> bool:
+    # On the replacement visit the new machine is what was left, not what was found.
+    counts = look.stage == "as_found" or look.visit_kind == "replacement"
+    return counts and look.answered >= _START_UP_LIST
+
+
+def _is_second_look(record: FanRecord, look: Look) -> bool:
+    listed = look.answered >= _START_UP_LIST or is_walk_through(record, look)
+    return look.stage == "as_found" and listed
 
 
 def _after_events(columns: Columns, params: DueParams) -> tuple[Days, Days]:

@@ -9,6 +9,7 @@ from operator import itemgetter
 from fleet.quantities import QUANTITIES, VERDICT_ORDER
 from schedules.engine.codes import WATCH, WITHIN
 from schedules.engine.lasting import Lasting
+from schedules.engine.moments import later
 from schedules.engine.record import Action, Decision, FanRecord, Look, Noted
 
 NOT_HERE = frozenset({"vibration", "vibration_felt"})
@@ -32,9 +33,25 @@ class Finding:
     state_days: int = -1
     declined: bool = False
     temporary_day: int = 0
+    temporary_minute: int | None = None
     own_day: int = 0
-    own_noted_day: int = 0
     settled_day: int = 0
+
+    def holds_against(self, day: int, minute: int | None) -> bool:
+        """True if a temporary repair stands that this moment does not come after."""
+        put_off = self.temporary_day
+        return bool(put_off) and not later(day, minute, put_off, self.temporary_minute)
+
+    def see(self, order: int, day: int, minute: int | None, state_days: int) -> None:
+        """Take a later sight of the fault, which starts its days anew."""
+        if not self.holds_against(day, minute):
+            self.temporary_day = 0
+        if order > self.verdict:
+            self.declined = False
+        if day >= self.own_day:
+            self.own_day = 0
+        self.verdict, self.seen_day, self.state_days = order, day, state_days
+        self.settled_day = 0
 
     def is_about(self, name: str) -> bool:
         """True if an action's item or a decision's subject means this finding."""
@@ -61,11 +78,16 @@ class Findings:
                 continue
             order = VERDICT_ORDER[verdict]
             if order <= WITHIN:
-                self._by_subject.pop(subject, None)
+                self._better(look, subject)
                 continue
             if subject in look.lasting:
                 self._lasting.mark(subject, order)
             self._see(look, subject, order)
+
+    def _better(self, look: Look, subject: str) -> None:
+        finding = self._by_subject.get(subject)
+        if finding and not finding.holds_against(look.day, look.minute):
+            del self._by_subject[subject]
 
     def _see(self, look: Look, subject: str, order: int) -> None:
         finding = self._by_subject.get(subject)
@@ -80,13 +102,7 @@ class Findings:
         if finding is None:
             finding = Finding(subject, item_of(subject), order, look.day)
             self._by_subject[subject] = finding
-        finding.settled_day, finding.temporary_day = 0, 0
-        if order > finding.verdict:
-            finding.declined = False
-        if look.day >= finding.own_day:
-            finding.own_day = 0
-        finding.verdict, finding.seen_day = order, look.day
-        finding.state_days = look.recheck_days.get(subject, -1)
+        finding.see(order, look.day, look.minute, look.recheck_days.get(subject, -1))
 
     def note(self, note: Noted) -> None:
         """Take a finding somebody wrote down; with the verdict's own it is one."""
@@ -100,15 +116,13 @@ class Findings:
             return
         finding = self._by_subject.get(subject)
         if finding is None or finding.settled_day:
-            item = note.item or item_of(subject)
-            finding = Finding(subject, item, order, note.day)
+            finding = Finding(subject, item_of(subject), order, note.day)
             self._by_subject[subject] = finding
-        if order > finding.verdict:
-            finding.verdict, finding.declined, finding.state_days = order, False, -1
+        if note.day > finding.seen_day or order > finding.verdict:
+            finding.see(order, note.day, note.minute, -1)
         finding.item = note.item or finding.item
-        finding.seen_day = note.day
         if note.recheck_day is not None:
-            finding.own_day, finding.own_noted_day = note.recheck_day, note.day
+            finding.own_day = note.recheck_day
 
     def work(self, action: Action) -> None:
         """Take what was done: it settles, or puts the finding off for a while."""
@@ -118,7 +132,7 @@ class Findings:
             if action.kind in SETTLING:
                 finding.settled_day = action.day
             elif action.kind == "temporary":
-                finding.temporary_day = action.day
+                finding.temporary_day, finding.temporary_minute = action.day, action.minute
 
     def answer(self, decision: Decision) -> None:
         """Take the owner's no to a finding that stands."""

@@ -30,7 +30,6 @@ def fields(room: int) -> Fields:
         ("finding_declined", "?", shape),
         ("finding_temporary_day", "i4", shape),
         ("finding_own_day", "i4", shape),
-        ("finding_own_noted_day", "i4", shape),
     )
 
 
@@ -45,7 +44,6 @@ def fold(record: FanRecord, params: DueParams) -> Mapping[str, Any]:
         "finding_declined": [finding.declined for finding in found],
         "finding_temporary_day": [finding.temporary_day for finding in found],
         "finding_own_day": [finding.own_day for finding in found],
-        "finding_own_noted_day": [finding.own_noted_day for finding in found],
     }
 
 
@@ -58,9 +56,9 @@ def _dates(columns: Columns, params: DueParams) -> tuple[Days, Days]:
     days = np.where(said >= 0, said, by_verdict[verdict])
     days = np.where(temporary != SILENT, rule.temporary_days, days)
     days = days * np.where(columns["finding_declined"], rule.declined_factor, 1)
-    fact = np.where(temporary != SILENT, temporary, columns["finding_seen_day"])
+    seen = columns["finding_seen_day"]
+    fact = np.where((temporary != SILENT) & (own == SILENT), temporary, seen)
     due = np.where(own != SILENT, own, fact + days)
-    fact = np.where(own != SILENT, columns["finding_own_noted_day"], fact)
     return np.where(verdict == 0, SILENT, due).astype(np.int32), fact.astype(np.int32)
 
 

@@ -7,8 +7,8 @@ again with ``room`` 4 or 16 and reckon it in a block of its own.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import lru_cache
+from itertools import chain
 from typing import Any
 from zlib import crc32
 
@@ -18,7 +18,7 @@ from schedules.engine import codes, onboarding
 from schedules.engine.parameters import DueParams
 from schedules.engine.record import FanRecord
 from schedules.engine.rule import Columns, Fields, HistoryOverflowError
-from schedules.engine.rules import IN_FORCE
+from schedules.engine.rules import RULE_MODULES
 
 ROOMS = (1, 4, 16)
 """Widths a history comes in; nearly every fan fits the first."""
@@ -34,8 +34,8 @@ def history_dtype(room: int = 1) -> np.dtype[np.void]:
 
 
 def _fields(room: int) -> Fields:
-    sources = (onboarding, *IN_FORCE)
-    return tuple(field for source in sources for field in source.fields(room))
+    fields = [onboarding.fields(room), *(rule.fields(room) for rule in RULE_MODULES)]
+    return tuple(chain.from_iterable(fields))
 
 
 @lru_cache(maxsize=64)
@@ -54,7 +54,7 @@ def fold(record: FanRecord, params: DueParams, room: int = 1) -> Columns:
     """
     facts: dict[str, Any] = {"version": history_version(params, room)}
     facts.update(onboarding.fold(record, params))
-    for rule in IN_FORCE:
+    for rule in RULE_MODULES:
         facts.update(rule.fold(record, params))
     places = _places(room)
     row = tuple(_filled(name, facts[name], width) for name, width in places)
@@ -77,7 +77,7 @@ def _filled(name: str, fact: Any, width: int) -> Any:
     return (*fact, *[0] * (width - len(fact)))
 
 
-def fold_any(record: FanRecord, params: DueParams) -> Columns:
+def fold_record(record: FanRecord, params: DueParams) -> Columns:
     """Fold a record into the narrowest row that holds it; shape (1,).
 
     Raises HistoryOverflowError if not even the widest does.
@@ -90,6 +90,14 @@ def fold_any(record: FanRecord, params: DueParams) -> Columns:
     return fold(record, params, ROOMS[-1])
 
 
-def unpacked(rows: Sequence[bytes], room: int = 1) -> Columns:
-    """Read rows stored with ``tobytes``, shape (len(rows),); compare ``version`` before use."""
-    return np.frombuffer(b"".join(rows), dtype=history_dtype(room))
+def room_of(width: int) -> int:
+    """Return the room of a row of ``width`` bytes; ValueError if no row is that wide."""
+    for room in ROOMS:
+        if history_dtype(room).itemsize == width:
+            return room
+    known = ", ".join(str(history_dtype(room).itemsize) for room in ROOMS)
+    raise ValueError(f"a history of {width} bytes is none of ours ({known}); fold the record anew")
+
+
+VERSION = history_version(DueParams())
+"""What a row folded with the default settings carries."""

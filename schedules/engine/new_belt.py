@@ -11,7 +11,6 @@ from fleet.quantities import LOOK_LISTS
 from schedules.engine.parameters import DueParams
 from schedules.engine.record import FanRecord
 from schedules.engine.rule import SILENT, Columns, Days, Fields, Shared
-from schedules.engine.series import Flags
 
 FIELDS: Fields = (("belt_day", "i4"), ("belt_look_day", "i4"))
 
@@ -51,22 +50,13 @@ def days(columns: Columns, shared: Shared, params: DueParams) -> tuple[Days, Day
 def _days(
     belt: Days, look: Days, calendar: Days, shared: Shared, params: DueParams
 ) -> tuple[Days, Days]:
-    rule, hours = params.belt, shared.hours
-    blind = np.isnan(hours.hours_between(calendar, belt + 1, belt + 2))
-    first = np.fmax(
-        hours.run_out_day(calendar, belt + 1, np.full(len(belt), rule.due_hours)),
-        belt + rule.least_days,
-    )
-    last = hours.run_out_day(calendar, belt + 1, np.full(len(belt), rule.overdue_hours))
-    due = np.where(blind, belt + rule.blind_due_days, first)
-    overdue = np.where(blind, belt + rule.blind_overdue_days, np.fmax(first, last))
-    settled = _settled(belt, look, calendar, shared, params) | np.isnan(due)
-    due, overdue = np.where(settled, SILENT, due), np.where(settled, SILENT, overdue)
-    return due.astype(np.int32), overdue.astype(np.int32)
-
-
-def _settled(belt: Days, look: Days, calendar: Days, shared: Shared, params: DueParams) -> Flags:
-    """True where the last look came after enough hours, or by days where no hours are known."""
-    run = shared.hours.hours_between(calendar, belt + 1, np.maximum(look, belt) + 1)
-    by_days = look >= belt + params.belt.least_days
-    return (look > belt) & np.where(np.isnan(run), by_days, run >= params.belt.settled_hours)
+    rule, begin = params.belt, belt + 1
+    first = shared.hours.run_out_day(calendar, begin, np.full(len(belt), rule.due_hours))
+    last = shared.hours.run_out_day(calendar, begin, np.full(len(belt), rule.overdue_hours))
+    blind = np.isnan(first) | np.isnan(last)
+    due = np.where(blind, belt + rule.blind_due_days, np.maximum(first, belt + rule.least_days))
+    overdue = np.where(blind, belt + rule.blind_overdue_days, np.maximum(last, due))
+    run = shared.hours.hours_between(calendar, begin, np.maximum(look, belt) + 1)
+    enough = np.where(blind, look >= belt + rule.least_days, run >= rule.settled_hours)
+    open_still = (look == SILENT) | ~enough
+    return (due * open_still).astype(np.int32), (overdue * open_still).astype(np.int32)

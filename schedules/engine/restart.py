@@ -28,15 +28,14 @@ def fields(room: int) -> Fields:
 
 
 def fold(record: FanRecord, params: DueParams) -> Mapping[str, Any]:
-    """Pick the last span still open and all that were closed."""
+    """Pick the last span if it is still open, and all that were closed."""
     spans = sorted(record.out_of_service, key=lambda span: span.day)
-    open_spans = [span for span in spans if span.restarted_day is None]
     closed = [
         (span.day, span.restarted_day)
         for span in spans
         if span.restarted_day is not None and span.restarted_day >= span.day
     ]
-    last = open_spans[-1] if open_spans else None
+    last = spans[-1] if spans and spans[-1].restarted_day is None else None
     return {
         "open_day": last.day if last else SILENT,
         "promised_day": (last.restart_day if last else None) or SILENT,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from schedules.engine import after_event, follow_up, inspection, restart, walk_through
 from schedules.engine.rule import Rule
 
-IN_FORCE: tuple[Rule, ...] = (walk_through, inspection, follow_up, after_event, restart)
+RULE_MODULES: tuple[Rule, ...] = (walk_through, inspection, follow_up, after_event, restart)
 """Columns of every block result follow this order."""
 
-BY_NUMBER: dict[int, Rule] = {rule.number: rule for rule in IN_FORCE}
+BY_NUMBER: dict[int, Rule] = {rule.number: rule for rule in RULE_MODULES}
