@@ -15,7 +15,7 @@ STAGES = (("as_found", "as found"), ("as_left", "as left"))
 
 
 def _columns() -> dict[str, models.Field[Any, Any]]:
-    """Nullable columns in canonical units, a state code per seen item, and the check's qualifiers."""
+    """Nullable columns in canonical units, state codes of seen items, the check's context."""
     columns: dict[str, models.Field[Any, Any]] = {}
     for quantity in MEASURED:
         columns[quantity.name] = models.FloatField(null=True, blank=True)
@@ -32,20 +32,12 @@ def _columns() -> dict[str, models.Field[Any, Any]]:
 
 def _constraints() -> list[models.CheckConstraint]:
     """Database bounds for every column, named after it."""
-    bounds: list[models.CheckConstraint] = []
-    for quantity in MEASURED:
-        value = Q(**{f"{quantity.name}__range": (quantity.low, quantity.high)})
-        bounds.append(_bound(quantity.name, value))
-    for quantity in SEEN:
-        bounds.append(_bound(quantity.name, Q(**{f"{quantity.name}__in": quantity.state_codes})))
-    for field in CONTEXT:
-        value = (
-            Q(**{f"{field.name}__in": field.choices})
-            if field.choices
-            else Q(**{f"{field.name}__range": (field.low, field.high)})
-        )
-        bounds.append(_bound(field.name, value))
-    return bounds
+    within = {q.name: ("range", (q.low, q.high)) for q in MEASURED}
+    within |= {q.name: ("in", q.state_codes) for q in SEEN}
+    within |= {
+        f.name: ("in", f.choices) if f.choices else ("range", (f.low, f.high)) for f in CONTEXT
+    }
+    return [_bound(name, Q(**{f"{name}__{how}": what})) for name, (how, what) in within.items()]
 
 
 def _bound(name: str, condition: Q) -> models.CheckConstraint:

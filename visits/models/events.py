@@ -11,6 +11,8 @@ from fleet.models import ExhaustSystem, Fan, Site
 
 
 class EventQuerySet(models.QuerySet["Event"]):
+    """Questions asked of events."""
+
     def standing(self) -> EventQuerySet:
         """Events that no correction has superseded."""
         return self.filter(superseded_by__isnull=True)
@@ -39,6 +41,7 @@ class Event(models.Model):
     ended_minute = models.PositiveSmallIntegerField(null=True, blank=True)
     crew = models.CharField(max_length=120, blank=True)
     tipped_fans = models.ManyToManyField(Fan, blank=True, related_name="tippings")
+    # Places are those of fleet.quantities.GREASE_PLACES.
     places_cleaned = models.JSONField(default=list, blank=True)
     places_not_cleaned = models.JSONField(default=list, blank=True)
     wheel_cleaned = models.BooleanField(default=False)
@@ -48,6 +51,7 @@ class Event(models.Model):
     supersedes = models.OneToOneField(
         "self", null=True, blank=True, on_delete=models.PROTECT, related_name="superseded_by"
     )
+    correction_reason = models.CharField(max_length=250, blank=True)
     recorded_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
@@ -63,7 +67,11 @@ class Event(models.Model):
             models.CheckConstraint(
                 name="event_ends_after_it_starts",
                 condition=models.Q(ended_on__gte=models.F("started_on")),
-            )
+            ),
+            models.CheckConstraint(
+                name="event_correction_says_why",
+                condition=models.Q(supersedes__isnull=True) | ~models.Q(correction_reason=""),
+            ),
         ]
 
     def __str__(self) -> str:

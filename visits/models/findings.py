@@ -61,13 +61,18 @@ class Finding(models.Model):
 class Closing(models.Model):
     """A finding closed with a reason, apart from any visit."""
 
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     finding = models.ForeignKey(Finding, on_delete=models.CASCADE, related_name="closings")
     closed_on = models.DateField()
     reason = models.CharField(max_length=250)
-    closed_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT)
+    closed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    received_at = models.DateTimeField()
+    payload_sha256 = models.CharField(max_length=64, blank=True)
 
     class Meta:
-        ordering = ["closed_on"]
+        ordering = ["closed_on", "id"]
         constraints = [
             models.CheckConstraint(name="closing_has_a_reason", condition=~models.Q(reason=""))
         ]

@@ -1,9 +1,10 @@
-"""What came of a visit: actions, advice and its answers, what was not reached, made safe, inspected."""
+"""What came of a visit: work, advice and its answers, what was not reached, made safe, inspected."""
 
 from __future__ import annotations
 
 import uuid
 
+from django.conf import settings
 from django.db import models
 
 from fleet.models import ExhaustSystem, Fan
@@ -44,7 +45,7 @@ class Recommendation(models.Model):
 
 
 class Decision(models.Model):
-    """The owner's answer, given on a visit or between visits."""
+    """The owner's answer, given on a visit or between visits (then with its payload's hash)."""
 
     class Answer(models.TextChoices):
         GO_AHEAD = "go_ahead", "go ahead"
@@ -66,6 +67,11 @@ class Decision(models.Model):
     not_before = models.DateField(null=True, blank=True)
     decided_by = models.CharField(max_length=120, blank=True)
     note = models.TextField(blank=True)
+    recorded_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    received_at = models.DateTimeField()
+    payload_sha256 = models.CharField(max_length=64, blank=True)
 
     class Meta:
         ordering = ["decided_on", "id"]

@@ -11,6 +11,8 @@ from fleet.models import Site
 
 
 class VisitQuerySet(models.QuerySet["Visit"]):
+    """Questions asked of visits."""
+
     def standing(self) -> VisitQuerySet:
         """Visits that no correction has superseded."""
         return self.filter(superseded_by__isnull=True)
