@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 from scipy.special import ndtri
 
 from schedules.engine.series import BLOCK, Flags, Floats, Ints, in_open_unit, paired
@@ -63,16 +63,15 @@ def theil_sen(
 
 
 def _block(xs: Floats, ys: Floats, z: float, min_separation: float) -> tuple[Floats, Ints]:
-    first, second, incidence = _pair_columns(xs.shape[1])
-    dx = xs[:, second] - xs[:, first]
+    dx, dy = _pair_differences(xs), _pair_differences(ys)
     kept = (np.abs(dx) >= min_separation) & (dx != 0) & ~np.isnan(dx)
     pairs = np.count_nonzero(kept, axis=1)
     if not pairs.any():
         return np.full((4, len(xs)), np.nan), pairs
     with np.errstate(divide="ignore", invalid="ignore"):
-        slopes = np.where(kept, (ys[:, second] - ys[:, first]) / dx, np.nan)
+        slopes = np.where(kept, dy / dx, np.nan)
     slopes.sort(axis=1)
-    half_width = z * np.sqrt(_sign_sum_variance(dx, kept, pairs, incidence))
+    half_width = z * np.sqrt(_sign_sum_variance(dx, kept, pairs, xs.shape[1]))
     slope = _sorted_median(slopes, pairs)
     lower = _ranked(slopes, np.maximum(np.rint((pairs - half_width) / 2), 1), pairs)
     upper = _ranked(slopes, np.minimum(np.rint((pairs + half_width) / 2) + 1, pairs), pairs)
@@ -81,24 +80,39 @@ def _block(xs: Floats, ys: Floats, z: float, min_separation: float) -> tuple[Flo
     return np.stack([slope, lower, upper, intercept]), pairs
 
 
+def _pair_differences(values: Floats) -> Floats:
+    """Later column less earlier for every pair of columns, in the order of ``triu_indices``."""
+    width, done = values.shape[1], 0
+    differences = np.empty((len(values), width * (width - 1) // 2))
+    for column in range(width - 1):
+        end = done + width - 1 - column
+        # Strips are several times faster than picking the columns of all pairs by index.
+        np.subtract(
+            values[:, column + 1 :], values[:, column : column + 1], out=differences[:, done:end]
+        )
+        done = end
+    return differences
+
+
 @lru_cache(maxsize=64)
-def _pair_columns(width: int) -> tuple[Ints, Ints, Floats]:
-    """Columns of every point pair, and per pair +1 for its first and -1 for its second point."""
+def _ends_of_pairs(width: int) -> NDArray[np.float32]:
+    """Per pair of columns +1 for its first and -1 for its second."""
     first, second = np.triu_indices(width, 1)
-    incidence = np.zeros((len(first), width))
-    incidence[np.arange(len(first)), first] = 1
-    incidence[np.arange(len(first)), second] = -1
-    return first, second, incidence
+    ends = np.zeros((len(first), width), np.float32)
+    ends[np.arange(len(first)), first] = 1
+    ends[np.arange(len(first)), second] = -1
+    return ends
 
 
-def _sign_sum_variance(dx: Floats, kept: Flags, pairs: Ints, incidence: Floats) -> Floats:
+def _sign_sum_variance(dx: Floats, kept: Flags, pairs: Ints, width: int) -> Floats:
     """Couples counted by point: a point that begins a pairs and ends b adds (a - b) squared / 3.
 
     Per point, shared beginnings and ends number a(a - 1) / 2 + b(b - 1) / 2, chained ones a * b;
     a third of twice their difference, and the N pairs themselves, sum to this.
     """
-    balance = np.where(kept, np.sign(dx), 0.0) @ incidence
-    return np.asarray((pairs + (balance * balance).sum(axis=1)) / 3)
+    sign = (kept & (dx > 0)).view(np.int8) - (kept & (dx < 0)).view(np.int8)
+    balance = sign.astype(np.float32) @ _ends_of_pairs(width)
+    return np.asarray((pairs + np.square(balance, dtype=np.float64).sum(axis=1)) / 3)
 
 
 def _sorted_median(values: Floats, count: Ints) -> Floats:
