@@ -11,6 +11,8 @@ RULE_CHOICES = [(number, name) for number, name in enumerate(RULES) if name]
 
 
 class DueStateQuerySet(models.QuerySet["DueState"]):
+    """Questions lists and jobs ask of due rows."""
+
     def visible_to(self, person: object) -> DueStateQuerySet:
         """All for the company's people, one owner's for an owner's contact."""
         if getattr(person, "works_here", False):

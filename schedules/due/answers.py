@@ -1,0 +1,74 @@
+"""The stored form of an answer: every rule's dates, reasons and numbers as one fixed-width row."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import numpy as np
+from numpy.typing import NDArray
+
+from schedules.engine.due import BlockDates
+from schedules.engine.record import RuleDate
+from schedules.engine.rule import SILENT
+from schedules.engine.rules import RULE_MODULES
+
+RULE_COUNT = len(RULE_MODULES)
+ARG_COUNT = max(len(rule.arg_names) for rule in RULE_MODULES)
+ANSWER = np.dtype(
+    [
+        ("due_day", "<i4", (RULE_COUNT,)),
+        ("overdue_after_day", "<i4", (RULE_COUNT,)),
+        ("why", "<i1", (RULE_COUNT,)),
+        ("cannot_tell", "<i1", (RULE_COUNT,)),
+        ("args", "<f4", (RULE_COUNT, ARG_COUNT)),
+    ]
+)
+
+
+def pack_answers(block: BlockDates) -> NDArray[np.void]:
+    """One ANSWER row per fan of the block, shape (N,)."""
+    rows = np.zeros(len(block.due_day), ANSWER)
+    numbers = rows["args"]
+    numbers[:] = np.nan
+    for place, rule in enumerate(block.rules):
+        rows["due_day"][:, place] = rule.due_day
+        rows["overdue_after_day"][:, place] = rule.overdue_after_day
+        rows["why"][:, place] = rule.why
+        rows["cannot_tell"][:, place] = rule.cannot_tell
+        numbers[:, place, : rule.args.shape[1]] = rule.args
+    # One bit pattern for "no number", so that equal answers are equal bytes.
+    numbers[np.isnan(numbers)] = np.nan
+    return rows
+
+
+def read_answer(stored: bytes | memoryview | None) -> tuple[list[RuleDate], list[str]]:
+    """Every rule's date, earliest first, and the codes of what cannot be told."""
+    if not stored or len(stored) != ANSWER.itemsize:
+        return [], []
+    row = np.frombuffer(stored, ANSWER)[0]
+    dates = [
+        _rule_date(row, index) for index in range(RULE_COUNT) if row["due_day"][index] != SILENT
+    ]
+    untold = [
+        rule.cannot_tells[row["cannot_tell"][index]]
+        for index, rule in enumerate(RULE_MODULES)
+        if row["cannot_tell"][index]
+    ]
+    return sorted(dates, key=lambda d: (d.due_day, d.rule)), untold
+
+
+def _rule_date(row: np.void, index: int) -> RuleDate:
+    rule = RULE_MODULES[index]
+    numbers = zip(rule.arg_names, row["args"][index].tolist(), strict=False)
+    return RuleDate(
+        rule=rule.number,
+        due_day=int(row["due_day"][index]),
+        overdue_after_day=int(row["overdue_after_day"][index]),
+        why=rule.whys[row["why"][index]],
+        args={name: value for name, value in numbers if value == value},
+    )
+
+
+def as_date(day: int) -> date | None:
+    """A stored day as a date; None for SILENT."""
+    return None if day == SILENT else date.fromordinal(day)

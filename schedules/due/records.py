@@ -1,0 +1,281 @@
+"""Turn the rows of a block of fans into the plain records that the engine reads."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+from functools import lru_cache
+from math import nan
+
+from fleet.quantities import (
+    ALWAYS_ANSWERED_BY,
+    GREASE_PLACES,
+    LOOK_LISTS,
+    QUANTITIES,
+    VERDICT_ORDER,
+    WALK_THROUGH_BELT,
+    WALK_THROUGH_DIRECT,
+)
+from schedules.due.calendars import read_calendars
+from schedules.due.truth import Row, Truth, read_truth
+from schedules.due.vibration_facts import vibration_of
+from schedules.engine.record import (
+    Action,
+    Calendar,
+    Cooking,
+    Decision,
+    Event,
+    FanRecord,
+    Grease,
+    Inspection,
+    Look,
+    Machine,
+    MeterReading,
+    Noted,
+    OutOfService,
+)
+from visits.limits.parameters import DEFAULT_LIMITS, Limits
+
+LIST_ENTRIES = tuple(sorted({entry for entries in LOOK_LISTS.values() for entry in entries}))
+
+
+def fan_records(
+    fan_ids: Sequence[int], limits: Limits = DEFAULT_LIMITS
+) -> Iterator[tuple[Row, FanRecord]]:
+    """Each fan's register row with its record, in order of fan id."""
+    truth = read_truth(fan_ids)
+    calendars = read_calendars([fan["system_id"] for fan in truth.fans])
+    for fan in truth.fans:
+        yield fan, _record(fan, truth, calendars.get(fan["system_id"]), limits)
+
+
+def _record(fan: Row, truth: Truth, calendar: Calendar | None, limits: Limits) -> FanRecord:
+    fan_id, system_id = fan["id"], fan["system_id"]
+    machines = truth.machines.get(fan_id, [])
+    checks = truth.checks.get(fan_id, [])
+    actions = _actions(truth.actions.get(fan_id, []))
+    looks = tuple(_looks(fan, machines, checks, limits))
+    reliability, stretching = _agreement(truth.agreements.get(fan["site__owner_id"], []))
+    return FanRecord(
+        entered_day=fan["entered_on"].toordinal(),
+        onboarding_day=_day(fan["onboarding_on"]),
+        harsh=fan["site__surroundings"] in ("coastal", "corrosive"),
+        reliability=reliability,
+        stretching=stretching,
+        machines=tuple(_machine(fan, row) for row in machines)
+        or (Machine(fan["entered_on"].toordinal()),),
+        cooking=tuple(_cooking(truth.cooking.get(system_id, []))),
+        calendar=calendar,
+        looks=looks,
+        inspections=tuple(
+            Inspection(row["visit__local_on"].toordinal(), row["qualified"])
+            for row in truth.inspections.get(system_id, [])
+        ),
+        events=tuple(_events(fan, truth.events_by_site.get(fan["site_id"], []))),
+        actions=actions,
+        noted=(*_noted(truth.findings.get(fan_id, [])), *_own_rechecks(checks)),
+        decisions=tuple(
+            Decision(row["subject"], row["answer"], row["decided_on"].toordinal())
+            for row in truth.decisions.get(fan_id, [])
+        ),
+        meter=tuple(_meter(fan, checks, actions)),
+        out_of_service=tuple(_out_of_service(truth.made_safe.get(fan_id, []), looks, machines)),
+        expected_cleanings=tuple(
+            row["day"].toordinal() for row in truth.expected.get(system_id, [])
+        ),
+    )
+
+
+def _day(value: date | None) -> int | None:
+    return None if value is None else value.toordinal()
+
+
+def _agreement(rows: list[Row]) -> tuple[str, bool]:
+    """Reliability and stretching of the agreement that starts last; "medium" without one."""
+    if not rows:
+        return "medium", False
+    newest = max(rows, key=lambda row: row["starts_on"])
+    return newest["reliability"], newest["stretching_allowed"]
+
+
+def _machine(fan: Row, row: Row) -> Machine:
+    since = row["installed_on"] or fan["entered_on"]
+    frame = "".join(c for c in row["frame"] if c.isdigit())
+    return Machine(
+        since_day=since.toordinal(),
+        belt_drive=row["drive"] == "belt",
+        rpm=_number(row["shaft_rpm"] or row["speed_rpm"]),
+        hertz=_number(row["hertz"]),
+        bore_mm=_number(row["bore_mm"]),
+        frame=int(frame) if frame else None,
+        bearings=row["bearings"],
+        vertical=row["shaft"] == "vertical",
+        maker_regrease_h=_number(row["maker_regrease_h"]),
+        first=row["first_here"],
+    )
+
+
+def _number(value: float | None) -> float:
+    return nan if value is None else float(value)
+
+
+def _cooking(rows: list[Row]) -> Iterator[Cooking]:
+    for row in rows:
+        yield Cooking(row["valid_from"].toordinal(), tuple(row["classes"]))
+
+
+def _looks(fan: Row, machines: list[Row], checks: list[Row], limits: Limits) -> Iterator[Look]:
+    place = {row["id"]: index for index, row in enumerate(machines)}
+    for row in _stages_in_order(checks):
+        index = place.get(row["machine_id"], max(len(machines) - 1, 0))
+        machine = machines[index] if machines else None
+        judged = _by_subject(row["judged"])
+        required = (
+            WALK_THROUGH_BELT if machine and machine["drive"] == "belt" else WALK_THROUGH_DIRECT
+        )
+        yield Look(
+            day=row["visit__local_on"].toordinal(),
+            minute=row["visit__local_minute"],
+            stage=row["stage"],
+            visit_kind=row["visit__kind"],
+            here=row["visit__here"],
+            machine=index,
+            verdicts=judged,
+            answered=_answered(row),
+            lasting=frozenset(row["lasting"]),
+            required_unjudged=any(judged.get(item) == "cannot_judge" for item in required),
+            vibration=vibration_of(row, machine, limits),
+            felt=row["vibration_felt"] or "",
+            grease=tuple(_grease(row, limits)),
+        )
+
+
+def _by_subject(judged: dict[str, str]) -> dict[str, str]:
+    """Verdicts by subject; the points of vibration are one subject, with the worst of them."""
+    verdicts: dict[str, str] = {}
+    for subject, verdict in judged.items():
+        measured = subject.startswith("vibration_") and subject != "vibration_felt"
+        name = "vibration" if measured else subject
+        if VERDICT_ORDER[verdict] >= VERDICT_ORDER[verdicts.get(name, "cannot_judge")]:
+            verdicts[name] = verdict
+    return verdicts
+
+
+def _stages_in_order(checks: list[Row]) -> list[Row]:
+    """As found before as left within one visit; visits stay in the order they began."""
+    return sorted(
+        checks, key=lambda row: (row["visit__began_at"], row["visit_id"], row["stage"] == "as_left")
+    )
+
+
+def _answered(row: Row) -> frozenset[str]:
+    answered = set()
+    for entry in LIST_ENTRIES:
+        columns = ALWAYS_ANSWERED_BY.get(entry, (entry,))
+        if any(row[column] is not None for column in columns):
+            answered.add(entry)
+    return frozenset(answered)
+
+
+def _grease(row: Row, limits: Limits) -> Iterator[Grease]:
+    for place in GREASE_PLACES:
+        low, high = row[f"grease_{place}_low_um"], row[f"grease_{place}_high_um"]
+        if high is not None:
+            yield Grease(
+                place, high if low is None else low, high, limits.grease_limit(place, "um")
+            )
+
+
+def _actions(rows: list[Row]) -> tuple[Action, ...]:
+    return tuple(
+        Action(
+            row["kind"], row["item"], row["visit__local_on"].toordinal(), row["visit__local_minute"]
+        )
+        for row in rows
+    )
+
+
+def _noted(rows: list[Row]) -> Iterator[Noted]:
+    for row in rows:
+        yield Noted(
+            subject=row["subject"],
+            item=row["item"],
+            verdict=row["verdict"],
+            day=row["visit__local_on"].toordinal(),
+            minute=row["visit__local_minute"],
+            lasting=row["lasting"],
+            recheck_day=_day(row["recheck_on"]),
+            closed_day=_day(row["closed_on"]),
+        )
+
+
+def _own_rechecks(checks: list[Row]) -> Iterator[Noted]:
+    """A recheck date typed beside a reading is that finding's own date."""
+    for row in checks:
+        for subject, text in row["recheck_days"].items():
+            verdict = row["judged"].get(subject)
+            if verdict in ("watch", "act", "stop"):
+                yield Noted(
+                    subject, _item_of(subject), verdict, row["visit__local_on"].toordinal(),
+                    row["visit__local_minute"], recheck_day=date.fromisoformat(text).toordinal(),
+                )  # fmt: skip
+
+
+@lru_cache(maxsize=256)
+def _item_of(subject: str) -> str:
+    return QUANTITIES[subject].item if subject in QUANTITIES else subject
+
+
+def _events(fan: Row, rows: list[Row]) -> Iterator[Event]:
+    for key, row in enumerate(rows):
+        touches = row["fan_id"] in (None, fan["id"]) and row["system_id"] in (
+            None,
+            fan["system_id"],
+        )
+        if touches and row["kind"] != "breaker_reset":
+            yield Event(
+                kind=row["kind"],
+                start_day=row["started_on"].toordinal(),
+                end_day=row["ended_on"].toordinal(),
+                start_minute=row["started_minute"],
+                end_minute=row["ended_minute"],
+                tipped=fan["id"] in row["tipped"],
+                places=frozenset(row["places_cleaned"]),
+                wheel_cleaned=row["wheel_cleaned"],
+                running_day=_day(row["running_on"]),
+                key=key,
+            )
+
+
+def _meter(fan: Row, checks: list[Row], actions: tuple[Action, ...]) -> Iterator[MeterReading]:
+    swapped = [a.day for a in actions if a.kind == "replaced" and a.item == "hour_meter"]
+    for row in _stages_in_order(checks):
+        hours = row["hour_meter_h"]
+        day = row["visit__local_on"].toordinal()
+        if hours is not None:
+            meter = sum(1 for swap in swapped if swap < day)
+            yield MeterReading(day, hours, str(meter), fan["hour_meter_digits"])
+
+
+def _out_of_service(
+    rows: list[Row], looks: tuple[Look, ...], machines: list[Row]
+) -> Iterator[OutOfService]:
+    """Each made-safe with the first full walk-through after it, which is what restarts a fan."""
+    for row in rows:
+        day, minute = row["visit__local_on"].toordinal(), row["visit__local_minute"]
+        later = (
+            look.day for look in looks if _full_walk(look, machines) and _after(look, day, minute)
+        )
+        yield OutOfService(day, _day(row["promised_on"]), next(later, None))
+
+
+def _after(look: Look, day: int, minute: int | None) -> bool:
+    if look.day != day:
+        return look.day > day
+    return look.minute is not None and minute is not None and look.minute > minute
+
+
+def _full_walk(look: Look, machines: list[Row]) -> bool:
+    belt = bool(machines) and machines[look.machine]["drive"] == "belt"
+    required = WALK_THROUGH_BELT if belt else WALK_THROUGH_DIRECT
+    return look.stage == "as_found" and look.answered.issuperset(required)

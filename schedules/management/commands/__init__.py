@@ -1,0 +1,1 @@
+"""Commands of the schedules app; each calls one service."""

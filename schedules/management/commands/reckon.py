@@ -1,0 +1,43 @@
+"""Reckon due dates from what is on record."""
+
+from __future__ import annotations
+
+import json
+from argparse import ArgumentParser
+from dataclasses import asdict
+from typing import Any
+
+from django.core.management.base import BaseCommand
+from django.utils import timezone
+
+from schedules.due.reckoning import reckon_fleet
+
+
+class Command(BaseCommand):
+    """Reckon touched fans, every fan, or everything anew from the record."""
+
+    help = (
+        "Reckon when each fan is due and why. Without options only fans touched since their last "
+        "reckoning; --all takes every fan; --from-truth also throws the packed histories away and "
+        "builds them again from the record, which must change nothing."
+    )
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--all", action="store_true", help="every fan, not only touched ones")
+        parser.add_argument(
+            "--from-truth", action="store_true", help="rebuild packed histories (implies --all)"
+        )
+        parser.add_argument("--json", action="store_true", help="print the figures as JSON")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        everything = options["all"] or options["from_truth"]
+        report = reckon_fleet(
+            now=timezone.now(), only_stale=not everything, from_truth=options["from_truth"]
+        )
+        if options["json"]:
+            self.stdout.write(json.dumps(asdict(report)))
+            return
+        self.stdout.write(
+            f"{report.fans} fans reckoned, {report.changed} dates changed, "
+            f"{report.failed} could not be reckoned, in {report.seconds:.2f} s"
+        )
