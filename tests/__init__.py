@@ -1,0 +1,1 @@
+"""The tests of every part, one folder for each part they check."""
