@@ -28,7 +28,7 @@ def restart_date(span: OutOfService) -> Live:
 def moved_by(live: Live, span: OutOfService) -> Live:
     """A date from before the span: past in it, it falls on the restart; yet to come, it moves."""
     restarted = span.restarted_day
-    if restarted is None or live.fact_day >= span.day or live.due < span.day:
+    if restarted is None or live.fact_day > span.day or live.due < span.day:
         return live
     due = restarted if live.due <= restarted else live.due + restarted - span.day
     return replace(live, due=due, overdue=live.overdue + due - live.due)

@@ -116,6 +116,47 @@ def random_shaking(rng: Random, plate_hz: float) -> Shaking:
 
 
 def _grease(rng: Random, world: World, day: int) -> tuple[Grease, ...]:
+    readings = []
+    for place, limit_um in GREASE_LIMIT_UM.items():
+        if rng.random() < 0.6:
+            continue
+        since = max((c for c in world.cleanings if c <= day), default=world.first_day)
+        depth = 50 + (day - since) * world.grease_um_a_day * rng.uniform(0.8, 1.2)
+        depth = rng.choice((depth, depth, rng.choice((50.0, limit_um, limit_um + 100))))
+        step = rng.choice((1, 50, 100, 250))
+        low = depth // step * step
+        readings.append(Grease(place, low, low + rng.choice((0, step)), limit_um))
+    return tuple(readings)
+
+
+def _verdicts(rng: Random, world: World) -> dict[str, str]:
+    verdicts = {}
+    for subject in world.subjects:
+        if rng.random() < 0.75:
+            bad = rng.random() < world.trouble
+            choice = rng.choice(("watch", "watch", "act", "stop")) if bad else "within"
+            verdicts[subject] = "cannot_judge" if rng.random() < 0.04 else choice
+    return verdicts
+
+
+def _answered(rng: Random, world: World) -> frozenset[str]:
+    if rng.random() < world.thorough:
+        return frozenset(item for items in LOOK_LISTS.values() for item in items)
+    names = rng.choice(
+        (
+            ("walk_through_direct", "walk_through_belt"), ("walk_through_belt",),
+            ("walk_through_direct",), ("hood_cleaning",), ("start_up", "walk_through_belt"),
+            ("new_belt", "storm"), tuple(LOOK_LISTS), (),
+        )
+    )  # fmt: skip
+    items = {item for name in names for item in LOOK_LISTS[name]}
+    if items and rng.random() < 0.15:
+        items.discard(rng.choice(sorted(items)))
+    return frozenset(items)
+
+
+def _measured(rng: Random, world: World, day: int) -> tuple[Vibration, ...]:
+    often = 0.9 if rng.random() < 0.8 else 0.3
     age = day - world.first_day
     readings = [one.reading(rng, age) for one in world.shaking if rng.random() < often]
     if readings and rng.random() < 0.05:
