@@ -91,11 +91,11 @@ def _build(
     faults: dict[int, tuple[int, str]] = {}
     if not fan_ids:
         return rebuilt, faults
-    for fan, record in fan_records(fan_ids):
+    for fan, build in fan_records(fan_ids):
         fan_id, revision = fan["id"], stored[fan["id"]].revision
         try:
-            row = fold_record(record, params)
-        except (ValueError, ArithmeticError, LookupError) as error:
+            row = fold_record(build(), params)
+        except (ValueError, TypeError, ArithmeticError, LookupError) as error:
             log.exception("fan %s cannot be reckoned", fan_id)
             faults[fan_id] = (revision, f"{type(error).__name__}: {error}"[:250])
         else:

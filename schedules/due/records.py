@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date
-from functools import lru_cache
+from functools import lru_cache, partial
 from math import nan
 
 from fleet.quantities import (
@@ -41,12 +41,15 @@ LIST_ENTRIES = tuple(sorted({entry for entries in LOOK_LISTS.values() for entry 
 
 def fan_records(
     fan_ids: Sequence[int], limits: Limits = DEFAULT_LIMITS
-) -> Iterator[tuple[Row, FanRecord]]:
-    """Each fan's register row with its record, in order of fan id."""
+) -> Iterator[tuple[Row, Callable[[], FanRecord]]]:
+    """Each fan's register row with what builds its record, in order of fan id.
+
+    Building is left to the caller, so that one fan's broken data is that fan's alone.
+    """
     truth = read_truth(fan_ids)
     calendars = read_calendars([fan["system_id"] for fan in truth.fans])
     for fan in truth.fans:
-        yield fan, _record(fan, truth, calendars.get(fan["system_id"]), limits)
+        yield fan, partial(_record, fan, truth, calendars.get(fan["system_id"]), limits)
 
 
 def _record(fan: Row, truth: Truth, calendar: Calendar | None, limits: Limits) -> FanRecord:

@@ -1,0 +1,126 @@
+"""Dates reckoned from the tables: what is stored is what the record says, whatever happens between."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+import pytest
+
+from schedules.due import reckoning
+from schedules.due.reckoning import reckon_fans, reckon_fleet
+from schedules.models import DueChange, DueState, FanHistory
+from schedules.revisions import raise_revisions
+from tests.schedules.fans import NOW, make_fan, walk
+
+pytestmark = pytest.mark.django_db
+
+
+def stored() -> list[tuple[object, ...]]:
+    rows = DueState.objects.order_by("fan").values_list("fan_id", "due_on", "due_rule", "dates")
+    return [(*row[:3], bytes(row[3])) for row in rows]
+
+
+def test_a_new_fan_has_a_due_row_that_waits_to_be_reckoned() -> None:
+    make_fan()
+    assert DueState.objects.stale().count() == 1
+
+
+def test_reckoning_a_walk_through_dates_the_next_two_months_on() -> None:
+    fan = make_fan()
+    walk(fan, "2026-03-02")
+    reckon_fleet(now=NOW)
+    dates = dict(DueState.objects.values_list("due_rule", "due_on"))
+    assert dates == {2: dt.date(2026, 1, 15)}
+
+
+def test_reckoning_from_truth_reproduces_every_stored_row() -> None:
+    for number in range(5):
+        walk(make_fan(f"EF-{number}"), f"2026-0{number + 1}-11", {"hinge": "watch"}, hinge="loose")
+    reckon_fleet(now=NOW)
+    before = stored()
+    report = reckon_fleet(now=NOW, only_stale=False, from_truth=True)
+    assert (report.changed, stored()) == (0, before)
+
+
+def test_losing_the_packed_histories_changes_no_answer() -> None:
+    walk(make_fan(), "2026-03-02")
+    reckon_fleet(now=NOW)
+    before = stored()
+    FanHistory.objects.all().delete()
+    reckon_fleet(now=NOW, only_stale=False)
+    assert stored() == before
+
+
+def test_a_fan_reckoned_alone_equals_that_fan_among_others() -> None:
+    fans = [make_fan(f"EF-{number}") for number in range(3)]
+    walk(fans[1], "2026-04-09", {"wheel": "act"}, wheel="dented")
+    reckon_fleet(now=NOW)
+    together = stored()[1]
+    FanHistory.objects.all().delete()
+    raise_revisions([fans[1].pk])
+    reckon_fans(fan_ids=[fans[1].pk], now=NOW)
+    assert stored()[1] == together
+
+
+def test_reckoning_twice_finds_nothing_left_to_do() -> None:
+    make_fan()
+    reckon_fleet(now=NOW)
+    assert reckon_fleet(now=NOW).fans == 0
+
+
+def test_a_visit_that_comes_during_a_reckoning_keeps_the_fan_stale(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    fan = make_fan()
+
+    def late(*args: object, **kwargs: object) -> object:
+        raise_revisions([fan.pk])
+        return reckon(*args, **kwargs)
+
+    reckon = reckoning.reckon
+    monkeypatch.setattr(reckoning, "reckon", late)
+    reckon_fleet_once = reckoning.reckon_fans(fan_ids=[fan.pk], now=NOW)
+    assert (reckon_fleet_once.fans, DueState.objects.stale().count()) == (1, 1)
+
+
+def test_a_fan_whose_data_is_broken_says_so_and_stops_no_other() -> None:
+    broken, sound = make_fan("EF-1"), make_fan("EF-2")
+    walk(broken, "2026-03-02", {"hinge": "watch"}).__class__.objects.update(
+        recheck_days={"hinge": "not a day"}
+    )
+    report = reckon_fleet(now=NOW)
+    states = dict(DueState.objects.values_list("fan_id", "fault"))
+    assert (report.failed, bool(states[broken.pk]), states[sound.pk]) == (1, True, "")
+
+
+def test_a_changed_date_is_remembered_with_what_it_was() -> None:
+    fan = make_fan()
+    reckon_fleet(now=NOW)
+    walk(fan, "2026-01-10", {"guard": "stop"}, guard="off")
+    raise_revisions([fan.pk])
+    reckon_fleet(now=NOW)
+    change = DueChange.objects.get()
+    assert (change.due_on_before, change.due_on, change.due_rule) == (
+        dt.date(2026, 1, 15),
+        dt.date(2026, 1, 10),
+        6,
+    )
+
+
+def test_correcting_a_zone_makes_every_fan_of_the_site_stale() -> None:
+    fan = make_fan()
+    reckon_fleet(now=NOW)
+    fan.site.time_zone = "America/Denver"
+    fan.site.save()
+    assert DueState.objects.stale().count() == 1
+
+
+def test_reckoning_a_block_asks_a_fixed_number_of_questions(
+    django_assert_max_num_queries: Any,
+) -> None:
+    for number in range(12):
+        walk(make_fan(f"EF-{number}"), "2026-03-02")
+    fan_ids = list(DueState.objects.values_list("fan_id", flat=True))
+    with django_assert_max_num_queries(24):
+        reckon_fans(fan_ids=fan_ids, now=NOW)
