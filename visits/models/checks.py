@@ -32,6 +32,7 @@ def _columns() -> dict[str, models.Field[Any, Any]]:
 
 def _constraints() -> list[models.CheckConstraint]:
     """Database bounds for every column, named after it."""
+    within: dict[str, tuple[str, Any]]
     within = {q.name: ("range", (q.low, q.high)) for q in MEASURED}
     within |= {q.name: ("in", q.state_codes) for q in SEEN}
     within |= {

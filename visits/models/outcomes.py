@@ -1,4 +1,4 @@
-"""What came of a visit: work, advice and its answers, what was not reached, made safe, inspected."""
+"""What came of a visit: work, advice and answers, what was not reached, made safe or inspected."""
 
 from __future__ import annotations
 

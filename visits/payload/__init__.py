@@ -70,3 +70,25 @@ decision
 closing
     id, ``finding`` (its id), ``closed_on``, ``reason`` (must), ``closed_by`` a login.
 """
+
+from visits.payload.complaints import Complaint, PayloadError
+from visits.payload.entries import (
+    AnswerEntry,
+    ClosingEntry,
+    Entry,
+    EventEntry,
+    VisitEntry,
+)
+from visits.payload.record import parse_json, read_record
+
+__all__ = [
+    "AnswerEntry",
+    "ClosingEntry",
+    "Complaint",
+    "Entry",
+    "EventEntry",
+    "PayloadError",
+    "VisitEntry",
+    "parse_json",
+    "read_record",
+]

@@ -1,0 +1,220 @@
+"""Reads one JSON object key by key: wrong values become complaints, unread keys are refused."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator
+from datetime import date
+from decimal import Decimal, InvalidOperation
+from math import isfinite
+from typing import Any, TypeVar
+from uuid import UUID
+
+from visits.payload.complaints import Complaint, choices_remedy, complaint
+from visits.payload.moments import Moment, read_day, read_moment
+
+T = TypeVar("T")
+SHORT, LONG = 250, 4_000
+_ALLOWED_CONTROLS = "\n\t"
+
+
+class Fields:
+    """The keys of one object; each reader takes a key, tells what is wrong, gives None or empty."""
+
+    def __init__(self, data: Any, pointer: str, complaints: list[Complaint]) -> None:
+        self.pointer = pointer
+        self.complaints = complaints
+        self._data: dict[str, Any] = data if isinstance(data, dict) else {}
+        self._read: set[str] = set()
+        if not isinstance(data, dict):
+            self.complain("", "here an object is wanted", data, 'write {"key": value, ...}')
+
+    def complain(self, key: str, problem: str, seen: Any, remedy: str) -> None:
+        """Note a complaint about ``key``, or about the whole object where it is empty."""
+        place = f"{self.pointer}/{key}" if key else self.pointer
+        self.complaints.append(complaint(place, problem, seen, remedy))
+
+    def raw(self, key: str, *, must: bool = False) -> Any:
+        """The value itself; None where it is missing, null or an empty text."""
+        self._read.add(key)
+        value = self._data.get(key)
+        if value is None or (isinstance(value, str) and not value.strip()):
+            if must:
+                self.complain(key, f"{key} is missing", None, f"give {key}")
+            return None
+        return value
+
+    def has(self, key: str) -> bool:
+        """Whether the key is there with a value."""
+        return self._data.get(key) is not None
+
+    def text(self, key: str, *, must: bool = False, longest: int = SHORT) -> str:
+        value = self.raw(key, must=must)
+        if value is None:
+            return ""
+        if isinstance(value, (int, float)) and not isinstance(value, bool):
+            value = str(value)
+        if not isinstance(value, str):
+            self.complain(key, f"{key} is not a text", value, "write it in quotes")
+            return ""
+        if len(value) > longest:
+            self.complain(
+                key, f"{key} has {len(value)} characters", value, f"at most {longest} fit"
+            )
+            return ""
+        if any(_is_odd(sign) for sign in value):
+            self.complain(
+                key, f"{key} holds control characters", value, "leave them out, keep plain text"
+            )
+            return ""
+        return value.strip()
+
+    def choice(self, key: str, known: Collection[str], *, must: bool = False) -> str:
+        """One of ``known``; capitals, spaces and hyphens are forgiven."""
+        text = self.text(key, must=must)
+        code = as_code(text)
+        if text and code not in known:
+            self.complain(key, f"{key} is not known", text, choices_remedy(code, known))
+            return ""
+        return code
+
+    def flag(self, key: str) -> bool | None:
+        value = self.raw(key)
+        if value is None or isinstance(value, bool):
+            return value
+        word = {"yes": True, "true": True, "no": False, "false": False}.get(str(value).lower())
+        if word is None:
+            self.complain(key, f"{key} is neither true nor false", value, "write true or false")
+        return word
+
+    def day(self, key: str, *, must: bool = False) -> date | None:
+        return self._parsed(key, read_day, must, "a day", "write it as 2026-03-02")
+
+    def moment(self, key: str, *, must: bool = False) -> Moment | None:
+        remedy = "write 2026-03-02T09:10-06:00, 2026-03-02T09:10 or 2026-03-02"
+        return self._parsed(key, read_moment, must, "a day or time", remedy)
+
+    def identity(self, key: str, *, must: bool = False) -> UUID | None:
+        return self._parsed(key, _read_uuid, must, "a UUID", "write 36 characters in hex")
+
+    def _parsed(
+        self, key: str, read: Callable[[str], T | None], must: bool, what: str, remedy: str
+    ) -> T | None:
+        value = self.raw(key, must=must)
+        if value is None:
+            return None
+        parsed = read(value.strip()) if isinstance(value, str) else None
+        if parsed is None:
+            self.complain(key, f"{key} is not {what}", value, remedy)
+        return parsed
+
+    def number(self, key: str, low: float, high: float) -> float | None:
+        """A finite number within ``low`` and ``high``, ends included."""
+        value = self.raw(key)
+        if value is None:
+            return None
+        number = as_number(value)
+        if number is None:
+            self.complain(key, f"{key} is not a number", value, "write digits without a unit")
+        elif not low <= number <= high:
+            self.complain(key, f"{key} is out of range", value, f"expected {low:g} to {high:g}")
+            number = None
+        return number
+
+    def money(self, key: str) -> Decimal | None:
+        value = self.raw(key)
+        if value is None:
+            return None
+        try:
+            amount = Decimal(str(value))
+        except InvalidOperation:
+            amount = Decimal("NaN")
+        if not amount.is_finite() or not 0 <= amount < 10**8:
+            self.complain(key, f"{key} is not an amount", value, "write it as 180.00")
+            return None
+        return amount.quantize(Decimal("0.01"))
+
+    def rows(self, key: str, most: int) -> Iterator[Fields]:
+        """The objects of a list, each to be read and closed in its turn."""
+        for index, value in enumerate(self._list(key, most)):
+            yield Fields(value, f"{self.pointer}/{key}/{index}", self.complaints)
+
+    def words(self, key: str, most: int, known: Collection[str] = ()) -> tuple[str, ...]:
+        """The texts of a list, without repeats; each one of ``known`` unless that is empty."""
+        inner = Fields(
+            dict(_numbered(self._list(key, most))), f"{self.pointer}/{key}", self.complaints
+        )
+        read = [inner.choice(n, known) if known else inner.text(n) for n in inner.names()]
+        return tuple(dict.fromkeys(word for word in read if word))
+
+    def _list(self, key: str, most: int) -> list[Any]:
+        value = self.raw(key)
+        if value is None:
+            return []
+        if not isinstance(value, list):
+            self.complain(key, f"{key} is not a list", value, "write [ ... ]")
+            return []
+        if len(value) > most:
+            self.complain(
+                key, f"{key} has {len(value)} entries", None, f"at most {most} fit; send several"
+            )
+            return []
+        return value
+
+    def inner(self, key: str) -> Fields | None:
+        """The object under ``key``, or None where there is none."""
+        value = self.raw(key)
+        return None if value is None else Fields(value, f"{self.pointer}/{key}", self.complaints)
+
+    def named(self, key: str) -> Fields:
+        """The object under ``key`` whose own keys are names; empty where there is none."""
+        return self.inner(key) or Fields({}, f"{self.pointer}/{key}", self.complaints)
+
+    def names(self) -> list[str]:
+        """The keys as they came."""
+        return list(self._data)
+
+    def close(self) -> None:
+        """Refuse every key nobody asked for, by name, with the nearest that is known."""
+        for key in self._data:
+            if key not in self._read:
+                self.complain(
+                    escaped(key), "this key is not known", key, choices_remedy(key, self._read)
+                )
+
+
+def _numbered(values: list[Any]) -> Iterator[tuple[str, Any]]:
+    return ((str(index), value) for index, value in enumerate(values))
+
+
+def _is_odd(sign: str) -> bool:
+    """Control characters and lone surrogates, which a database refuses or a page garbles."""
+    return (sign < " " and sign not in _ALLOWED_CONTROLS) or "\ud800" <= sign <= "\udfff"
+
+
+def _read_uuid(text: str) -> UUID | None:
+    try:
+        return UUID(text) if len(text) == 36 else None
+    except ValueError:
+        return None
+
+
+def as_code(text: str) -> str:
+    """A word as codes are written: ``As found`` is ``as_found``."""
+    return "_".join(text.casefold().replace("-", " ").replace("_", " ").split())
+
+
+def as_number(value: Any) -> float | None:
+    """A finite number from a JSON number or from digits in quotes, else None."""
+    if isinstance(value, bool) or not isinstance(value, (int, float, str)):
+        return None
+    try:
+        # float() would also take 1_000, which no meter shows.
+        number = float(value.replace("_", "?") if isinstance(value, str) else value)
+    except (ValueError, OverflowError):
+        return None
+    return number if isfinite(number) else None
+
+
+def escaped(key: str) -> str:
+    """A key as one step of a JSON pointer (RFC 6901)."""
+    return key[:60].replace("~", "~0").replace("/", "~1")

@@ -1,0 +1,71 @@
+"""Reads what is told apart from visits: events, the owner's answers, findings closed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from uuid import UUID
+
+from fleet.quantities import GREASE_PLACES
+from visits.payload.entries import AnswerEntry, ClosingEntry, EventEntry, Place
+from visits.payload.fields import LONG, Fields
+from visits.payload.moments import Moment
+from visits.payload.visit import NO_DAY, read_decision, read_place, refuse_unreasoned
+
+EVENT_KINDS = ("hood_cleaning", "storm", "power_event", "kitchen_change", "breaker_reset")
+
+
+def read_event(fields: Fields, id_: UUID, sha256: str) -> EventEntry:
+    """The event; ``ended`` follows ``started`` where it was left out."""
+    started = fields.moment("started", must=True) or Moment(NO_DAY)
+    resets = fields.number("resets", 0, 1000)
+    event = EventEntry(
+        id=id_,
+        sha256=sha256,
+        place=read_place(fields),
+        kind=fields.choice("kind", EVENT_KINDS, must=True),
+        system=fields.text("system", longest=80),
+        fan=fields.text("fan", longest=40),
+        started=started,
+        ended=fields.moment("ended") or started,
+        crew=fields.text("crew", longest=120),
+        tipped=fields.words("tipped", 200),
+        places_cleaned=fields.words("places_cleaned", 3, GREASE_PLACES),
+        places_not_cleaned=fields.words("places_not_cleaned", 3, GREASE_PLACES),
+        wheel_cleaned=bool(fields.flag("wheel_cleaned")),
+        resets=None if resets is None else int(resets),
+        running_on=fields.day("running_on"),
+        note=fields.text("note", longest=LONG),
+        supersedes=fields.identity("supersedes"),
+        correction_reason=fields.text("correction_reason"),
+    )
+    refuse_unreasoned(fields, event.supersedes, event.correction_reason)
+    _refuse_both(fields, event)
+    return event
+
+
+def _refuse_both(fields: Fields, event: EventEntry) -> None:
+    both = sorted(set(event.places_cleaned) & set(event.places_not_cleaned))
+    if both:
+        fields.complain(
+            "places_not_cleaned", "a place both cleaned and not cleaned", both,
+            "keep each place in one of the two lists",
+        )  # fmt: skip
+
+
+def read_answer(fields: Fields, id_: UUID, sha256: str) -> AnswerEntry:
+    """A decision told by itself: to a recommendation, or on a subject of a fan at a site."""
+    decision = read_decision(fields)
+    place = Place() if decision.recommendation else read_place(fields)
+    return AnswerEntry(id=id_, sha256=sha256, decision=replace(decision, place=place))
+
+
+def read_closing(fields: Fields, id_: UUID, sha256: str) -> ClosingEntry:
+    """A finding closed with a reason."""
+    return ClosingEntry(
+        id=id_,
+        sha256=sha256,
+        finding=fields.identity("finding", must=True) or UUID(int=0),
+        closed_on=fields.day("closed_on", must=True) or NO_DAY,
+        reason=fields.text("reason", must=True),
+        closed_by=fields.text("closed_by", longest=150),
+    )

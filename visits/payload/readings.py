@@ -1,0 +1,210 @@
+"""Readings as written: numbers with units and qualifiers, turned into the registry's columns."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
+
+from fleet.quantities import CONTEXT, Quantity
+from fleet.units import UnitError, grease_depth_um, to_canonical, unit_code
+from visits.payload.complaints import choices_remedy
+from visits.payload.fields import Fields, as_code, as_number, escaped
+from visits.payload.names import GREASE, READINGS, SEEN_ITEMS, short_name
+
+Columns = dict[str, float | str | None]
+Typed = dict[str, dict[str, Any]]
+
+_WRITTEN = re.compile(
+    r"(?P<sign>[<>]?)\s*(?P<number>[-+]?(?:\d+\.?\d*|\.\d+))\s*(?P<unit>.*)", re.S
+)
+_OVER = {"ol", "o.l.", "o.l", "over", "over range", "overrange", "open"}
+_OPEN_ENDED = ("ohm", "megohm")
+"""Units of meters on which *over range* without a number says something: no path was found."""
+
+
+@dataclass(slots=True)
+class Readings:
+    """Columns in canonical units, and what was typed wherever that differs from the column."""
+
+    columns: Columns = field(default_factory=dict)
+    typed: Typed = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class _Written:
+    value: float | None
+    unit: str
+    qualifier: str
+
+
+def read_readings(check: Fields) -> Readings:
+    """Everything under ``readings``, ``seen`` and ``context`` of one check."""
+    found = Readings()
+    measured = check.named("readings")
+    for name in measured.names():
+        _read_named(measured, name, found)
+    _read_seen(check, found)
+    _read_context(check, found)
+    return found
+
+
+def _read_named(fields: Fields, name: str, found: Readings) -> None:
+    raw = fields.raw(name)
+    if raw is None:
+        return
+    if name in GREASE:
+        _read_comb(fields, name, raw, found)
+    elif name in READINGS:
+        _store(fields, name, READINGS[name], raw, found)
+    else:
+        known = sorted({short_name(q) for q in READINGS.values()} | set(GREASE))
+        remedy = choices_remedy(as_code(name), known)
+        fields.complain(escaped(name), "this reading is not known", name, remedy)
+
+
+def _read_comb(fields: Fields, name: str, raw: Any, found: Readings) -> None:
+    """One figure of a grease comb is both ends of its interval."""
+    ends = {"low": raw, "high": raw}
+    if isinstance(raw, dict) and ("low" in raw or "high" in raw):
+        comb = Fields(raw, f"{fields.pointer}/{name}", fields.complaints)
+        unit = comb.text("unit")
+        high = comb.raw("high", must=True)
+        low = comb.raw("low")
+        comb.close()
+        ends = {
+            end: {"value": value, "unit": unit}
+            for end, value in (("low", low), ("high", high))
+            if value is not None
+        }
+    for end, value in ends.items():
+        _store(fields, name, READINGS[f"{name}_{end}_um"], value, found)
+    low_um, high_um = (found.columns.get(f"{name}_{end}_um") for end in ("low", "high"))
+    if isinstance(low_um, float) and isinstance(high_um, float) and low_um > high_um:
+        fields.complain(name, "the comb's low end lies above its high end", raw, "swap the two")
+
+
+def _store(fields: Fields, key: str, quantity: Quantity, raw: Any, found: Readings) -> None:
+    written = _written(fields, key, quantity, raw)
+    if written is None:
+        return
+    if quantity.name in found.columns:
+        remedy = "give it once, by its long or its short name"
+        fields.complain(escaped(key), f"{quantity.name} is given twice", raw, remedy)
+        return
+    value = _canonical(fields, key, quantity, written, raw)
+    if value is None and written.value is not None:
+        return
+    found.columns[quantity.name] = value
+    unit = unit_code(written.unit) if written.unit else quantity.unit
+    if unit != quantity.unit or written.qualifier:
+        typed = {"value": written.value, "unit": unit, "qualifier": written.qualifier}
+        found.typed[quantity.name] = {k: v for k, v in typed.items() if v not in ("", None)}
+
+
+def _written(fields: Fields, key: str, quantity: Quantity, raw: Any) -> _Written | None:
+    """The parts of a reading, or None with a complaint."""
+    place = escaped(key)
+    if isinstance(raw, dict):
+        written = _from_object(Fields(raw, f"{fields.pointer}/{place}", fields.complaints))
+    else:
+        written = _from_text(raw)
+        if written is None:
+            remedy = f"write a number, or one with its unit such as 1.5 {quantity.unit}"
+            fields.complain(place, f"{key} is not a reading", raw, remedy)
+    if written is None:
+        return None
+    if written.qualifier not in quantity.qualifiers:
+        known = " ".join(q for q in quantity.qualifiers if q)
+        remedy = f"it may be {known}" if known else "give the number the meter showed"
+        problem = f"{key} takes no {written.qualifier}" if written.qualifier else f"{key} is empty"
+        fields.complain(place, problem, raw, remedy)
+        return None
+    if written.value is None and not (written.qualifier == "over" and quantity.unit in _OPEN_ENDED):
+        remedy = "give the number the meter showed, for over range the top of its range"
+        fields.complain(place, f"{key} has no number", raw, remedy)
+        return None
+    return written
+
+
+def _from_object(reading: Fields) -> _Written | None:
+    before = len(reading.complaints)
+    value = reading.number("value", -1e12, 1e12)
+    unit = reading.text("unit", longest=20)
+    qualifier = reading.text("qualifier", longest=12)
+    reading.close()
+    return _Written(value, unit, qualifier) if len(reading.complaints) == before else None
+
+
+def _from_text(raw: Any) -> _Written | None:
+    if not isinstance(raw, str):
+        number = as_number(raw)
+        return None if number is None else _Written(number, "", "")
+    text = raw[:60].strip()
+    unstable = text.casefold().endswith("unstable")
+    text = text[: -len("unstable")].rstrip() if unstable else text
+    if text.casefold() in _OVER:
+        return _Written(None, "", "over")
+    match = _WRITTEN.fullmatch(text)
+    if match is None:
+        return None
+    return _Written(
+        float(match["number"]), match["unit"], "unstable" if unstable else match["sign"]
+    )
+
+
+def _canonical(
+    fields: Fields, key: str, quantity: Quantity, written: _Written, raw: Any
+) -> float | None:
+    """The value in the registry's unit if it fits and is plausible, else None with a complaint."""
+    if written.value is None:
+        return None
+    try:
+        value = _in_registry_unit(quantity)(written.value, written.unit or quantity.unit)
+    except UnitError as error:
+        remedy = f"write it in one of {', '.join(quantity.accepted)}"
+        fields.complain(escaped(key), str(error), raw, remedy)
+        return None
+    if not quantity.low <= value <= quantity.high:
+        span = f"{quantity.low:g} to {quantity.high:g} {quantity.unit}"
+        fields.complain(
+            escaped(key), f"{key} cannot be right", raw, f"expected {span}; check value and unit"
+        )
+        return None
+    return value
+
+
+def _in_registry_unit(quantity: Quantity) -> Callable[[float, str], float]:
+    def convert(value: float, unit: str) -> float:
+        checked = to_canonical(value, unit, quantity.unit, quantity.accepted)
+        return grease_depth_um(value, unit) if quantity.rule == "grease" else checked
+
+    return convert
+
+
+def _read_seen(check: Fields, found: Readings) -> None:
+    seen = check.named("seen")
+    for name in seen.names():
+        item = SEEN_ITEMS.get(name)
+        if item is None:
+            seen.raw(name)
+            remedy = choices_remedy(as_code(name), SEEN_ITEMS)
+            seen.complain(escaped(name), "this seen item is not known", name, remedy)
+            continue
+        state = seen.choice(name, item.state_codes)
+        if state:
+            found.columns[name] = state
+
+
+def _read_context(check: Fields, found: Readings) -> None:
+    context = check.named("context")
+    for entry in CONTEXT:
+        value = (
+            context.choice(entry.name, entry.choices)
+            if entry.choices
+            else context.number(entry.name, entry.low, entry.high)
+        )
+        if value not in ("", None):
+            found.columns[entry.name] = value
+    context.close()

@@ -1,0 +1,98 @@
+"""Reads one record of any type, tells all that is wrong with it at once, gives it its identity."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Mapping
+from typing import Any
+from uuid import UUID, uuid5
+
+from visits.payload.complaints import Complaint, PayloadError, complaint
+from visits.payload.entries import Entry
+from visits.payload.fields import Fields
+from visits.payload.others import read_answer, read_closing, read_event
+from visits.payload.visit import read_visit
+
+CONTENT_NAMESPACE = UUID("5b1f4c36-0d0e-5c1a-8f0e-6d6f2f0a9d11")
+"""Ids made from content lie in this namespace; changing it would import old files twice."""
+
+_READERS: Mapping[str, Callable[[Fields, UUID, str], Entry]] = {
+    "visit": read_visit,
+    "event": read_event,
+    "decision": read_answer,
+    "closing": read_closing,
+}
+TYPES = tuple(_READERS)
+
+
+def read_record(data: Any, *, type_: str = "", id_: UUID | None = None) -> Entry:
+    """The record in ``data`` (one object as parsed from JSON).
+
+    ``type_`` is what a caller accepts where the record names no type; ``id_`` what identifies it
+    where it carries no id, else its content does.  Raises PayloadError with all complaints.
+    """
+    complaints: list[Complaint] = []
+    fields = Fields(data, "", complaints)
+    if complaints:
+        raise PayloadError(complaints)
+    kind = fields.choice("type", TYPES) or type_ or "visit"
+    given = fields.identity("id")
+    sha256 = payload_sha256(data)
+    entry = _READERS[kind](fields, given or id_ or content_id(data), sha256)
+    fields.close()
+    if complaints:
+        raise PayloadError(complaints)
+    return entry
+
+
+def canonical_json(data: Any) -> str:
+    """One text for one content: keys sorted, no blanks, plain ASCII."""
+    return json.dumps(data, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
+
+
+def payload_sha256(data: Any) -> str:
+    """Tells a record repeated from another one under the same id."""
+    return hashlib.sha256(canonical_json(data).encode()).hexdigest()
+
+
+def content_id(data: Any) -> UUID:
+    """The id of a record that carries none."""
+    return uuid5(CONTENT_NAMESPACE, canonical_json(data))
+
+
+def part_id(record: UUID, part: str) -> UUID:
+    """The id of a part that carries none, from its record's id and its place in it."""
+    return uuid5(record, part)
+
+
+def parse_json(text: str) -> Any:
+    """JSON of one line; PayloadError for what is no JSON, for NaN and for a key given twice."""
+    try:
+        return json.loads(text, parse_constant=_refuse_constant, object_pairs_hook=_once)
+    except (json.JSONDecodeError, _NotPlainError, RecursionError) as error:
+        problem = f"this is not plain JSON: {error}"[:200]
+        raise PayloadError(
+            [complaint("", problem, text, "write one JSON object on one line")]
+        ) from error
+    except ValueError as error:
+        raise PayloadError(
+            [complaint("", "a number has too many digits", text, "write it shorter")]
+        ) from error
+
+
+class _NotPlainError(Exception):
+    pass
+
+
+def _refuse_constant(name: str) -> float:
+    raise _NotPlainError(f"{name} is not a number; leave the reading out")
+
+
+def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found = dict(pairs)
+    if len(found) != len(pairs):
+        keys = [key for key, _ in pairs]
+        twice = next(key for key in keys if keys.count(key) > 1)
+        raise _NotPlainError(f"the key {twice[:40]!r} is given twice")
+    return found

@@ -1,0 +1,300 @@
+"""Reads one visit: its own lines first, then checks, findings, work, advice and the rest."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any, TypeVar
+from uuid import UUID
+
+from fleet.quantities import QUANTITIES
+from visits.payload.complaints import choices_remedy
+from visits.payload.entries import (
+    ActionEntry,
+    CheckEntry,
+    DecisionEntry,
+    FindingEntry,
+    InspectionEntry,
+    MadeSafeEntry,
+    NotReachedEntry,
+    Place,
+    RecommendationEntry,
+    VisitEntry,
+)
+from visits.payload.fields import LONG, SHORT, Fields, as_code, escaped
+from visits.payload.moments import Moment
+from visits.payload.names import ITEMS, SUBJECTS
+from visits.payload.readings import read_readings
+
+KINDS = (
+    "walk_through", "maintenance", "service_call", "replacement", "code_inspection", "start_up",
+)  # fmt: skip
+STAGES = ("as_found", "as_left")
+SEVERITY_VERDICT = {"incipient": "watch", "degraded": "act", "critical": "stop"}
+ITEM_OF_WORK = {
+    "balanced": "wheel", "speed_changed": "drive", "remounted": "curb", "regreased": "bearings",
+}  # fmt: skip
+WORK = ("adjusted", "cleaned", "repaired", "replaced", "temporary", *ITEM_OF_WORK)
+REASONS = ("no_access", "weather", "unsafe", "no_time", "parts", "not_stopped", "other")
+ANSWERS = ("go_ahead", "not_now", "declined", "question")
+SWITCH = ("on", "off")
+ABOUT = tuple(sorted(SUBJECTS | ITEMS))
+MOST_FANS, MOST_ROWS = 200, 1_000
+NO_DAY = date.min
+
+T = TypeVar("T")
+
+
+def read_visit(fields: Fields, id_: UUID, sha256: str) -> VisitEntry:
+    """The visit; whatever is wrong with it is added to the complaints of ``fields``."""
+    visit = VisitEntry(
+        id=id_,
+        sha256=sha256,
+        place=read_place(fields),
+        kind=fields.choice("kind", KINDS, must=True),
+        began=fields.moment("began_at", must=True) or Moment(NO_DAY),
+        ended=fields.moment("ended_at"),
+        technician=fields.text("technician", longest=120),
+        inspector_qualified=bool(fields.flag("inspector_qualified")),
+        notes=fields.text("notes", longest=LONG),
+        supersedes=fields.identity("supersedes"),
+        correction_reason=fields.text("correction_reason"),
+        checks=_all(fields, "checks", _check),
+        findings=_all(fields, "findings", _finding),
+        actions=_all(fields, "actions", _action),
+        recommendations=_all(fields, "recommendations", _recommendation),
+        decisions=_all(fields, "decisions", read_decision),
+        not_reached=_all(fields, "not_reached", _not_reached),
+        made_safe=_all(fields, "made_safe", _made_safe),
+        inspections=_all(fields, "inspections", _inspection),
+    )
+    refuse_unreasoned(fields, visit.supersedes, visit.correction_reason)
+    _refuse_repeated_checks(fields, visit)
+    return visit
+
+
+def read_place(fields: Fields) -> Place:
+    """Owner and site by name, or the site's id."""
+    if fields.has("site_id"):
+        number = fields.number("site_id", 1, 2**53)
+        return Place(site_id=int(number or 0), owner=fields.text("owner"), site=fields.text("site"))
+    return Place(owner=fields.text("owner", must=True), site=fields.text("site", must=True))
+
+
+def refuse_unreasoned(fields: Fields, supersedes: UUID | None, reason: str) -> None:
+    """A correction says why, and a reason says what it corrects."""
+    if supersedes and not reason:
+        fields.complain(
+            "correction_reason", "a correction without a reason", None, "say what was wrong"
+        )
+    if reason and not supersedes:
+        fields.complain(
+            "supersedes", "a reason to correct, but nothing corrected", reason,
+            "give the id of the record it replaces",
+        )  # fmt: skip
+
+
+def _refuse_repeated_checks(fields: Fields, visit: VisitEntry) -> None:
+    seen: set[tuple[str, str]] = set()
+    for check in visit.checks:
+        key = (check.fan.casefold(), check.stage)
+        if key in seen:
+            fields.complain(
+                check.pointer.removeprefix(f"{fields.pointer}/"),
+                f"a second check of this fan {check.stage.replace('_', ' ')}", check.fan,
+                "put all readings of a stage into one check",
+            )  # fmt: skip
+        seen.add(key)
+
+
+def _all(fields: Fields, key: str, read: Callable[[Fields], T]) -> tuple[T, ...]:
+    entries = []
+    for row in fields.rows(key, MOST_FANS if key == "checks" else MOST_ROWS):
+        entries.append(read(row))
+        row.close()
+    return tuple(entries)
+
+
+def _tag(fields: Fields) -> str:
+    return fields.text("fan", must=True, longest=40)
+
+
+def _check(fields: Fields) -> CheckEntry:
+    return CheckEntry(
+        pointer=fields.pointer,
+        fan=_tag(fields),
+        stage=fields.choice("stage", STAGES) or "as_found",
+        readings=read_readings(fields),
+        lasting=fields.words("lasting", 50, sorted(SUBJECTS)),
+        recheck=_recheck(fields),
+        switch_left=fields.choice("switch_left", SWITCH),
+        notes=fields.text("notes", longest=LONG),
+    )
+
+
+def _recheck(fields: Fields) -> dict[str, date]:
+    inner = fields.named("recheck")
+    days: dict[str, date] = {}
+    for subject in inner.names():
+        day = inner.day(subject)
+        if subject not in SUBJECTS:
+            remedy = choices_remedy(as_code(subject), sorted(SUBJECTS))
+            inner.complain(escaped(subject), "this subject is not known", subject, remedy)
+        elif day:
+            days[subject] = day
+    return days
+
+
+def _about(fields: Fields) -> tuple[str, str]:
+    """Subject and item of a finding: either gives the other where it can."""
+    subject = fields.choice("subject", sorted(SUBJECTS))
+    item = fields.choice("item", sorted(ITEMS))
+    if not fields.has("subject") and not fields.has("item"):
+        fields.complain("subject", "neither subject nor item", None, "say what the fault is on")
+    return subject, item or item_of(subject)
+
+
+def item_of(subject: str) -> str:
+    """The maintainable item a subject belongs to."""
+    if subject in QUANTITIES:
+        return QUANTITIES[subject].item
+    return _ITEM_OF_SUBJECT.get(subject, subject)
+
+
+_ITEM_OF_SUBJECT = {q.rule: q.item for q in QUANTITIES.values() if q.rule not in ("", "seen")} | {
+    "grease_hood": "duct", "grease_duct": "duct", "grease_housing": "housing", "poles": "switch",
+    "volts_unbalance": "supply", "lost_phase": "supply", "amps_unbalance": "motor",
+    "winding_unbalance": "motor",
+}  # fmt: skip
+
+
+def _finding(fields: Fields) -> FindingEntry:
+    subject, item = _about(fields)
+    severity = fields.choice("severity", tuple(SEVERITY_VERDICT), must=True)
+    verdicts = tuple(SEVERITY_VERDICT.values())
+    verdict = fields.choice("verdict", verdicts) or SEVERITY_VERDICT.get(severity, "")
+    lasting = bool(fields.flag("lasting"))
+    if lasting and verdict == "stop":
+        fields.complain("lasting", "a stop cannot be lasting", True, "leave lasting out")
+    return FindingEntry(
+        pointer=fields.pointer,
+        id=fields.identity("id"),
+        fan=_tag(fields),
+        subject=subject,
+        item=item,
+        severity=severity,
+        verdict=verdict,
+        failure_mode=fields.text("failure_mode", longest=8).upper(),
+        mechanism=fields.text("mechanism", longest=40),
+        cause=fields.text("cause", longest=40),
+        loss_of_function=bool(fields.flag("loss_of_function")),
+        lasting=lasting,
+        failed_on=fields.day("failed_on"),
+        recheck_on=fields.day("recheck_on"),
+        note=fields.text("note", longest=LONG),
+    )
+
+
+def _action(fields: Fields) -> ActionEntry:
+    kind = fields.choice("kind", WORK, must=True)
+    item = fields.choice("item", ABOUT, must=kind not in ITEM_OF_WORK)
+    machine = _machine(fields, kind, item)
+    return ActionEntry(
+        pointer=fields.pointer,
+        fan=_tag(fields),
+        kind=kind,
+        item=item or ITEM_OF_WORK.get(kind, ""),
+        part=fields.text("part", longest=120),
+        note=fields.text("note", longest=LONG),
+        machine=machine,
+    )
+
+
+def _machine(fields: Fields, kind: str, item: str) -> dict[str, Any] | None:
+    """The new nameplate as given; the register itself says what it may hold."""
+    inner = fields.inner("machine")
+    if (kind, item) == ("replaced", "machine"):
+        if inner is None:
+            fields.complain(
+                "machine", "a machine replaced without its nameplate", None,
+                "give the plate's fields, or {} where nobody read it",
+            )  # fmt: skip
+            return None
+        return {key: inner.raw(key) for key in inner.names() if inner.has(key)}
+    if inner is not None:
+        fields.complain(
+            "machine", "a nameplate, but no machine replaced", kind,
+            'give it with kind "replaced" and item "machine"',
+        )  # fmt: skip
+    return None
+
+
+def read_decision(fields: Fields) -> DecisionEntry:
+    """An answer inside a visit, or told by itself."""
+    recommendation = fields.identity("recommendation")
+    alone = recommendation is None
+    return DecisionEntry(
+        pointer=fields.pointer,
+        id=fields.identity("id"),
+        recommendation=recommendation,
+        fan=fields.text("fan", must=alone, longest=40),
+        subject=fields.choice("subject", ABOUT, must=alone),
+        **_answer(fields),
+    )
+
+
+def _answer(fields: Fields) -> dict[str, Any]:
+    return {
+        "answer": fields.choice("answer", ANSWERS, must=True),
+        "decided_on": fields.day("on", must=True),
+        "not_before": fields.day("not_before"),
+        "decided_by": fields.text("decided_by", longest=120),
+        "note": fields.text("note", longest=LONG),
+    }
+
+
+def _recommendation(fields: Fields) -> RecommendationEntry:
+    inner = fields.inner("decision")
+    decision = None
+    if inner is not None:
+        decision = DecisionEntry(pointer=inner.pointer, id=inner.identity("id"), **_answer(inner))
+        inner.close()
+    return RecommendationEntry(
+        pointer=fields.pointer,
+        id=fields.identity("id"),
+        fan=_tag(fields),
+        subject=fields.choice("subject", ABOUT, must=True),
+        text=fields.text("text", must=True, longest=LONG),
+        cost=fields.money("cost"),
+        decision=decision,
+    )
+
+
+def _not_reached(fields: Fields) -> NotReachedEntry:
+    return NotReachedEntry(
+        pointer=fields.pointer,
+        fan=_tag(fields),
+        item=fields.choice("item", ABOUT),
+        reason=fields.choice("reason", REASONS, must=True),
+        note=fields.text("note", longest=SHORT),
+    )
+
+
+def _made_safe(fields: Fields) -> MadeSafeEntry:
+    return MadeSafeEntry(
+        pointer=fields.pointer,
+        fan=_tag(fields),
+        told=fields.text("told", must=True, longest=120),
+        lock_holder=fields.text("lock_holder", longest=120),
+        cook_line_stopped=fields.flag("cook_line_stopped"),
+        restarts_when=fields.text("restarts_when"),
+        promised_on=fields.day("promised_on"),
+    )
+
+
+def _inspection(fields: Fields) -> InspectionEntry:
+    return InspectionEntry(
+        pointer=fields.pointer,
+        system=fields.text("system", longest=80),
+        areas_not_cleaned=fields.text("areas_not_cleaned", longest=LONG),
+    )
