@@ -1,0 +1,186 @@
+"""One check laid out for judging: readings sorted out, plate and feed, the rating in use."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from fleet.plates import Connected, Feed, Plate, connected_rating
+from fleet.quantities import ELECTRONIC, QUANTITIES, SPLIT_CAPACITOR, THREE_PHASE, Quantity
+from fleet.ratings import FullLoad, PlateError, full_load
+from fleet.units import UnitError, to_canonical, unit_code
+from visits.limits import judgement as codes
+from visits.limits.giving import cannot, cannot_missing
+from visits.limits.judgement import Judgement
+from visits.limits.parameters import Limits
+from visits.limits.readings import Reading, Span, span
+
+Given = Reading | float | str
+LINES = ("volts_ab_v", "volts_bc_v", "volts_ca_v")
+LEGS = ("amps_a_a", "amps_b_a", "amps_c_a")
+
+SUBJECT_OF_RULE = {
+    "pole": "poles",
+    "winding": "winding_unbalance",
+}
+"""Subject where it is not the registry's name of the rule."""
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What explains the readings of one check; empty is not recorded.
+
+    The first five are the registry's context fields.  ``slight_before``: vibration was felt slight
+    at an earlier look since the last reset.
+    """
+
+    amps_place: str = ""
+    vibration_detector: str = ""
+    vibration_meter: str = ""
+    vibration_hz: float | None = None
+    pole_meter: str = ""
+    slight_before: bool = False
+
+
+@dataclass(slots=True)
+class Case:
+    """A check with its readings sorted out: ``spans`` as typed, ``states`` of seen items.
+
+    ``refused`` holds the judgements of readings that cannot be taken further.
+    """
+
+    plate: Plate
+    feed: Feed
+    context: Context
+    limits: Limits
+    spans: dict[str, Span] = field(default_factory=dict)
+    states: dict[str, str] = field(default_factory=dict)
+    refused: list[Judgement] = field(default_factory=list)
+    connected: Connected | None = None
+    plate_error: str = ""
+
+    def exact(self, names: Iterable[str]) -> list[float]:
+        """Exact values, in canonical units, of those of ``names`` that were read."""
+        found = (self.canonical(name) for name in names)
+        return [reading.low for reading in found if reading is not None and reading.is_exact]
+
+    def canonical(self, name: str) -> Span | None:
+        """A reading in its registry unit, or None."""
+        reading = self.spans.get(name)
+        return None if reading is None else reading.to(QUANTITIES[name].unit)
+
+    def all_of(self, names: Sequence[str]) -> list[Span] | None:
+        """The readings called ``names`` in registry units, or None unless all are there."""
+        found = [reading for reading in map(self.canonical, names) if reading is not None]
+        return found if len(found) == len(names) else None
+
+    @property
+    def is_three_phase(self) -> bool | None:
+        """None where neither motor type nor phases tell."""
+        if self.plate.motor_type == THREE_PHASE or self.plate.phases == 3:
+            return True
+        if self.plate.motor_type == SPLIT_CAPACITOR or self.plate.phases == 1:
+            return False
+        return None
+
+    @property
+    def is_electronic(self) -> bool:
+        """Whether the motor has its electronics built in."""
+        return self.plate.motor_type == ELECTRONIC
+
+    @property
+    def suggested(self) -> bool:
+        """Whether the rating in use is only inferred from measured volts."""
+        return self.connected is not None and not self.connected.confirmed
+
+    def full_load(self) -> FullLoad | None:
+        """The end of the rating in use that counts for the volts measured, or None."""
+        if self.connected is None:
+            return None
+        return full_load(self.connected.rating, self.exact(LINES))
+
+    def full_load_a(self) -> float | None:
+        """Full-load amperes of that end where they are on the plate and can be read."""
+        end = self.full_load()
+        return end.amperes if end is not None and isinstance(end.amperes, float) else None
+
+    def no_full_load(self, subject: str, quantity: str) -> Judgement:
+        """*Cannot judge* for want of full-load amperes, naming what is missing."""
+        end = self.full_load()
+        if self.plate_error:
+            return cannot(subject, codes.PLATE_UNUSABLE, quantity, error=self.plate_error)
+        if end is None and self.plate.volts:
+            return cannot_missing(subject, quantity, ["connected_volts"])
+        unread = self.plate.cannot_read("full_load_amps") or (
+            end is not None and end.amperes is not None
+        )
+        return cannot_missing(
+            subject, quantity, ["full_load_amps"], ["full_load_amps"] if unread else []
+        )
+
+
+def lay_out(
+    readings: Mapping[str, Given], plate: Plate, feed: Feed, context: Context, limits: Limits
+) -> Case:
+    """Sort the readings; what was not asked of this motor or cannot be used is refused at once."""
+    case = Case(plate, feed, context, limits)
+    for name, given in readings.items():
+        quantity = QUANTITIES[name]
+        reading = given if isinstance(given, Reading) else Reading(given)
+        because = _not_asked(quantity, case)
+        if because:
+            case.refused.extend(_refusal(quantity, reading, because))
+        elif quantity.is_seen:
+            case.states[name] = quantity.state(str(reading.value)).code
+        else:
+            _take(case, quantity, reading)
+    _connect(case)
+    return case
+
+
+def _not_asked(quantity: Quantity, case: Case) -> str:
+    """Why this reading is not asked of this fan (motor_type, control, drive), or empty."""
+    plate = case.plate
+    lines = quantity.name in LINES or quantity.name in LEGS
+    other_motor = plate.motor_type and plate.motor_type not in quantity.motors
+    if other_motor and not (lines and case.is_three_phase):
+        return "motor_type"
+    if case.feed.control not in quantity.controls:
+        return "control"
+    return "drive" if quantity.belt_only and plate.drive == "direct" else ""
+
+
+def _refusal(quantity: Quantity, reading: Reading, because: str) -> Iterator[Judgement]:
+    if quantity.rule:
+        seen = str(reading.value) if quantity.is_seen else ""
+        subject = subject_of(quantity)
+        yield cannot(subject, codes.NOT_ASKED, quantity.name, because=because, seen=seen)
+
+
+def _take(case: Case, quantity: Quantity, reading: Reading) -> None:
+    try:
+        unit = unit_code(reading.unit) if reading.unit else quantity.unit
+        value = None if reading.value is None else float(reading.value)
+        if value is not None:
+            to_canonical(value, unit, quantity.unit, quantity.accepted)
+        elif not reading.qualifier:
+            return
+        case.spans[quantity.name] = span(value, unit, reading.qualifier)
+    except (UnitError, ValueError) as error:
+        case.refused.append(
+            cannot(subject_of(quantity), codes.UNUSABLE, quantity.name, error=str(error))
+        )
+
+
+def _connect(case: Case) -> None:
+    try:
+        case.connected = connected_rating(case.plate, case.feed, case.exact(LINES))
+    except PlateError as error:
+        case.plate_error = str(error)
+
+
+def subject_of(quantity: Quantity) -> str:
+    """The subject a reading belongs to: its rule, or its own name if it is a seen item."""
+    if quantity.is_seen or not quantity.rule:
+        return quantity.name
+    return SUBJECT_OF_RULE.get(quantity.rule, quantity.rule)
