@@ -12,12 +12,12 @@ from numpy.typing import ArrayLike
 
 from schedules.engine.calendar_layout import (
     Layout,
-    covered_minutes,
     lay_out,
     minutes_into,
-    open_stretches,
+    run_minutes,
+    run_stretches,
 )
-from schedules.engine.clock_changes import LAST_DAY, changes_by_day, wall_stretches
+from schedules.engine.clock_changes import FIRST_DAY, LAST_DAY, changes_by_day, elapsed_minutes
 from schedules.engine.errors import CalendarError
 from schedules.engine.record import Calendar
 from schedules.engine.series import Floats, Ints
@@ -52,25 +52,32 @@ class HoursTable:
 
         index, first_day, end_day : int, shape (N,); days [ordinal]
         returns float64, shape (N,) [h], negative where the end comes first; NaN where no calendar
-            is known for one of the days
+            is known
         """
         rows = np.atleast_1d(np.asarray(index, np.int64))
-        first = self._minutes_at(rows, np.asarray(first_day, np.int64))
-        return (self._minutes_at(rows, np.asarray(end_day, np.int64)) - first) / 60
+        first, end = (
+            self._minutes_at(rows, np.broadcast_to(np.asarray(day, np.int64), rows.shape))
+            for day in (first_day, end_day)
+        )
+        return (end - first) / 60
 
     def run_out_day(self, index: ArrayLike, from_day: ArrayLike, hours: ArrayLike) -> Floats:
         """The day in which the last of ``hours`` running hours from ``from_day``'s midnight ends.
 
         index, from_day : int, shape (N,); hours : float, shape (N,) [h]
         returns float64, shape (N,) [ordinal]; ``from_day`` itself where no hours are left; NaN
-            where no calendar is known for ``from_day`` or the hours never run out
+            where no calendar is known or the hours never run out
         """
         rows = np.atleast_1d(np.asarray(index, np.int64))
-        begin, left = np.asarray(from_day, np.int64), np.asarray(hours, np.float64) * 60
-        target = self._minutes_at(rows, begin) + np.maximum(left - FORGIVEN_MINUTES, 0)
-        day = self._day_reaching(rows, np.where(np.isnan(target), 1.0, target))
-        day = np.where(left > FORGIVEN_MINUTES, day, begin.astype(np.float64))
-        return np.where(np.isnan(target), np.nan, day)
+        begin = np.broadcast_to(np.asarray(from_day, np.int64), rows.shape)
+        # Calendars run whole minutes, so a part of one ends with the whole.
+        left = np.ceil(np.asarray(hours, np.float64) * 60 - FORGIVEN_MINUTES)
+        run = self._minutes_at(rows, begin)
+        known = ~np.isnan(run) & (left < CALENDAR_STRIDE)
+        day = np.full(rows.shape, np.nan)
+        target = (run + left)[known].astype(np.int64)
+        day[known] = self._day_reaching(rows[known], target)
+        return np.where(known & (left <= 0), begin, day)
 
     def _stack(self, layouts: list[Layout], of_calendar: list[int], count: int) -> None:
         pieces = [len(layout.start_day) for layout in layouts]
@@ -84,39 +91,29 @@ class HoursTable:
         self._prefix = _joined([layout.prefix for layout in layouts], np.zeros((0, 15), np.int64))
         self._day_key = owner * CALENDAR_STRIDE + self._start_day
         self._minute_key = owner * CALENDAR_STRIDE + self._minutes
-        self._first_day = np.full(count + 1, LAST_DAY, np.int64)
-        self._first_day[of_calendar] = [layout.start_day[0] for layout in layouts]
+        self._known = np.zeros(count + 1, np.bool_)  # the last, found by index -1, is no calendar
+        self._known[of_calendar] = True
 
     def _minutes_at(self, index: Ints, day: Ints) -> Floats:
-        """Running minutes since the calendar's beginning; NaN outside what is known."""
-        known = (day >= self._first_day[index]) & (day <= LAST_DAY)
-        minutes = np.full(np.broadcast_shapes(index.shape, day.shape), np.nan)
-        rows, days = index[known], np.broadcast_to(day, minutes.shape)[known]
+        """Running minutes since FIRST_DAY; NaN outside what is known."""
+        known = self._known[index] & (day >= FIRST_DAY) & (day <= LAST_DAY)
+        minutes = np.full(known.shape, np.nan)
+        rows, days = index[known], day[known]
         at = np.searchsorted(self._day_key, rows * CALENDAR_STRIDE + days, side="right") - 1
         start = self._start_day[at]
-        minutes[known] = self._minutes[at] + minutes_into(
-            self._prefix[self._row[at]], start, days - start
-        )
+        into = minutes_into(self._prefix[self._row[at]], start, days - start)
+        minutes[known] = self._minutes[at] + into
         return minutes
 
-    def _day_reaching(self, index: Ints, target: Floats) -> Floats:
+    def _day_reaching(self, index: Ints, target: Ints) -> Floats:
         """First day at whose end at least ``target`` (> 0) minutes have run; NaN if none does."""
-        if not len(self._start_day):
-            return np.full(index.shape, np.nan)
         at = np.searchsorted(self._minute_key, index * CALENDAR_STRIDE + target, side="left") - 1
         at = np.maximum(at, 0)
-        prefix, start, need = (
-            self._prefix[self._row[at]],
-            self._start_day[at],
-            target - self._minutes[at],
-        )
-        week = prefix[:, 7]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            weeks = np.maximum(np.ceil(need / week) - 1, 0)
-            rest = need - weeks * week
-        weekday = (start - 1) % 7
+        prefix, start = self._prefix[self._row[at]], self._start_day[at]
+        week, need = prefix[:, 7], target - self._minutes[at]
+        weeks = np.maximum(-(-need // np.maximum(week, 1)) - 1, 0)
+        rest, weekday, each = need - weeks * week, (start - 1) % 7, np.arange(len(at))
         passed = np.zeros(len(at), np.int64)
-        each = np.arange(len(at))
         for days in range(1, 7):
             passed += prefix[each, weekday + days] - prefix[each, weekday] < rest
         day = start + 7 * weeks + passed
@@ -131,13 +128,16 @@ def running_hours(
 ) -> Floats:
     """True elapsed running hours from ``start`` to ``end``, clock changes counted.
 
-    calendar : ``record.Calendar``: periods valid from a day (the first is not extended backwards),
+    calendar : ``record.Calendar``: periods valid from a day (before the first, that one counts),
         each with seven tuples of spans in minutes of the day, Monday first, an end past 1,440 being
         the next day; closed days
     start, end : days as ordinals (their beginning midnights), int, scalar or shape (N,); or a
-        datetime: aware, or naive in the zone's wall time with ``fold`` telling repeated minutes
+        datetime: aware, or naive in the zone's wall time
     zone : time zone name; the calendar's own if None
-    returns float64 [h], NaN for days before the calendar's first period or outside 2000 to 2099
+    returns float64 [h], negative where the end comes first; NaN for days outside 1980 to 2099
+
+    A wall time that clocks repeat is meant the first time, one they skip as if they had not changed
+    yet (PEP 495); a datetime's own ``fold`` is honoured.
 
     Raises CalendarError for a calendar from which no hours follow.
     """
@@ -162,21 +162,10 @@ def _moment(calendar: Calendar, moment: ArrayLike | datetime) -> _Moment:
     if not isinstance(moment, datetime):
         return _Moment(np.asarray(moment, np.int64), 0.0)
     wall = moment if moment.tzinfo is None else moment.astimezone(ZoneInfo(calendar.zone))
+    day = wall.toordinal()
     minute = wall.hour * 60 + wall.minute + wall.second / 60 + wall.microsecond / 6e7
-    return _Moment(
-        np.asarray(wall.toordinal()), _run_by(calendar, wall.toordinal(), minute, wall.fold)
-    )
-
-
-def _run_by(calendar: Calendar, day: int, minute: float, fold: int) -> float:
-    """Minutes run on ``day`` until its wall clock reads ``minute``, the second time if ``fold``."""
-    running, run = open_stretches(calendar, day), 0.0
-    stretches = wall_stretches(changes_by_day(calendar.zone).get(day, ()))
-    for (begin, end), (following, _) in zip(stretches, (*stretches[1:], (9999, 0)), strict=True):
-        if minute < end and not (fold and following <= minute):
-            return run + covered_minutes(running, begin, minute)
-        run += covered_minutes(running, begin, end)
-    return run
+    elapsed = elapsed_minutes(changes_by_day(calendar.zone).get(day, ()), minute, wall.fold)
+    return _Moment(np.asarray(day), run_minutes(run_stretches(calendar, day), elapsed))
 
 
 def _joined(parts: list[Ints], empty: Ints | None = None) -> Ints:

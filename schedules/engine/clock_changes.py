@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from functools import lru_cache
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -11,11 +11,9 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from schedules.engine.errors import CalendarError
 
 DAY_MINUTES = 1440
-FIRST_DAY = date(2000, 1, 1).toordinal()
+FIRST_DAY = date(1980, 1, 1).toordinal()
 LAST_DAY = date(2100, 1, 1).toordinal()
-"""Days outside are beyond what the engine counts running hours for."""
-
-Stretches = tuple[tuple[int, int], ...]
+"""Running hours are counted from FIRST_DAY until LAST_DAY begins."""
 
 
 @dataclass(frozen=True)
@@ -54,22 +52,29 @@ def changes_by_day(zone: str) -> dict[int, tuple[ClockChange, ...]]:
 
 
 @lru_cache(maxsize=512)
-def stretches_by_day(zone: str) -> dict[tuple[Stretches, int], tuple[int, ...]]:
-    """Days of change under what they are made of and their weekday: a handful of kinds a zone."""
-    kinds: dict[tuple[Stretches, int], tuple[int, ...]] = {}
+def days_by_kind(zone: str) -> dict[tuple[int, tuple[ClockChange, ...]], tuple[int, ...]]:
+    """Days of change under their weekday and what changes, told as of day 0: few kinds a zone."""
+    kinds: dict[tuple[int, tuple[ClockChange, ...]], tuple[int, ...]] = {}
     for day, changes in changes_by_day(zone).items():
-        kind = (wall_stretches(changes), (day - 1) % 7)
+        kind = ((day - 1) % 7, tuple(replace(change, day=0) for change in changes))
         kinds[kind] = (*kinds.get(kind, ()), day)
     return kinds
 
 
-def wall_stretches(changes: tuple[ClockChange, ...]) -> Stretches:
-    """The wall minutes [begin, end) a local day really runs through, in the order it does."""
-    stretches, begin = [], 0
+def elapsed_minutes(changes: tuple[ClockChange, ...], wall: float, fold: int = 0) -> float:
+    """True minutes from a day's midnight until its wall clock reads ``wall`` (0 to 1,440).
+
+    A reading that comes twice is meant the first time, with ``fold`` 1 the second; one that is
+    skipped is taken as if the clock had not changed yet (PEP 495).
+    """
+    elapsed = wall
     for change in changes:
-        stretches.append((begin, change.high if change.repeated else change.low))
-        begin = change.low if change.repeated else change.high
-    return (*stretches, (begin, DAY_MINUTES))
+        size = change.high - change.low
+        if wall >= change.high:
+            elapsed += size if change.repeated else -size
+        elif change.repeated and fold and wall >= change.low:
+            elapsed += size
+    return elapsed
 
 
 def _zone(zone: str) -> ZoneInfo:
