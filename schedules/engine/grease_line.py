@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from schedules.engine.errors import SeriesError
 from schedules.engine.lines import straight_line
 from schedules.engine.parameters import GreaseLoad
-from schedules.engine.series import Flags, Floats, Ints, as_floats, whole_days
+from schedules.engine.series import HORIZON_D, Flags, Floats, Ints, as_floats, whole_days
 
 
 class GreaseBasis(IntEnum):
@@ -69,7 +69,8 @@ def grease_crossing(
     more, least squares held at the start; three or more, the one-sided upper limit of that slope
     (Student's t, n - 1 degrees).  If the last two are far enough apart their slope counts where
     steeper.  Slopes use the middle of the comb's interval, the distance left its upper end.
-    A last reading at or over the limit crosses on its own day; no growth below it, never.
+    A last reading at or over the limit crosses on its own day; no growth below it, or
+    growth that would take ``HORIZON_D``, never.
 
     Raises SeriesError for shapes that differ, infinities, times out of order, high below low.
     """
@@ -159,7 +160,8 @@ def _crossing(
     of_this_load = ~(read.day < cleaned[..., None]) & ~np.isnan(read.day)
     last = _last(of_this_load)
     last_day, last_um = _at(read.day, last), _at(read.high, last)
-    at_limit, grows = last_um >= limit, slope > 0
+    at_limit = last_um >= limit
+    grows = slope * HORIZON_D > limit - last_um
     left = whole_days((limit - last_um) / np.where(grows, slope, np.nan))
     crossing = np.where(at_limit, last_day, last_day + left)
     silent = np.where(last.any(axis=-1), GreaseBasis.NO_GROWTH, GreaseBasis.NOTHING_READ)

@@ -13,7 +13,7 @@ from scipy.special import ndtr
 
 from schedules.engine.errors import SeriesError
 from schedules.engine.rank_nulls import falling_tail, null_counts, untied_pairs
-from schedules.engine.series import BLOCK, Floats, Ints, as_floats, paired
+from schedules.engine.series import BLOCK, Floats, Ints, paired
 
 BATCH_WIDTH = 24
 """Columns up to which a row's tie pattern fits one integer."""
@@ -75,25 +75,33 @@ def mann_kendall(x: ArrayLike, y: ArrayLike) -> MannKendall:
     )  # fmt: skip
 
 
-def increasing_p(values: ArrayLike) -> Floats:
-    """Exact one-sided p that each row rises along its columns, as ``mann_kendall`` on their order.
+def increasing_p(x: ArrayLike, y: ArrayLike) -> Floats:
+    """Exact one-sided p that y rises with x, row by row what ``mann_kendall`` calls p_increasing.
 
-    values : float, shape (N, K), columns in time order, NaN left out wherever it stands
+    x, y : float, shape (N, K), x in order along each row; pairs with a NaN are left out
     returns float64, shape (N,); 1 for rows with nothing to compare
+
+    Raises SeriesError for shapes that differ, infinities, one axis only, or x out of order.
     """
-    rows = as_floats("values", values)
-    if rows.ndim != 2:
-        raise SeriesError(
-            f"values has {rows.ndim} axes; give rows of series, columns in time order"
-        )
-    if rows.shape[1] > BATCH_WIDTH:
-        order = np.arange(rows.shape[1])
-        return np.array([mann_kendall(order, row).p_increasing for row in rows])
-    blocks = [_block_p(rows[begin : begin + BLOCK]) for begin in range(0, len(rows), BLOCK)]
-    return np.concatenate(blocks) if blocks else np.zeros(0)
+    xs, ys = paired(x, y)
+    if xs.ndim != 2:
+        raise SeriesError(f"x has {xs.ndim} axes; give rows of series")
+    latest = np.fmax.accumulate(xs, axis=1)
+    if (xs < latest).any():
+        raise SeriesError("x goes back within a row; sort each series by x")
+    p = np.ones(len(ys))
+    alone = ((xs[:, 1:] == latest[:, :-1]).any(axis=1)) | (xs.shape[1] > BATCH_WIDTH)
+    for row in np.flatnonzero(alone):
+        p[row] = mann_kendall(xs[row], ys[row]).p_increasing
+    together = np.flatnonzero(~alone)
+    for begin in range(0, len(together), BLOCK):
+        rows = together[begin : begin + BLOCK]
+        p[rows] = _block_p(ys[rows])
+    return p
 
 
 def _block_p(rows: Floats) -> Floats:
+    """p of rows whose columns are in time order, no two at one time."""
     first, second, touches, follows = _pair_columns(rows.shape[1])
     earlier, later = rows[:, first], rows[:, second]
     falling = np.count_nonzero(later < earlier, axis=1)

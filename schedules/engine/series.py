@@ -18,6 +18,10 @@ ROUNDING_D = 1e-6
 """A whole number of days is not lost to a float's last digits: 95.9999999 counts as 96."""
 
 
+HORIZON_D = 36_525
+"""A hundred years: what lies further off is never."""
+
+
 def as_floats(name: str, values: ArrayLike) -> Floats:
     """Return ``values`` as float64 with at least one axis; NaN stands for a missing value.
 
