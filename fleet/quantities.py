@@ -261,3 +261,20 @@ ALWAYS_ANSWERED_BY: dict[str, tuple[str, ...]] = {
     "amps": ("amps_a_a", "amps_absent"),
 }
 """List entries answered by any one of several columns; every other entry is its own column."""
+
+LIMIT_SUBJECTS: MappingProxyType[str, str] = MappingProxyType({
+    "volts": "supply", "volts_unbalance": "supply", "lost_phase": "supply", "amps": "motor",
+    "amps_unbalance": "motor", "overload": "overload", "breaker": "breaker",
+    "winding_unbalance": "motor", "insulation": "motor", "poles": "switch",
+    "capacitor": "capacitor", "vibration": "wheel", "grease_hood": "duct", "grease_duct": "duct",
+    "grease_housing": "housing", "temperature_difference": "feed", "belt_deflection": "belt",
+    "sheave_wear": "sheaves",
+})  # fmt: skip
+"""Subjects judged from measured readings under a name of their own, with their item."""
+
+
+def item_of(subject: str) -> str:
+    """The maintainable item of a subject; one that is no subject is an item by itself."""
+    if subject in QUANTITIES:
+        return QUANTITIES[subject].item
+    return LIMIT_SUBJECTS.get(subject, subject)

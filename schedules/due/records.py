@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from datetime import date
-from functools import lru_cache, partial
+from functools import partial
 from math import nan
 
 from fleet.quantities import (
     ALWAYS_ANSWERED_BY,
     GREASE_PLACES,
     LOOK_LISTS,
-    QUANTITIES,
     VERDICT_ORDER,
     WALK_THROUGH_BELT,
     WALK_THROUGH_DIRECT,
+    item_of,
 )
 from schedules.due.calendars import read_calendars
 from schedules.due.truth import Row, Truth, read_truth
@@ -219,14 +219,9 @@ def _own_rechecks(checks: list[Row]) -> Iterator[Noted]:
             verdict = row["judged"].get(subject)
             if verdict in ("watch", "act", "stop"):
                 yield Noted(
-                    subject, _item_of(subject), verdict, row["visit__local_on"].toordinal(),
+                    subject, item_of(subject), verdict, row["visit__local_on"].toordinal(),
                     row["visit__local_minute"], recheck_day=date.fromisoformat(text).toordinal(),
                 )  # fmt: skip
-
-
-@lru_cache(maxsize=256)
-def _item_of(subject: str) -> str:
-    return QUANTITIES[subject].item if subject in QUANTITIES else subject
 
 
 def _events(fan: Row, rows: list[Row]) -> Iterator[Event]:

@@ -2,21 +2,14 @@
 
 from __future__ import annotations
 
-from fleet.quantities import LOOK_LISTS, QUANTITIES, VERDICT_ORDER
+from fleet.quantities import LIMIT_SUBJECTS, LOOK_LISTS, QUANTITIES, VERDICT_ORDER
 
 WITHIN, WATCH, ACT, STOP = (VERDICT_ORDER[name] for name in ("within", "watch", "act", "stop"))
-
-LIMIT_ROWS = (
-    "amps", "amps_unbalance", "belt_deflection", "breaker", "capacitor", "grease", "insulation",
-    "lost_phase", "overload", "overload_present", "poles", "resistance_unbalance", "sheave_wear",
-    "temperature_difference", "vibration", "volts", "volts_unbalance", "winding_unbalance",
-)  # fmt: skip
-"""Judgements that have a subject of their own rather than a column's name."""
 
 SUBJECTS: tuple[str, ...] = (
     "",
     *sorted(
-        {*QUANTITIES, *LIMIT_ROWS}
+        {*QUANTITIES, *LIMIT_SUBJECTS}
         | {quantity.item for quantity in QUANTITIES.values()}
         | {subject for subjects in LOOK_LISTS.values() for subject in subjects}
     ),

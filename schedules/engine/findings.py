@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from operator import itemgetter
 
-from fleet.quantities import QUANTITIES, VERDICT_ORDER
+from fleet.quantities import VERDICT_ORDER, item_of
 from schedules.engine.codes import WATCH, WITHIN
 from schedules.engine.lasting import Lasting
 from schedules.engine.moments import later
@@ -143,12 +143,6 @@ class Findings:
     def close(self, note: Noted) -> None:
         """Take a finding closed with a reason."""
         self._by_subject.pop(note.subject or note.item, None)
-
-
-def item_of(subject: str) -> str:
-    """Maintainable item of a subject; one that is no column is an item by itself."""
-    quantity = QUANTITIES.get(subject)
-    return quantity.item if quantity else subject
 
 
 def open_findings(record: FanRecord) -> list[Finding]:

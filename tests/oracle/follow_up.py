@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from fleet.quantities import QUANTITIES, VERDICT_ORDER
+from fleet.quantities import VERDICT_ORDER, item_of
 from schedules.engine.record import Action, Decision, FanRecord, Look, Noted
 from tests.oracle.moments import ANSWERED, CLOSED, DONE, NOTED, History, Live, Place, later
 
@@ -124,7 +124,7 @@ def _subjects(record: FanRecord) -> list[Subject]:
     names |= {noted.subject or noted.item for noted in record.noted}
     subjects = []
     for name in sorted(names - set(DATED_BY_RULE_5)):
-        items = {QUANTITIES[name].item} if name in QUANTITIES else set()
+        items = {item_of(name)}
         subjects.append(Subject(name, items))
     return subjects
 
