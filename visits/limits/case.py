@@ -127,6 +127,8 @@ def lay_out(
     for name, given in readings.items():
         quantity = QUANTITIES[name]
         reading = given if isinstance(given, Reading) else Reading(given)
+        if reading.value is None and not reading.qualifier:
+            continue
         because = _not_asked(quantity, case)
         if because:
             case.refused.extend(_refusal(quantity, reading, because))
@@ -163,8 +165,6 @@ def _take(case: Case, quantity: Quantity, reading: Reading) -> None:
         value = None if reading.value is None else float(reading.value)
         if value is not None:
             to_canonical(value, unit, quantity.unit, quantity.accepted)
-        elif not reading.qualifier:
-            return
         case.spans[quantity.name] = span(value, unit, reading.qualifier)
     except (UnitError, ValueError) as error:
         case.refused.append(
