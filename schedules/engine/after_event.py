@@ -20,7 +20,7 @@ whys = (
     "", "hood_cleaning", "storm", "power_event", "new_belt", "start_up", "after_start_up",
 )  # fmt: skip
 cannot_tells = ("",)
-arg_names = ("event_day", "unsettled_count", "by_hours")
+arg_names = ("event_day", "by_hours")
 
 EVENTS = whys[1:4]
 BELT, START_UP, AFTER_START_UP = (whys.index(name) for name in whys[4:])
@@ -30,8 +30,8 @@ _START_UP_LIST = frozenset(LOOK_LISTS["start_up"])
 def fields(room: int) -> Fields:
     """Events not yet looked after, and what is new on the fan."""
     return (
-        ("event_kind", "i1", (5 * room,)),
-        ("event_day", "i4", (5 * room,)),
+        ("event_kind", "i1", (4 * room,)),
+        ("event_day", "i4", (4 * room,)),
         ("machine_day", "i4"),
         ("machine_started", "?"),
         ("machine_look_day", "i4"),
@@ -41,7 +41,8 @@ def fields(room: int) -> Fields:
 
 def fold(record: FanRecord, params: DueParams) -> Mapping[str, Any]:
     """Pick the events that no later look has settled."""
-    events = sorted({_kind_and_day(event) for event in record.events if _unsettled(record, event)})
+    seen = {kind: _last_look(record, kind) for kind in {event.kind for event in record.events}}
+    events = _first_ones(record, [e for e in record.events if _unsettled(e, seen[e.kind])])
     return {
         "event_kind": [kind for kind, _ in events],
         "event_day": [day for _, day in events],
@@ -50,25 +51,42 @@ def fold(record: FanRecord, params: DueParams) -> Mapping[str, Any]:
     }
 
 
+def _first_ones(record: FanRecord, unsettled: list[Event]) -> list[tuple[int, int]]:
+    """First unsettled event of each kind, anew after each time out of service.
+
+    Between two of these the later event never has the earlier date: years of cleanings that nobody
+    looked after take one place.
+    """
+    first: dict[tuple[int, int], int] = {}
+    for kind, day in map(_kind_and_day, unsettled):
+        stretch = kind, sum(span.day < day for span in record.out_of_service)
+        first[stretch] = min(day, first.get(stretch, day))
+    return sorted((kind, day) for (kind, _), day in first.items())
+
+
 def _kind_and_day(event: Event) -> tuple[int, int]:
     """Which event, and the day its days are counted from: a cleaning's end, else the start."""
     cleaning = event.kind == "hood_cleaning"
     return whys.index(event.kind), event.end_day if cleaning else event.start_day
 
 
-def _unsettled(record: FanRecord, event: Event) -> bool:
+def _last_look(record: FanRecord, kind: str) -> tuple[int, int | None]:
+    """Day and minute of the last as-found look that answered what this kind of event asks."""
+    if kind not in EVENTS:
+        return SILENT, None
+    wanted = frozenset(LOOK_LISTS[kind])
+    looks = (look for look in record.looks if look.stage == "as_found" and wanted <= look.answered)
+    last = max(looks, key=lambda look: (look.day, look.minute or 0), default=None)
+    return (last.day, last.minute) if last else (SILENT, None)
+
+
+def _unsettled(event: Event, seen: tuple[int, int | None]) -> bool:
     if event.kind not in EVENTS:
         return False
     runs = event.running_day is not None and event.running_day >= event.start_day
     if runs and event.kind != "hood_cleaning":
         return False
-    wanted = LOOK_LISTS[event.kind]
-    return not any(
-        look.stage == "as_found"
-        and later(look.day, look.minute, event.end_day, event.end_minute)
-        and look.answered.issuperset(wanted)
-        for look in record.looks
-    )
+    return not later(*seen, event.end_day, event.end_minute)
 
 
 def _machine(record: FanRecord) -> Mapping[str, Any]:
@@ -127,7 +145,6 @@ def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     overdue = np.column_stack([overdue, belt_overdue, machine_due + params.machine.grace_days])
     due = np.where(fact == SILENT, SILENT, due)
     due, overdue = shared.place(due, overdue.astype(np.int32), fact)
-    count = (due != SILENT).sum(axis=1)
     due, overdue, index = earliest(due, overdue, kinds)
     rows = np.arange(len(due))
     by_hours = np.where(kinds[rows, index] == BELT, shared.calendar_index >= 0, np.nan)
@@ -136,5 +153,5 @@ def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
         overdue_after_day=overdue,
         why=kinds[rows, index],
         cannot_tell=np.zeros(len(due), np.int8),
-        args=np.column_stack([fact[rows, index], count, by_hours]).astype(np.float32),
+        args=np.column_stack([fact[rows, index], by_hours]).astype(np.float32),
     )

@@ -74,22 +74,21 @@ class Findings:
     def look(self, look: Look) -> None:
         """Take a check: as found may open, both stages continue or settle."""
         for subject, verdict in look.verdicts.items():
-            if subject in NOT_HERE or verdict == "cannot_judge":
-                continue
             order = VERDICT_ORDER[verdict]
-            if order <= WITHIN:
+            if order > WITHIN:
+                self._see(look, subject, order)
+            elif order == WITHIN and subject in self._by_subject:
                 self._better(look, subject)
-                continue
-            if subject in look.lasting:
-                self._lasting.mark(subject, order)
-            self._see(look, subject, order)
 
     def _better(self, look: Look, subject: str) -> None:
-        finding = self._by_subject.get(subject)
-        if finding and not finding.holds_against(look.day, look.minute):
+        if not self._by_subject[subject].holds_against(look.day, look.minute):
             del self._by_subject[subject]
 
     def _see(self, look: Look, subject: str, order: int) -> None:
+        if subject in NOT_HERE:
+            return
+        if subject in look.lasting:
+            self._lasting.mark(subject, order)
         finding = self._by_subject.get(subject)
         found = look.stage == "as_found"
         if finding and finding.settled_day and (found or finding.settled_day != look.day):

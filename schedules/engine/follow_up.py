@@ -21,7 +21,7 @@ arg_names = ("subject", "verdict", "seen_day", "declined", "open_count")
 
 def fields(room: int) -> Fields:
     """Open findings in order of their subjects."""
-    shape = (4 * room,)
+    shape = (6 * room,)
     return (
         ("finding_subject", "i2", shape),
         ("finding_verdict", "i1", shape),

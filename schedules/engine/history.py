@@ -7,6 +7,7 @@ again with ``room`` 4 or 16 and reckon it in a block of its own.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import lru_cache
 from itertools import chain
 from typing import Any
@@ -46,48 +47,51 @@ def history_version(params: DueParams, room: int = 1) -> int:
 
 
 def fold(record: FanRecord, params: DueParams, room: int = 1) -> Columns:
-    """Fold one fan's record into a row.
+    """Fold one fan's record into a row with this much room; structured array, shape (1,).
 
-    returns structured array, shape (1,)
-
-    Raises HistoryOverflowError if ``room`` is too small for the record.
+    Raises HistoryOverflowError if it is too little for the record.
     """
-    facts: dict[str, Any] = {"version": history_version(params, room)}
-    facts.update(onboarding.fold(record, params))
+    return _row(_facts(record, params), params, room)
+
+
+def fold_record(record: FanRecord, params: DueParams) -> Columns:
+    """Fold a record into the narrowest row that holds it; structured array, shape (1,).
+
+    Raises HistoryOverflowError if not even the widest does.
+    """
+    facts = _facts(record, params)
+    for room in ROOMS[:-1]:
+        try:
+            return _row(facts, params, room)
+        except HistoryOverflowError:
+            continue
+    return _row(facts, params, ROOMS[-1])
+
+
+def _facts(record: FanRecord, params: DueParams) -> dict[str, Any]:
+    facts = dict(onboarding.fold(record, params))
     for rule in RULE_MODULES:
         facts.update(rule.fold(record, params))
-    places = _places(room)
-    row = tuple(_filled(name, facts[name], width) for name, width in places)
-    return np.array([row], dtype=history_dtype(room))
+    return facts
+
+
+def _row(facts: Mapping[str, Any], params: DueParams, room: int) -> Columns:
+    row = tuple(_filled(name, facts[name], width) for name, width in _places(room))
+    return np.array([(history_version(params, room), *row)], dtype=history_dtype(room))
 
 
 @lru_cache(maxsize=len(ROOMS))
 def _places(room: int) -> tuple[tuple[str, int], ...]:
     """Each field's name and how many places it has; 0 for a plain number."""
-    return (("version", 0), *((f[0], f[2][0] if len(f) > 2 else 0) for f in _fields(room)))
+    return tuple((field[0], field[2][0] if len(field) > 2 else 0) for field in _fields(room))
 
 
 def _filled(name: str, fact: Any, width: int) -> Any:
     if not width:
         return fact
     if len(fact) > width:
-        raise HistoryOverflowError(
-            f"{name} holds {len(fact)}, there is room for {width}; fold wider"
-        )
+        raise HistoryOverflowError(f"{name} holds {len(fact)}, a row has room for {width}")
     return (*fact, *[0] * (width - len(fact)))
-
-
-def fold_record(record: FanRecord, params: DueParams) -> Columns:
-    """Fold a record into the narrowest row that holds it; shape (1,).
-
-    Raises HistoryOverflowError if not even the widest does.
-    """
-    for room in ROOMS[:-1]:
-        try:
-            return fold(record, params, room)
-        except HistoryOverflowError:
-            continue
-    return fold(record, params, ROOMS[-1])
 
 
 def room_of(width: int) -> int:

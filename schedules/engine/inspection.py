@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date
 from itertools import pairwise
 from typing import Any, NamedTuple
 
 import numpy as np
-from dateutil.relativedelta import relativedelta
 from numpy.typing import NDArray
 
 from schedules.engine import onboarding
 from schedules.engine.codes import COOKING
-from schedules.engine.months import next_inspection_day
+from schedules.engine.months import months_later, next_inspection_day
 from schedules.engine.parameters import CodeInspection, DueParams
 from schedules.engine.record import FanRecord
 from schedules.engine.rule import FAR, SILENT, Columns, Days, Fields, RuleColumns, Shared
@@ -99,8 +97,7 @@ def _anchor(
 def _next(anchor: int, count: int, periods: Sequence[Period], rule: CodeInspection) -> int:
     """Scalar twin of ``_first_day`` for one anchor; each period ends where the next begins."""
     for place, period in enumerate(periods):
-        months = relativedelta(months=count * _months(period.cooking, rule))
-        day = max((date.fromordinal(anchor) + months).toordinal(), period.from_day)
+        day = max(months_later(anchor, count * _months(period.cooking, rule)), period.from_day)
         if place + 1 == len(periods) or day < periods[place + 1].from_day:
             return day
     raise AssertionError("the last period has no end")
@@ -110,11 +107,13 @@ def _first_day(columns: Columns, months: NDArray[np.int64]) -> tuple[Days, NDArr
     """First day on which the months in force that day have passed, and the place of its class."""
     starts, cooking = columns["inspection_from_day"], columns["inspection_cooking"]
     anchor, count = columns["inspection_anchor_day"], columns["inspection_count"]
-    day = np.maximum(next_inspection_day(anchor[:, None], months, count[:, None]), starts)
-    ends = np.full_like(starts, FAR)
+    fan, place = (cooking > 0).nonzero()
+    passed = next_inspection_day(anchor[fan], months[fan, place], count[fan])
+    ends = np.full(starts.shape, FAR)
     ends[:, :-1] = np.where(cooking[:, 1:] > 0, starts[:, 1:], FAR)
-    day = np.where((cooking > 0) & (day < ends), day, FAR)
-    index = day.argmin(axis=1)
+    day = np.full(starts.shape, FAR)
+    day[fan, place] = np.maximum(passed, starts[fan, place])
+    index = np.where(day < ends, day, FAR).argmin(axis=1)
     return day[np.arange(len(day)), index].astype(np.int32), index
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from fleet.quantities import VERDICT_ORDER
 from schedules.engine.codes import STOP
 from schedules.engine.moments import in_time
 from schedules.engine.record import FanRecord, Look
+
+_ORDER = VERDICT_ORDER.__getitem__
 
 
 class Lasting:
@@ -33,8 +35,19 @@ class Lasting:
         return verdict <= level
 
 
-def worst_verdicts(record: FanRecord) -> Iterator[tuple[Look, int]]:
-    """Give every as-found look in time order with its worst verdict, lasting faults left out."""
+def worst_verdicts(record: FanRecord, wanted: Sequence[Look]) -> list[int]:
+    """Worst verdict of each wanted as-found look, lasting faults left out; 0 where none was given.
+
+    ``wanted`` are looks of the record in time order.
+    """
+    marks = any(look.lasting for look in record.looks) or any(n.lasting for n in record.noted)
+    if not marks:
+        return [max(map(_ORDER, look.verdicts.values()), default=0) for look in wanted]
+    worst = {id(look): order for look, order in _followed(record)}
+    return [worst[id(look)] for look in wanted]
+
+
+def _followed(record: FanRecord) -> Iterator[tuple[Look, int]]:
     notes = [note for note in in_time(record.noted) if note.lasting]
     lasting = Lasting()
     for look in in_time(record.looks):

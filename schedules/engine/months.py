@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from calendar import monthrange
+from datetime import date
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -33,6 +36,14 @@ def add_months(day: ArrayLike, months: ArrayLike) -> Ints:
     rest = np.floor(fraction * DAYS_A_FRACTION + ROUNDING_D).astype(np.int64)
     moved = _clamped(days.astype(np.int64), whole.astype(np.int64)) + rest
     return moved.reshape(np.broadcast_shapes(np.shape(day), np.shape(months)))
+
+
+def months_later(day: int, months: int) -> int:
+    """Scalar twin of ``add_months`` for one day and whole months [ordinal]."""
+    begin = date.fromordinal(day)
+    years, month = divmod(begin.month - 1 + months, 12)
+    last = monthrange(begin.year + years, month + 1)[1]
+    return date(begin.year + years, month + 1, min(begin.day, last)).toordinal()
 
 
 def next_inspection_day(anchor: ArrayLike, months: ArrayLike, n: ArrayLike = 1) -> Ints:

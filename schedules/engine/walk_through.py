@@ -13,6 +13,7 @@ from fleet.quantities import LOOK_LISTS
 from schedules.engine import onboarding
 from schedules.engine.codes import ACT, CONDITIONS, RELIABILITIES, WITHIN
 from schedules.engine.lasting import worst_verdicts
+from schedules.engine.moments import in_time
 from schedules.engine.months import add_months
 from schedules.engine.parameters import DueParams, Multipliers
 from schedules.engine.record import FanRecord, Look
@@ -42,16 +43,14 @@ def fields(room: int) -> Fields:
 
 def fold(record: FanRecord, params: DueParams) -> Mapping[str, Any]:
     """Pick the last two completed walk-throughs and the hood cleanings still expected."""
-    completed = [
-        (look, worst) for look, worst in worst_verdicts(record) if _completes(record, look)
-    ]
-    last, worst = completed[-1] if completed else (None, 0)
-    good = len(completed) > 1 and all(
-        worst <= WITHIN and not look.required_unjudged for look, worst in completed[-2:]
-    )
+    completed = [look for look in in_time(record.looks) if _completes(record, look)][-2:]
+    worst = worst_verdicts(record, completed)
+    last = completed[-1] if completed else None
+    unjudged = any(look.required_unjudged for look in completed)
+    good = len(completed) == 2 and max(worst) <= WITHIN and not unjudged
     return {
         "walk_last_day": last.day if last else SILENT,
-        "walk_worst": worst,
+        "walk_worst": worst[-1] if worst else 0,
         "walk_good": good,
         "walk_harsh": record.harsh or record.machines[-1].belt_drive,
         "walk_reliability": RELIABILITIES.index(record.reliability),
