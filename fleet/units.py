@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from math import isfinite, pi, sqrt
+from math import isfinite, sqrt
 from unicodedata import normalize
 
 MM_PER_INCH = 25.4
@@ -185,13 +185,3 @@ def peak_to_rms(value: float, detector: str) -> float:
     if detector not in DETECTORS:
         raise UnitError(f"detector {detector!r} is not known; write rms or peak")
     return value / PEAK_PER_RMS if detector == "peak" else value
-
-
-def rms_to_peak(value: float) -> float:
-    """The peak value of a pure sine of rms ``value``, in the same unit."""
-    return value * PEAK_PER_RMS
-
-
-def peak_velocity_mm_s(displacement_um_peak_to_peak: float, frequency_hz: float) -> float:
-    """Peak velocity [mm/s] of one sine of that peak-to-peak displacement: v = pi f D."""
-    return pi * frequency_hz * displacement_um_peak_to_peak / 1e3

@@ -2,7 +2,7 @@
 
 from visits.limits.basis import STANDINGS, Basis
 from visits.limits.case import Context
-from visits.limits.drive import FanLaw, belt_deflection_in, belt_span_in, fan_law
+from visits.limits.drive import FanLaw, belt_deflection_in, fan_law
 from visits.limits.electrical import (
     high_resistance,
     overload_limit_a,
@@ -33,7 +33,6 @@ __all__ = [
     "VibrationLimits",
     "answered_entries",
     "belt_deflection_in",
-    "belt_span_in",
     "by_subject",
     "fan_law",
     "high_resistance",

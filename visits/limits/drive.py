@@ -50,14 +50,3 @@ def belt_deflection_in(span_in: ArrayLike) -> Floats:
     1/64 in per inch of span at the force the belt's section calls for; belt handbook (RMA/ARPM).
     """
     return np.asarray(np.asarray(span_in, dtype=np.float64) * DEFLECTION_PER_SPAN)[()]
-
-
-def belt_span_in(centres: ArrayLike, larger_sheave: ArrayLike, smaller_sheave: ArrayLike) -> Floats:
-    """Free span of a belt between two sheaves, all in one length unit; belt handbook.
-
-    NaN where the sheaves would overlap.
-    """
-    apart = np.asarray(centres, dtype=np.float64)
-    half = (np.asarray(larger_sheave, dtype=np.float64) - np.asarray(smaller_sheave)) / 2
-    with np.errstate(invalid="ignore"):
-        return np.asarray(np.sqrt(apart**2 - half**2))[()]
