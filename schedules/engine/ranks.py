@@ -166,7 +166,7 @@ def _group_sizes(values: Floats) -> tuple[int, ...]:
 def _variance(x_ties: tuple[int, ...], y_ties: tuple[int, ...]) -> float:
     """Variance of s under the null with ties on both sides.  Kendall (1975)."""
     n = sum(x_ties)
-    if n < 2:
+    if not untied_pairs(x_ties) or not untied_pairs(y_ties):
         return 0.0
     rest = sum(_scatter(size) for size in (*x_ties, *y_ties))
     pairs_x, pairs_y = (sum(size * (size - 1) for size in ties) for ties in (x_ties, y_ties))
