@@ -20,7 +20,7 @@ from schedules.engine.calendar_layout import (
 from schedules.engine.clock_changes import FIRST_DAY, LAST_DAY, changes_by_day, elapsed_minutes
 from schedules.engine.errors import CalendarError
 from schedules.engine.record import Calendar
-from schedules.engine.series import Floats, Ints
+from schedules.engine.series import Floats, Ints, as_days
 
 FORGIVEN_MINUTES = 1e-6
 """Hours that a float's last digits put past midnight still run out before it."""
@@ -139,7 +139,7 @@ def running_hours(
     A wall time that clocks repeat is meant the first time, one they skip as if they had not changed
     yet (PEP 495); a datetime's own ``fold`` is honoured.
 
-    Raises CalendarError for a calendar from which no hours follow.
+    Raises CalendarError for a calendar from which no hours follow, SeriesError for dates or text.
     """
     local = calendar if zone is None else replace(calendar, zone=zone)
     lay_out(local)
@@ -160,7 +160,7 @@ class _Moment:
 
 def _moment(calendar: Calendar, moment: ArrayLike | datetime) -> _Moment:
     if not isinstance(moment, datetime):
-        return _Moment(np.asarray(moment, np.int64), 0.0)
+        return _Moment(as_days("start and end", moment), 0.0)
     wall = moment if moment.tzinfo is None else moment.astimezone(ZoneInfo(calendar.zone))
     day = wall.toordinal()
     minute = wall.hour * 60 + wall.minute + wall.second / 60 + wall.microsecond / 6e7

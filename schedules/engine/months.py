@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from schedules.engine.errors import SeriesError
-from schedules.engine.series import ROUNDING_D, Ints, as_floats
+from schedules.engine.series import ROUNDING_D, Ints, as_days, as_floats
 
 EPOCH_DAY = 719_163
 """Ordinal of 1970-01-01, where numpy's own day count begins."""
@@ -26,15 +26,15 @@ def add_months(day: ArrayLike, months: ArrayLike) -> Ints:
 
     Raises SeriesError for text, dates or missing values, and for negative fractions.
     """
-    days, span = np.asarray(as_floats("day", day)), as_floats("months", months)
-    if np.isnan(days).any() or np.isnan(span).any():
-        raise SeriesError("day or months holds NaN; leave out what is not known")
+    days, span = as_days("day", day), as_floats("months", months)
+    if np.isnan(span).any():
+        raise SeriesError("months holds NaN; leave out what is not known")
     whole = np.floor(span + ROUNDING_D)
     fraction = np.maximum(span - whole, 0.0)
     if ((fraction > ROUNDING_D) & (span < 0)).any():
         raise SeriesError(f"months is {span.min()}; going back, only whole months have a meaning")
     rest = np.floor(fraction * DAYS_A_FRACTION + ROUNDING_D).astype(np.int64)
-    moved = _clamped(days.astype(np.int64), whole.astype(np.int64)) + rest
+    moved = _clamped(days, whole.astype(np.int64)) + rest
     return moved.reshape(np.broadcast_shapes(np.shape(day), np.shape(months)))
 
 

@@ -36,6 +36,17 @@ def as_floats(name: str, values: ArrayLike) -> Floats:
     return floats
 
 
+def as_days(name: str, values: ArrayLike) -> Ints:
+    """Return ordinals as int64 of the shape given.
+
+    Raises SeriesError for text, dates or missing values.
+    """
+    days = as_floats(name, values).reshape(np.shape(values))
+    if np.isnan(days).any():
+        raise SeriesError(f"{name} holds NaN; leave out what is not known")
+    return days.astype(np.int64)
+
+
 def paired(x: ArrayLike, y: ArrayLike) -> tuple[Floats, Floats]:
     """Return x and y, each shape (..., K), with NaN in both wherever one of them is missing.
 
