@@ -134,7 +134,7 @@ def test_grease_crossing_in_a_batch_then_as_each_alone(
 
 
 # Rising readings, the last two a fortnight apart: nearer together, less scatter can flatten the
-# upper slope by more than the worse reading adds to the depth (142, 148, 165 um on days 15, 16, 23).
+# upper slope by more than the worse reading adds (142, 148, 165 um on days 15, 16 and 23).
 @given(PLACE, st.integers(1, 400))
 def test_grease_crossing_when_last_reading_is_worse_then_never_later(
     steps: list[tuple[int, int]], more: int
