@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.db import models
 from django.db.models import Q
@@ -47,19 +47,30 @@ def _bound(name: str, condition: Q) -> models.CheckConstraint:
     )
 
 
-Readings = type(
-    "Readings",
-    (models.Model,),
-    {
-        "__module__": __name__,
-        "__doc__": "The registry's readings as columns.",
-        "Meta": type("Meta", (), {"abstract": True}),
-        **_columns(),
-    },
-)
+if TYPE_CHECKING:
+
+    class Readings(models.Model):
+        """The registry's readings as columns, which a type checker cannot see."""
+
+        class Meta:
+            abstract = True
+
+        def __getattr__(self, name: str) -> Any: ...
+
+else:
+    Readings = type(
+        "Readings",
+        (models.Model,),
+        {
+            "__module__": __name__,
+            "__doc__": "The registry's readings as columns.",
+            "Meta": type("Meta", (), {"abstract": True}),
+            **_columns(),
+        },
+    )
 
 
-class Check(Readings):  # type: ignore[misc, valid-type]
+class Check(Readings):
     """What was read and seen of one fan.
 
     ``typed`` keeps each reading as typed (value, unit, qualifier); ``judged`` the verdicts given

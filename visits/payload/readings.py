@@ -26,7 +26,7 @@ _OPEN_ENDED = ("ohm", "megohm")
 
 @dataclass(slots=True)
 class Readings:
-    """Columns in canonical units, and what was typed wherever that differs from the column."""
+    """Columns in canonical units, and each measured reading as typed: value, unit, qualifier."""
 
     columns: Columns = field(default_factory=dict)
     typed: Typed = field(default_factory=dict)
@@ -98,9 +98,8 @@ def _store(fields: Fields, key: str, quantity: Quantity, raw: Any, found: Readin
         return
     found.columns[quantity.name] = value
     unit = unit_code(written.unit) if written.unit else quantity.unit
-    if unit != quantity.unit or written.qualifier:
-        typed = {"value": written.value, "unit": unit, "qualifier": written.qualifier}
-        found.typed[quantity.name] = {k: v for k, v in typed.items() if v not in ("", None)}
+    typed = {"value": written.value, "unit": unit, "qualifier": written.qualifier}
+    found.typed[quantity.name] = {k: v for k, v in typed.items() if v not in ("", None)}
 
 
 def _written(fields: Fields, key: str, quantity: Quantity, raw: Any) -> _Written | None:
