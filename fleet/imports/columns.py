@@ -126,8 +126,8 @@ SYSTEM_COLUMNS = (
             "2025-01-01", "hours from, hours valid from"),
     _system("Closed days", "closed_days", "days", "dates with no cooking, with `;`",
             "2026-12-25", "closed on, closed dates, holidays"),
-    _system("Expected cleanings", "expected_cleanings", "days", "announced hood cleanings, with `;`", "2026-06-14",
-            "next hood cleaning, hood cleaning dates, next cleaning, next cleanings,"
+    _system("Expected cleanings", "expected_cleanings", "days", "announced hood cleanings, `;`",
+            "2026-06-14", "next hood cleaning, hood cleaning dates, next cleaning, next cleanings,"
             "expected cleaning, hood cleaning due"),
     _system("Cleaning crew", "cleaning_crew", "text", "who cleans the hoods", "",
             "hood cleaning crew, hood cleaner, cleaned by"),

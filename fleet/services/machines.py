@@ -11,8 +11,7 @@ from django.db import transaction
 
 from fleet.models import Fan, Machine, Person
 from fleet.services.errors import RegisterError, refuse_invalid
-from fleet.services.saving import save_told
-from fleet.signals import touch_fans
+from fleet.writing import save_told
 
 _NOT_PLATE = {"id", "fan", "installed_on", "removed_on", "first_here"}
 PLATE_FIELDS = frozenset(f.name for f in Machine._meta.concrete_fields) - _NOT_PLATE
@@ -52,7 +51,6 @@ def replace_machine(
         save_told(before[-1], by, now, f"replaced on {installed_on}")
     _check(new)
     save_told(new, by, now, "installed")
-    touch_fans([fan.pk])
     return new
 
 
@@ -78,7 +76,6 @@ def _correct(
         return machine
     _check(machine)
     save_told(machine, by, now, "plate corrected")
-    touch_fans([machine.fan_id])
     return machine
 
 

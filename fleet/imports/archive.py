@@ -1,0 +1,120 @@
+"""What lies inside an XLSX archive, looked at before it is read: bombs, widths, hollow cells."""
+
+from __future__ import annotations
+
+import io
+import re
+import zipfile
+from collections import Counter
+from collections.abc import Iterator
+from posixpath import normpath
+from xml.etree import ElementTree
+
+from fleet.imports.complaints import FileError
+from fleet.imports.table import MOST_COLUMNS, MOST_ROWS, Trap, column_letters, column_number
+
+MOST_UNPACKED = 200_000_000
+MOST_MEMBERS = 500
+MOST_ATTRIBUTES = 12_000_000
+MOST_TEXT = 400_000_000
+"""Characters of all cells together: many cells may share one long text."""
+_OTHER_KINDS = ("content.xml", "xl/workbook.bin")
+_COLUMN = re.compile(rb"\sr\s*=\s*[\"']([A-Za-z]+)")
+_ROW = re.compile(rb"\sr\s*=\s*[\"'][A-Za-z]*(\d+)")
+_CELL = re.compile(rb"<(?:\w+:)?c(\s[^>]*?)?(?:/>|>(.*?)</(?:\w+:)?c>)", re.DOTALL)
+_PLACE = re.compile(rb"\sr\s*=\s*[\"']([A-Za-z]+)(\d+)[\"']")
+_IS_ERROR = re.compile(rb"\st\s*=\s*[\"']e[\"']")
+_FORMULA = re.compile(rb"<(?:\w+:)?f[\s/>]")
+_VALUE = re.compile(rb"<(?:\w+:)?(?:v|is)(?:\s[^>]*)?>[^<]*[^<\s]")
+_SHARED = re.compile(rb"\st\s*=\s*[\"']s[\"'][^>]*>\s*<(?:\w+:)?v>(\d+)")
+_SHARED_ITEM = re.compile(rb"<(?:\w+:)?si[\s>].*?</(?:\w+:)?si>|<(?:\w+:)?si\s*/>", re.DOTALL)
+_REL_ID = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
+
+
+def look_inside(data: bytes) -> dict[str, bytes]:
+    """The text of each sheet by its name.
+
+    Raises FileError for what is no XLSX, unpacks to too much, declares entities, or is laid out
+    far too wide or long (a reader would make a rectangle of it).
+    """
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            names = set(archive.namelist())
+            if names.intersection(_OTHER_KINDS) or "xl/workbook.xml" not in names:
+                raise FileError("kind_unknown")
+            members = dict(_unpacked(archive))
+            sheets = {name: members[part] for name, part in _parts(members) if part in members}
+    except (ElementTree.ParseError, KeyError) as error:
+        raise FileError("workbook_broken", said=str(error)) from None
+    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, OSError, EOFError) as error:
+        raise FileError("workbook_broken", said=str(error)) from None
+    laid_out = [member for member in members.values() if b"sheetData" in member]
+    for sheet in laid_out:
+        _refuse_wide(sheet)
+    _refuse_much_text(laid_out, members)
+    return sheets
+
+
+def hollow_cells(sheet: bytes) -> Iterator[Trap]:
+    """Formulas without a stored result, and error cells: both come out empty when read."""
+    if not any(mark in sheet for mark in (b"<f", b":f", b't="e"', b"t='e'")):
+        return
+    for attributes, inside in _CELL.findall(sheet):
+        place = _PLACE.search(attributes)
+        if not place:
+            continue
+        if _IS_ERROR.search(attributes):
+            yield _trap("error_cell", place)
+        elif inside and _FORMULA.search(inside) and not _VALUE.search(inside):
+            yield _trap("formula_without_value", place)
+
+
+def _trap(code: str, place: re.Match[bytes]) -> Trap:
+    column, row = column_number(place[1].decode()), int(place[2])
+    return Trap(code, row, column, column, f"{column_letters(column)}{row}")
+
+
+def _unpacked(archive: zipfile.ZipFile) -> Iterator[tuple[str, bytes]]:
+    """Each part of the archive; a part longer than it claims to be fails its checksum."""
+    infos = archive.infolist()
+    if len(infos) > MOST_MEMBERS or sum(info.file_size for info in infos) > MOST_UNPACKED:
+        raise FileError("bomb", most=MOST_UNPACKED // 1_000_000)
+    for info in infos:
+        text = archive.read(info)
+        if b"<!DOCTYPE" in text or b"<!ENTITY" in text:
+            raise FileError("declares_entities", part=info.filename)
+        yield info.filename, text
+
+
+def _parts(members: dict[str, bytes]) -> Iterator[tuple[str, str]]:
+    """Sheet names with the archive part that holds each."""
+    # no entity can hide in these texts: a DOCTYPE was refused above
+    links = ElementTree.fromstring(members["xl/_rels/workbook.xml.rels"])  # noqa: S314
+    targets = {link.get("Id"): link.get("Target", "") for link in links}
+    for element in ElementTree.fromstring(members["xl/workbook.xml"]).iter():  # noqa: S314
+        target = targets.get(element.get(_REL_ID), "")
+        if element.tag.endswith("}sheet") and target:
+            part = target.lstrip("/") if target.startswith("/") else normpath(f"xl/{target}")
+            yield element.get("name", ""), part
+
+
+def _refuse_wide(sheet: bytes) -> None:
+    if sheet.count(b"=") > MOST_ATTRIBUTES:
+        raise FileError("bomb", most=MOST_UNPACKED // 1_000_000)
+    if any(len(row) > 7 or int(row) > MOST_ROWS for row in set(_ROW.findall(sheet))):
+        raise FileError("too_many_rows", most=MOST_ROWS)
+    columns = {letters.decode() for letters in set(_COLUMN.findall(sheet))}
+    if max(map(column_number, columns), default=0) >= MOST_COLUMNS:
+        raise FileError("too_many_columns", row=1, most=MOST_COLUMNS)
+
+
+def _refuse_much_text(sheets: list[bytes], members: dict[str, bytes]) -> None:
+    shared = [text for text in members.values() if b"<sst" in text or b":sst" in text]
+    lengths = [len(item) for text in shared for item in _SHARED_ITEM.findall(text)]
+    if max(lengths, default=0) * sum(sheet.count(b"=") for sheet in sheets) <= MOST_TEXT:
+        return
+    for sheet in sheets:
+        used = Counter(int(number) for number in _SHARED.findall(sheet))
+        told = sum(lengths[at] * times for at, times in used.items() if at < len(lengths))
+        if told > MOST_TEXT:
+            raise FileError("bomb", most=MOST_TEXT // 1_000_000)

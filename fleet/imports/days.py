@@ -1,0 +1,95 @@
+"""Dates as people type them: ISO first, month and day by the evidence of the whole column."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from datetime import date
+from typing import Literal
+
+from fleet.imports.complaints import CellError
+
+Order = Literal["", "month_first", "day_first", "both"]
+EARLIEST = date(1950, 1, 1)
+LATEST = date(2099, 12, 31)
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ]\d{1,2}:\d{2}.*)?")
+_NUMBERS = re.compile(r"(\d{1,2})([-/.])(\d{1,2})\2(\d{4}|\d{2})(?: 0{1,2}:00(?::00)?)?")
+_DAY_FIRST_WORD = re.compile(r"(\d{1,2})[ .-]+([a-z]{3,9})\.?[ ,-]+(\d{4})")
+_MONTH_FIRST_WORD = re.compile(r"([a-z]{3,9})\.?[ -]+(\d{1,2})(?:st|nd|rd|th)?[ ,-]+(\d{4})")
+
+
+def day_order(cells: Iterable[str]) -> Order:
+    """What a column's unmistakable dates prove: 3/14/2026 is month first, 14/3/2026 day first."""
+    orders: set[Order] = set()
+    for cell in cells:
+        for found in _NUMBERS.finditer(cell):
+            first, second = int(found[1]), int(found[3])
+            if first > 12 >= second:
+                orders.add("day_first")
+            elif second > 12 >= first:
+                orders.add("month_first")
+    if len(orders) > 1:
+        return "both"
+    return orders.pop() if orders else ""
+
+
+def read_day(text: str, order: Order = "") -> date:
+    """One date between 1950 and 2099.
+
+    Raises CellError: no date, no such day of the calendar, a year of two digits, or month and day
+    that could be either while the column proves neither.
+    """
+    written = text.strip()
+    year, month, day = _parts(written, order)
+    try:
+        found = date(year, month, day)
+    except ValueError:
+        raise CellError("no_such_day") from None
+    if not EARLIEST <= found <= LATEST:
+        raise CellError("day_out_of_range", low=EARLIEST.isoformat(), high=LATEST.isoformat())
+    return found
+
+
+def read_days(text: str, order: Order = "") -> list[date]:
+    """Several dates parted by ``;`` or line ends, sorted, each once."""
+    pieces = (piece.strip() for piece in re.split(r"[;\n|]", text))
+    return sorted({read_day(piece, order) for piece in pieces if piece})
+
+
+def _parts(text: str, order: Order) -> tuple[int, int, int]:
+    iso = _ISO.fullmatch(text)
+    if iso:
+        return int(iso[1]), int(iso[2]), int(iso[3])
+    numbers = _NUMBERS.fullmatch(text)
+    if numbers:
+        return _by_order(int(numbers[1]), int(numbers[3]), numbers[4], order)
+    worded = _DAY_FIRST_WORD.fullmatch(text.casefold())
+    if worded:
+        return int(worded[3]), _month(worded[2]), int(worded[1])
+    worded = _MONTH_FIRST_WORD.fullmatch(text.casefold())
+    if worded:
+        return int(worded[3]), _month(worded[1]), int(worded[2])
+    if re.fullmatch(r"\d{5}(\.\d+)?", text):
+        raise CellError("day_serial")
+    if re.fullmatch(r"(\d{4}|\d{4}[-/]\d{1,2}|\d{1,2}[-/]\d{4})", text):
+        raise CellError("day_incomplete")
+    raise CellError("not_a_day")
+
+
+def _by_order(first: int, second: int, year: str, order: Order) -> tuple[int, int, int]:
+    if len(year) == 2:
+        raise CellError("year_short")
+    if first > 12 >= second or first == second:
+        return int(year), second, first
+    if second > 12 >= first:
+        return int(year), first, second
+    if order in ("", "both"):
+        raise CellError("day_unclear")
+    return (int(year), first, second) if order == "month_first" else (int(year), second, first)
+
+
+def _month(word: str) -> int:
+    if word[:3] not in _MONTHS:
+        raise CellError("not_a_day")
+    return _MONTHS.index(word[:3]) + 1

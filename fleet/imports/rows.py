@@ -1,0 +1,115 @@
+"""Every data row read into values, each cell that cannot be read complained of."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+from fleet.imports.cells import Reader
+from fleet.imports.columns import BY_KEY
+from fleet.imports.complaints import CellError, Complaints
+from fleet.imports.contradictions import contradictions
+from fleet.imports.days import Order, day_order
+from fleet.imports.headings import Header, Heading
+from fleet.imports.table import Trap
+from fleet.ratings import Unreadable
+
+Key = tuple[str, str]
+_DATES = ("date", "days")
+
+
+@dataclass(frozen=True, slots=True)
+class FanRow:
+    """One row of the file: values by part and field, nothing where nothing is recorded."""
+
+    number: int
+    values: dict[str, dict[str, Any]]
+    cells: Sequence[str]
+
+    def said(self, *keys: Key) -> list[Any]:
+        """The values of these keys, None where nothing readable was said."""
+        found = (self.of_part(part).get(field) for part, field in keys)
+        return [None if isinstance(value, Unreadable) else value for value in found]
+
+    def of_part(self, part: str) -> dict[str, Any]:
+        """What the row says of one part, by field."""
+        return self.values.get(part, {})
+
+
+class RowReader:
+    """Reads the rows below a header; knows where each column stands."""
+
+    def __init__(self, header: Header, complaints: Complaints, now: datetime) -> None:
+        self.header, self.complaints = header, complaints
+        # the latest day it can be anywhere on earth
+        self.latest_today = (now + timedelta(hours=14)).date()
+        self.by_key = {heading.column.key: heading for heading in header.headings}
+
+    def read(self) -> list[FanRow]:
+        order = self._day_order()
+        readers = [(h.position, h, Reader(h.column, h.unit, order)) for h in self.header.headings]
+        rows = [self._row(number, cells, readers) for number, cells in self.header.rows]
+        for row in rows:
+            self._complain_of_blanks(row)
+            for key, code, args in contradictions(row.said, self.latest_today):
+                self.complain(row, key, code, **args)
+        return rows
+
+    def report_traps(self, traps: Sequence[Trap]) -> None:
+        """Complain of merged and hollow cells that lie in columns and rows that are read."""
+        names = {heading.position: heading.text for heading in self.header.headings}
+        for trap in traps:
+            read = [at for at in range(trap.first, trap.last + 1) if at in names]
+            if read and trap.row >= self.header.row:
+                self.complaints.add(trap.code, trap.row, names[read[0]], trap.seen)
+
+    def heading_text(self, key: Key) -> str:
+        """The heading as the file has it, else as documented."""
+        heading = self.by_key.get(key)
+        return heading.text if heading else BY_KEY[key].heading
+
+    def seen(self, row: FanRow, key: Key) -> str:
+        """The cell of this row and column as typed."""
+        heading = self.by_key.get(key)
+        return row.cells[heading.position] if heading and heading.position < len(row.cells) else ""
+
+    def complain(self, row: FanRow, key: Key, code: str, **args: Any) -> None:
+        """Complain of one cell of a row."""
+        self.complaints.add(code, row.number, self.heading_text(key), self.seen(row, key), **args)
+
+    def _day_order(self) -> Order:
+        positions = [h.position for h in self.header.headings if h.column.kind in _DATES]
+        return day_order(
+            cells[at] for _, cells in self.header.rows for at in positions if at < len(cells)
+        )
+
+    def _row(
+        self, number: int, cells: Sequence[str], readers: list[tuple[int, Heading, Reader]]
+    ) -> FanRow:
+        values: dict[str, dict[str, Any]] = {}
+        count = len(cells)
+        for position, heading, reader in readers:
+            text = cells[position] if position < count else ""
+            if not text:
+                continue
+            try:
+                value = reader.read(text)
+            except CellError as error:
+                self.complaints.add(error.code, number, heading.text, text, **error.told)
+                continue
+            if value is not None:
+                values.setdefault(heading.column.part, {})[heading.column.field] = value
+        for extra in cells[self.header.width :]:
+            if extra.strip():
+                self.complaints.add("cell_outside", number, seen=extra)
+        return FanRow(number, values, cells)
+
+    def _complain_of_blanks(self, row: FanRow) -> None:
+        for heading in self.header.headings:
+            key = heading.column.key
+            if heading.column.required and row.said(key) == [None]:
+                text = self.seen(row, key).strip()
+                if not text or text == "-":
+                    self.complain(row, key, "blank")

@@ -1,0 +1,89 @@
+"""From what a cell said to what the model's field holds, and back to text for people."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from fleet.models import Machine
+from fleet.opening import Opening, opening_text
+from fleet.ratings import Unreadable
+
+Values = dict[str, Any]
+
+
+def name_key(name: str) -> str:
+    """What makes two names the same: neither case nor, by reading, spaces count."""
+    return name.casefold()
+
+
+def field_values(part: str, said: Mapping[str, Any]) -> Values:
+    """The values of one part as its model keeps them."""
+    values = dict(said)
+    for field, value in said.items():
+        if isinstance(value, Opening) and part == "site":
+            values[field] = value.spans
+    if part == "agreement":
+        return _agreement(values)
+    if part == "feed":
+        return _feed(values)
+    return values
+
+
+def _agreement(values: Values) -> Values:
+    if values.get("visits_per_year") == "as due":
+        values["visits_per_year"] = None
+    if "spending_limit" in values:
+        values["spending_limit"] = Decimal(str(values["spending_limit"])).quantize(Decimal("0.01"))
+    return values
+
+
+def _feed(values: Values) -> Values:
+    if values.get("overload_setting_a") == "none":
+        values |= {"overload_setting_a": None, "overload_present": False}
+    elif "overload_setting_a" in values:
+        values.setdefault("overload_present", True)
+    return values
+
+
+def plate_values(said: Mapping[str, Any], unreadable_before: list[str]) -> Values:
+    """Plate fields with what nobody could read named in ``unreadable``, in alphabetical order."""
+    unreadable = set(unreadable_before).difference(said)
+    values: Values = {}
+    for field, value in said.items():
+        if isinstance(value, Unreadable):
+            unreadable.add(field)
+            values[field] = _empty(field)
+        else:
+            values[field] = value
+    return {**values, "unreadable": sorted(unreadable)}
+
+
+def _empty(field: str) -> Any:
+    model_field = Machine._meta.get_field(field)
+    if model_field.has_default():
+        return model_field.get_default()
+    return "" if model_field.empty_strings_allowed else None
+
+
+def value_text(value: Any) -> str:
+    """A value as a person would write it in the file; nothing for nothing."""
+    if value is None or value == "" or value == []:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, Opening):
+        return opening_text(value.spans, always=value.always)
+    if isinstance(value, float):
+        return f"{value:.6g}"
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, (list, tuple)):
+        return opening_text(value) if _is_week(value) else "; ".join(map(value_text, value))
+    return str(value)
+
+
+def _is_week(value: Any) -> bool:
+    return len(value) == 7 and all(isinstance(day, list) for day in value)
