@@ -110,7 +110,7 @@ def connected_rating(
     the recorded connection is none of the plate's, or a text is no rating.
     """
     ratings = parse_ratings(plate.volts, plate.full_load_amps)
-    readable = tuple(rating for rating in ratings if _ends(rating))
+    readable = tuple(rating for rating in ratings if rating.ends)
     if feed.connected_volts:
         named = _named(feed.connected_volts, ratings, readable, plate.volts)
         return Connected(named, feed.connected_confirmed or len(ratings) == 1)
@@ -119,23 +119,16 @@ def connected_rating(
     return _suggested(readable, measured_volts)
 
 
-def _ends(rating: Rating) -> tuple[float, float] | None:
-    """Low and high volts where both can be read."""
-    if isinstance(rating.low_v, float) and isinstance(rating.high_v, float):
-        return rating.low_v, rating.high_v
-    return None
-
-
 def _named(
     text: str, ratings: tuple[Rating, ...], readable: tuple[Rating, ...], printed: str
 ) -> Rating:
     wanted = parse_ratings(text)[0]
-    asked = _ends(wanted)
+    asked = wanted.ends
     for rating in readable:
-        ends = _ends(rating)
+        ends = rating.ends
         if asked and ends and ends[0] <= asked[0] and asked[1] <= ends[1]:
             return rating
-    unread = [rating for rating in ratings if _ends(rating) is None]
+    unread = [rating for rating in ratings if rating.ends is None]
     if unread or not ratings:
         # The unread part may be this very voltage; its amperes are known if it is the only one.
         only = unread[0] if len(unread) == 1 else Rating(None, None)
@@ -159,7 +152,7 @@ def _suggested(readable: tuple[Rating, ...], measured_volts: Sequence[float]) ->
 
 def _distance(rating: Rating, volts: float) -> float:
     """How far ``volts`` lies outside the rating's ends, as a natural log of the ratio."""
-    ends = _ends(rating)
-    if ends is None:
+    if rating.ends is None:
         return inf
-    return max(0.0, log(ends[0] / volts), log(volts / ends[1]))
+    low, high = rating.ends
+    return max(0.0, log(low / volts), log(volts / high))

@@ -37,6 +37,20 @@ class Rating:
     low_a: Part = None
     high_a: Part = None
 
+    def __post_init__(self) -> None:
+        # Readers tell numbers from the rest by their type: an int must not slip through.
+        for name in ("low_v", "high_v", "low_a", "high_a"):
+            value = getattr(self, name)
+            if isinstance(value, int):
+                object.__setattr__(self, name, float(value))
+
+    @property
+    def ends(self) -> tuple[float, float] | None:
+        """Low and high volts where both can be read."""
+        if isinstance(self.low_v, float) and isinstance(self.high_v, float):
+            return self.low_v, self.high_v
+        return None
+
     @property
     def is_range(self) -> bool:
         return self.low_v != self.high_v
@@ -156,9 +170,9 @@ def full_load(rating: Rating, measured_volts: Sequence[float] = ()) -> FullLoad:
 
     A tie, or no volts, gives the lower end.
     """
-    low, high = rating.low_v, rating.high_v
-    if measured_volts and isinstance(low, float) and isinstance(high, float):
+    if measured_volts and rating.ends is not None:
+        low, high = rating.ends
         mean = sum(measured_volts) / len(measured_volts)
         if abs(high - mean) < abs(mean - low):
             return FullLoad(high, rating.high_a)
-    return FullLoad(low, rating.low_a)
+    return FullLoad(rating.low_v, rating.low_a)

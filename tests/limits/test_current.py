@@ -225,3 +225,8 @@ def test_amps_unbalance_with_a_leg_that_may_be_alike_cannot_be_judged() -> None:
 def test_second_leg_of_a_single_phase_motor_is_not_asked() -> None:
     found = judged("amps_unbalance", amps(5, 5, 5), plate=PSC_PLATE)
     assert found is None
+
+
+def test_volts_near_a_drives_input_rating_let_the_service_factor_count() -> None:
+    readings = volts(230, 230, 230) | amps(3.3)
+    assert verdict("amps", readings, feed=DRIVE, amps_place="drive_output") == "watch"

@@ -104,6 +104,11 @@ class Case:
         end = self.full_load()
         return end.amperes if end is not None and isinstance(end.amperes, float) else None
 
+    def full_load_v(self) -> float | None:
+        """Volts of that end where they are on the plate and can be read."""
+        end = self.full_load()
+        return end.volts if end is not None and isinstance(end.volts, float) else None
+
     def no_full_load(self, subject: str, quantity: str) -> Judgement:
         """*Cannot judge* for want of full-load amperes, naming what is missing."""
         end = self.full_load()

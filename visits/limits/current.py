@@ -11,7 +11,6 @@ from visits.limits.giving import cannot, cannot_missing, cannot_qualified, in_ba
 from visits.limits.judgement import Judgement
 from visits.limits.readings import Bands, Span, up_to
 from visits.limits.spread import spread_of
-from visits.limits.supply import rated_volts
 
 SERVICE_FACTORS = (1.0, 1.4)
 """Least and greatest of NEMA MG-1 table 12-4 (from memory), for a plate that cannot be read."""
@@ -52,10 +51,9 @@ def _volts_near(case: Case) -> bool | None:
     volts = case.exact(wanted)
     if len(volts) < len(wanted):
         return None
-    end = case.full_load()
-    rated = rated_volts(case)
-    rating = rated.low_v if case.feed.control == "drive" and rated else end and end.volts
-    if not isinstance(rating, float):
+    on_drive = case.feed.control == "drive"
+    rating = case.feed.drive_input_volts if on_drive else case.full_load_v()
+    if rating is None:
         return None
     slack = case.limits.volts_near_ratio * rating * (1 + 1e-9)
     return all(abs(value - rating) <= slack for value in volts)

@@ -77,8 +77,7 @@ def breaker_row(case: Case) -> Iterator[Judgement]:
     breaker = case.canonical(BREAKER)
     if breaker is None:
         return
-    end = case.full_load()
-    volts = end.volts if end is not None and isinstance(end.volts, float) else None
+    volts = case.full_load_v()
     missing = _not_known(case, volts)
     if case.plate_error:
         yield cannot("breaker", codes.PLATE_UNUSABLE, BREAKER, error=case.plate_error)

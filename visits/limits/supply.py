@@ -32,12 +32,8 @@ def rated_volts(case: Case) -> Rated | None:
     if case.feed.control == "drive":
         volts = case.feed.drive_input_volts
         return None if volts is None else Rated(volts, volts)
-    if case.connected is None:
-        return None
-    rating = case.connected.rating
-    if isinstance(rating.low_v, float) and isinstance(rating.high_v, float):
-        return Rated(rating.low_v, rating.high_v)
-    return None
+    ends = case.connected.rating.ends if case.connected else None
+    return None if ends is None else Rated(*ends)
 
 
 def volts_row(case: Case) -> Iterator[Judgement]:
