@@ -8,7 +8,7 @@ from functools import lru_cache
 from math import nan, prod
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 from scipy.special import ndtr
 
 from schedules.engine.errors import SeriesError
@@ -17,8 +17,6 @@ from schedules.engine.series import BLOCK, Floats, Ints, paired
 
 BATCH_WIDTH = 24
 """Columns up to which a row's tie pattern fits one integer."""
-
-Singles = NDArray[np.float32]
 
 
 @dataclass(frozen=True)
@@ -102,28 +100,26 @@ def increasing_p(x: ArrayLike, y: ArrayLike) -> Floats:
 
 def _block_p(rows: Floats) -> Floats:
     """p of rows whose columns are in time order, no two at one time."""
-    first, second, touches, follows = _pair_columns(rows.shape[1])
-    earlier, later = rows[:, first], rows[:, second]
-    falling = np.count_nonzero(later < earlier, axis=1)
-    alike = (later == earlier).astype(np.float32)
-    begins_group = ~np.isnan(rows) & (alike @ follows == 0)
-    size = (alike @ touches).astype(np.int64) + 1
-    pattern = np.where(begins_group, _pattern_weights(rows.shape[1])[size], 0).sum(axis=1)
-    _, one_row, of_row = np.unique(pattern, return_index=True, return_inverse=True)
+    falling = np.zeros(len(rows), np.int64)
+    for column in range(rows.shape[1] - 1):
+        falling += np.count_nonzero(rows[:, column + 1 :] < rows[:, column : column + 1], axis=1)
+    _, one_row, of_row = np.unique(_tie_pattern(rows), return_index=True, return_inverse=True)
     tables = [falling_tail(_group_sizes(rows[row])) for row in one_row]
     starts = np.cumsum([0, *(len(table) for table in tables[:-1])])
     return np.asarray(np.concatenate(tables)[starts[of_row] + falling])
 
 
-@lru_cache(maxsize=64)
-def _pair_columns(width: int) -> tuple[Ints, Ints, Singles, Singles]:
-    """Columns of every pair, which columns a pair touches, and which is its later one."""
-    first, second = np.triu_indices(width, 1)
-    follows = np.zeros((len(first), width), np.float32)
-    follows[np.arange(len(first)), second] = 1
-    touches = follows.copy()
-    touches[np.arange(len(first)), first] = 1
-    return first, second, touches, follows
+def _tie_pattern(rows: Floats) -> Ints:
+    """A number per row, alike for rows with groups of equal values of the same sizes."""
+    ordered = np.sort(rows, axis=1)
+    growth = np.diff(_pattern_weights(rows.shape[1]), prepend=0)
+    pattern, run = np.zeros((2, len(rows)), np.int64)
+    before = np.full(len(rows), np.nan)
+    for value in ordered.T:
+        run = np.where(value == before, run + 1, 1)
+        pattern += np.where(np.isnan(value), 0, growth[run])
+        before = value
+    return pattern
 
 
 @lru_cache(maxsize=64)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 from scipy.special import ndtri
 
 from schedules.engine.series import BLOCK, Flags, Floats, Ints, in_open_unit, paired
@@ -64,12 +64,13 @@ def theil_sen(
 
 def _block(xs: Floats, ys: Floats, z: float, min_separation: float) -> tuple[Floats, Ints]:
     dx, dy = _pair_differences(xs), _pair_differences(ys)
-    kept = (np.abs(dx) >= min_separation) & (dx != 0) & ~np.isnan(dx)
+    kept = np.abs(dx) >= max(min_separation, np.nextafter(0.0, 1.0))
     pairs = np.count_nonzero(kept, axis=1)
     if not pairs.any():
         return np.full((4, len(xs)), np.nan), pairs
     with np.errstate(divide="ignore", invalid="ignore"):
-        slopes = np.where(kept, dy / dx, np.nan)
+        slopes = np.divide(dy, dx, out=dy)
+    np.copyto(slopes, np.nan, where=~kept)
     slopes.sort(axis=1)
     half_width = z * np.sqrt(_sign_sum_variance(dx, kept, pairs, xs.shape[1]))
     slope = _sorted_median(slopes, pairs)
@@ -80,28 +81,23 @@ def _block(xs: Floats, ys: Floats, z: float, min_separation: float) -> tuple[Flo
     return np.stack([slope, lower, upper, intercept]), pairs
 
 
-def _pair_differences(values: Floats) -> Floats:
-    """Later column less earlier for every pair of columns, in the order of ``triu_indices``."""
-    width, done = values.shape[1], 0
-    differences = np.empty((len(values), width * (width - 1) // 2))
+def _strips(width: int) -> Iterator[tuple[int, slice]]:
+    """Each column with where its pairs with all later ones stand, in ``triu_indices`` order."""
+    done = 0
     for column in range(width - 1):
-        end = done + width - 1 - column
-        # Strips are several times faster than picking the columns of all pairs by index.
-        np.subtract(
-            values[:, column + 1 :], values[:, column : column + 1], out=differences[:, done:end]
-        )
-        done = end
+        yield column, slice(done, done + width - 1 - column)
+        done += width - 1 - column
+
+
+def _pair_differences(values: Floats) -> Floats:
+    """Later column less earlier for every pair of columns."""
+    width = values.shape[1]
+    differences = np.empty((len(values), width * (width - 1) // 2))
+    # Strips are several times faster than picking the columns of all pairs by index.
+    for column, strip in _strips(width):
+        later, earlier = values[:, column + 1 :], values[:, column : column + 1]
+        np.subtract(later, earlier, out=differences[:, strip])
     return differences
-
-
-@lru_cache(maxsize=64)
-def _ends_of_pairs(width: int) -> NDArray[np.float32]:
-    """Per pair of columns +1 for its first and -1 for its second."""
-    first, second = np.triu_indices(width, 1)
-    ends = np.zeros((len(first), width), np.float32)
-    ends[np.arange(len(first)), first] = 1
-    ends[np.arange(len(first)), second] = -1
-    return ends
 
 
 def _sign_sum_variance(dx: Floats, kept: Flags, pairs: Ints, width: int) -> Floats:
@@ -111,8 +107,12 @@ def _sign_sum_variance(dx: Floats, kept: Flags, pairs: Ints, width: int) -> Floa
     a third of twice their difference, and the N pairs themselves, sum to this.
     """
     sign = (kept & (dx > 0)).view(np.int8) - (kept & (dx < 0)).view(np.int8)
-    balance = sign.astype(np.float32) @ _ends_of_pairs(width)
-    return np.asarray((pairs + np.square(balance, dtype=np.float64).sum(axis=1)) / 3)
+    balance = np.zeros((len(dx), width), np.int16)
+    # A matrix product would be shorter, but its threads fight over busy cores.
+    for column, strip in _strips(width):
+        balance[:, column] += sign[:, strip].sum(axis=1, dtype=np.int16)
+        balance[:, column + 1 :] -= sign[:, strip]
+    return np.asarray((pairs + np.square(balance, dtype=np.int64).sum(axis=1)) / 3)
 
 
 def _sorted_median(values: Floats, count: Ints) -> Floats:
