@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import fields
+from datetime import date
 from typing import Any
 
 from fleet.models import Feed as FeedRow
@@ -21,6 +22,7 @@ from fleet.quantities import (
     VIBRATION_POINTS,
 )
 from visits.limits import DEFAULT_LIMITS, Context, Judgement, Limits, Reading, judge
+from visits.models import Visit
 
 _MACHINE_COLUMNS = {field.name for field in Machine._meta.concrete_fields}
 _FEED_COLUMNS = {field.name for field in FeedRow._meta.concrete_fields}
@@ -109,10 +111,12 @@ _SUBJECT_OF_READING = {
 
 
 def judgements_of(checks: Sequence[Any], limits: Limits = DEFAULT_LIMITS) -> list[list[Judgement]]:
-    """All judgements of stored checks again, for pages and answers, in two queries.
+    """All judgements of stored checks again, for pages and answers, in three queries.
 
     By the plate as it reads today and the feed in force on the day of the check.
     """
+    visits = Visit.objects.filter(pk__in={check.visit_id for check in checks})
+    days = dict(visits.values_list("pk", "local_on"))
     machines = Machine.objects.filter(pk__in={check.machine_id for check in checks})
     plates = {row["id"]: plate_of(row) for row in machines.values("id", *PLATE_COLUMNS)}
     feeds = FeedRow.objects.filter(fan__in={check.fan_id for check in checks})
@@ -123,7 +127,7 @@ def judgements_of(checks: Sequence[Any], limits: Limits = DEFAULT_LIMITS) -> lis
         judge_row(
             vars(check),
             plate=plates.get(check.machine_id, NO_PLATE),
-            feed=feed_in_force(by_fan.get(check.fan_id, []), check.began_at.date()),
+            feed=feed_in_force(by_fan.get(check.fan_id, []), days[check.visit_id]),
             slight_before=check.judged.get("vibration_felt") == "within",
             limits=limits,
         )
@@ -131,7 +135,7 @@ def judgements_of(checks: Sequence[Any], limits: Limits = DEFAULT_LIMITS) -> lis
     ]
 
 
-def feed_in_force(rows: Sequence[Mapping[str, Any]], day: Any) -> Feed:
+def feed_in_force(rows: Sequence[Mapping[str, Any]], day: date) -> Feed:
     """The feed valid on ``day``: the latest begun by then, one without a day since always."""
     begun = [row for row in rows if row["valid_from"] is None or row["valid_from"] <= day]
     if not begun:

@@ -142,6 +142,14 @@ def load_register(places: Iterable[Place], by: Person | None) -> Register:
     return register
 
 
+def load_fans(fan_ids: Iterable[int]) -> dict[int, FanFacts]:
+    """Fans by id, with machines and feeds."""
+    register = Register()
+    _take_fans(register, Fan.objects.filter(pk__in=fan_ids))
+    fans = (fan for site in register.by_id.values() for fan in site.fans.values())
+    return {fan.id: fan for fan in fans}
+
+
 def reload_machines(fan: FanFacts) -> None:
     """Read a fan's machines again after one was replaced."""
     rows = Fan.objects.filter(pk=fan.id).values(*(f"machines__{name}" for name in _MACHINE))

@@ -1,0 +1,211 @@
+"""Takes a batch of records, one or ten thousand, in a fixed number of look-ups and writes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+
+from fleet.models import Person
+from fleet.signals import touch_fans
+from visits.judging import judge_row, verdicts
+from visits.limits import DEFAULT_LIMITS, Limits
+from visits.models import Closing, Decision
+from visits.payload.complaints import Complaint
+from visits.payload.entries import (
+    AnswerEntry,
+    ClosingEntry,
+    Entry,
+    EventEntry,
+    Place,
+    VisitEntry,
+)
+from visits.payload.moments import Local
+from visits.services.ground import Ground
+from visits.services.laying import VisitLayer
+from visits.services.laying_others import lay_answer, lay_closing, lay_event
+from visits.services.past import new_looks, settle_past
+from visits.services.register import SiteFacts, load_people, load_register
+from visits.services.rejudging import judge_again
+from visits.services.rows import NewCheck, Rows
+from visits.services.stored import Stored, load_records, load_references
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a batch did: rows by entry id, ids that were already there, and who is touched.
+
+    With ``complaints`` (by entry id) or ``conflicts`` nothing was written.
+    """
+
+    stored: Mapping[UUID, Any] = field(default_factory=dict)
+    repeated: Mapping[UUID, Any] = field(default_factory=dict)
+    checks: Sequence[NewCheck] = ()
+    fan_ids: tuple[int, ...] = ()
+    complaints: tuple[tuple[UUID, Complaint], ...] = ()
+    conflicts: tuple[UUID, ...] = ()
+
+
+def record_entries(
+    entries: Sequence[Entry],
+    *,
+    by: Person | None,
+    now: datetime,
+    here: bool = True,
+    from_file: bool = False,
+    limits: Limits = DEFAULT_LIMITS,
+) -> Outcome:
+    """Lay out, judge and write what is new among ``entries``, or tell all that is wrong.
+
+    One transaction, the caller's where there is one.  Two senders of one id at the same moment meet
+    in the table's key: the later gets IntegrityError and finds the record stored when it tries
+    again.
+    """
+    # Nothing but a machine replaced is written before all is known to be right.
+    with transaction.atomic(savepoint=_may_swap(entries)):
+        stored = load_records(entries)
+        fresh, repeated, conflicts = _sort_out(entries, stored)
+        if conflicts or not fresh:
+            return Outcome(repeated=repeated, conflicts=conflicts)
+        load_references(stored, fresh, by)
+        ground = Ground(
+            now=now,
+            by=by,
+            here=here,
+            from_file=from_file,
+            register=load_register(_places(fresh), by),
+            people=load_people(_names(fresh)),
+            stored=stored,
+        )
+        _lay_all(ground, fresh)
+        if ground.complaints:
+            if ground.swapped:
+                transaction.set_rollback(True)
+            return Outcome(repeated=repeated, complaints=tuple(ground.complaints))
+        _judge(ground, limits)
+        ground.rows.write()
+        _carry(ground.carried)
+        if ground.swapped:
+            judge_again(fan_ids=ground.swapped, limits=limits)
+        touch_fans(ground.touched)
+    return Outcome(
+        stored=_written(ground.rows),
+        repeated=repeated,
+        checks=ground.rows.checks,
+        fan_ids=tuple(sorted(ground.touched)),
+    )
+
+
+def _may_swap(entries: Sequence[Entry]) -> bool:
+    visits = (entry for entry in entries if isinstance(entry, VisitEntry))
+    return any(action.machine is not None for visit in visits for action in visit.actions)
+
+
+def _sort_out(
+    entries: Sequence[Entry], stored: Stored
+) -> tuple[list[Entry], dict[UUID, Any], tuple[UUID, ...]]:
+    """New entries, those already stored (or told twice here), and ids used for something else."""
+    fresh: dict[UUID, Entry] = {}
+    repeated: dict[UUID, Any] = {}
+    conflicts: list[UUID] = []
+    for entry in entries:
+        row, twin = stored.row(entry), fresh.get(entry.id)
+        if row is None and twin is None:
+            fresh[entry.id] = entry
+        elif (row.payload_sha256 if row else twin.sha256 if twin else "") == entry.sha256:
+            repeated[entry.id] = row
+        else:
+            conflicts.append(entry.id)
+    return list(fresh.values()), repeated, tuple(conflicts)
+
+
+def _places(entries: Iterable[Entry]) -> Iterator[Place]:
+    for entry in entries:
+        if isinstance(entry, (VisitEntry, EventEntry)):
+            yield entry.place
+        elif isinstance(entry, AnswerEntry) and not entry.decision.recommendation:
+            yield entry.decision.place
+
+
+def _names(entries: Iterable[Entry]) -> set[str]:
+    technicians = {e.technician for e in entries if isinstance(e, VisitEntry)}
+    closers = {e.closed_by for e in entries if isinstance(e, ClosingEntry)}
+    return (technicians | closers) - {""}
+
+
+def _lay_all(ground: Ground, entries: Sequence[Entry]) -> None:
+    """Visits in order of time, since a machine replaced by one is what the next one checks."""
+    placed: list[tuple[Local, VisitEntry | EventEntry, SiteFacts]] = []
+    for entry in entries:
+        if isinstance(entry, (VisitEntry, EventEntry)):
+            placed.extend(_placed(ground, entry))
+    placed.sort(key=lambda row: row[0].at)
+    for began, entry, site in _corrections_last(placed):
+        ground.origin = entry.id
+        if isinstance(entry, VisitEntry):
+            VisitLayer(ground, entry, site, began).lay()
+        else:
+            lay_event(ground, entry, site, began)
+    for entry in entries:
+        ground.origin = entry.id
+        if isinstance(entry, AnswerEntry):
+            lay_answer(ground, entry)
+        elif isinstance(entry, ClosingEntry):
+            lay_closing(ground, entry)
+
+
+def _placed(
+    ground: Ground, entry: VisitEntry | EventEntry
+) -> Iterator[tuple[Local, VisitEntry | EventEntry, SiteFacts]]:
+    ground.origin = entry.id
+    site = ground.site(entry.place)
+    if site is None:
+        return
+    visit = isinstance(entry, VisitEntry)
+    moment = entry.began if isinstance(entry, VisitEntry) else entry.started
+    local = ground.moment(site, moment, "/began_at" if visit else "/started")
+    if local:
+        yield local, entry, site
+
+
+def _corrections_last(
+    placed: list[tuple[Local, VisitEntry | EventEntry, SiteFacts]],
+) -> Iterator[tuple[Local, VisitEntry | EventEntry, SiteFacts]]:
+    """Records in the order given, but none before the one it supersedes."""
+    waiting, here = placed, {row[1].id for row in placed}
+    while waiting:
+        ready = [row for row in waiting if row[1].supersedes not in here]
+        yield from ready or waiting
+        here -= {row[1].id for row in ready or waiting}
+        waiting = [row for row in waiting if row not in ready] if ready else []
+
+
+def _judge(ground: Ground, limits: Limits) -> None:
+    """Verdicts of the new checks, and what the past says about them and they about it."""
+    past = settle_past(ground.rows, ground.corrected, ground.fans_corrected)
+    before = {id(check): slight for check, slight in new_looks(past)}
+    for check in ground.rows.checks:
+        check.judgements = judge_row(
+            vars(check.row),
+            plate=check.plate,
+            feed=check.feed,
+            slight_before=before.get(id(check), False),
+            limits=limits,
+        )
+        check.row.judged = verdicts(check.judgements)
+
+
+def _carry(carried: Mapping[UUID, UUID]) -> None:
+    """What answered a finding or advice of a corrected visit answers the one that replaces it."""
+    for old, new in carried.items():
+        Closing.objects.filter(finding=old).update(finding=new)
+        Decision.objects.filter(recommendation=old, visit=None).update(recommendation=new)
+
+
+def _written(rows: Rows) -> dict[UUID, Any]:
+    told: tuple[Any, ...] = (*rows.visits, *rows.events, *rows.closings, *rows.decisions)
+    return {row.pk: row for row in told if row.payload_sha256}

@@ -1,0 +1,103 @@
+"""What every record of a batch is laid out on: register, people, stored rows, complaints."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from fleet.models import Person
+from visits.payload.complaints import Complaint, choices_remedy, complaint
+from visits.payload.entries import Place
+from visits.payload.moments import Local, Moment
+from visits.services.register import FanFacts, PersonFacts, Register, SiteFacts
+from visits.services.rows import Rows
+from visits.services.stored import Known, Stored
+
+NOBODY = UUID(int=0)
+SKEW = timedelta(days=1)
+"""A phone's clock may run ahead; a record from further in the future is a slip of the pen."""
+
+
+@dataclass(slots=True)
+class Ground:
+    """One batch under way; ``origin`` is the entry at work, which complaints are noted for."""
+
+    now: datetime
+    by: Person | None
+    here: bool
+    from_file: bool
+    register: Register
+    people: dict[str, PersonFacts]
+    stored: Stored
+    rows: Rows = field(default_factory=Rows)
+    touched: set[int] = field(default_factory=set)
+    corrected: set[UUID] = field(default_factory=set)
+    fans_corrected: set[int] = field(default_factory=set)
+    swapped: set[int] = field(default_factory=set)
+    carried: dict[UUID, UUID] = field(default_factory=dict)
+    complaints: list[tuple[UUID, Complaint]] = field(default_factory=list)
+    origin: UUID = NOBODY
+
+    def complain(self, pointer: str, problem: str, seen: Any, remedy: str) -> None:
+        self.complaints.append((self.origin, complaint(pointer, problem, seen, remedy)))
+
+    def site(self, place: Place) -> SiteFacts | None:
+        """The site named, or None with a complaint."""
+        site = self.register.site(place)
+        if site is None:
+            seen = place.site_id if place.site_id is not None else f"{place.owner}: {place.site}"
+            self.complain("/site", "no such site", seen, "write owner and site as in the register")
+        return site
+
+    def fan(self, site: SiteFacts, tag: str, pointer: str) -> FanFacts | None:
+        """The fan of that tag, whose dates this batch touches, or None with a complaint."""
+        fan = site.fans.get(tag.casefold())
+        if fan is None:
+            tags = [known.tag for known in site.fans.values()]
+            self.complain(
+                f"{pointer}/fan", f"{site.name} has no such fan", tag, choices_remedy(tag, tags)
+            )
+            return None
+        self.touched.add(fan.id)
+        return fan
+
+    def system(self, site: SiteFacts, name: str, pointer: str) -> int | None:
+        """The system of that name (empty: the only one), or None with a complaint."""
+        system_id = site.system(name)
+        if system_id is None:
+            problem = f"{site.name} has no such system" if name else "which system is not said"
+            remedy = choices_remedy(name, sorted(site.systems))
+            self.complain(f"{pointer}/system", problem, name or None, remedy)
+        return system_id
+
+    def moment(self, site: SiteFacts, moment: Moment, pointer: str) -> Local | None:
+        """The moment by the site's clock, or None with a complaint."""
+        local = moment.at(site.zone)
+        if not moment.exists_at(site.zone):
+            self.complain(
+                pointer, f"the clocks at {site.name} skipped this time", str(moment.written),
+                "give the time an hour later, or with its offset",
+            )  # fmt: skip
+            return None
+        if local.at > self.now + SKEW:
+            self.complain(
+                pointer, "this lies in the future", str(moment.written), "check year and month"
+            )
+            return None
+        return local
+
+    def not_future(self, site: SiteFacts, day: date | None, pointer: str) -> None:
+        """Complain about a day that has not come yet at the site."""
+        if day and day > (self.now + SKEW).astimezone(site.zone).date():
+            self.complain(pointer, "this day lies in the future", str(day), "check year and month")
+
+    def known(self, found: dict[UUID, Known], id_: UUID, pointer: str, what: str) -> Known | None:
+        """A finding or recommendation of that id, or None with a complaint."""
+        known = found.get(id_)
+        if known is None:
+            self.complain(
+                pointer, f"no such {what}", str(id_), f"give the id of a {what} on record"
+            )
+        return known

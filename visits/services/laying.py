@@ -1,0 +1,336 @@
+"""Lays out one visit as rows: who, when, where; then everything that hangs on it."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from fleet.models import Fan
+from fleet.services.errors import RegisterError
+from fleet.services.machines import replace_machine
+from visits.models import (
+    Action,
+    Check,
+    Decision,
+    Finding,
+    MadeSafe,
+    NotReached,
+    Recommendation,
+    SystemInspection,
+    Visit,
+)
+from visits.payload.entries import (
+    ActionEntry,
+    CheckEntry,
+    DecisionEntry,
+    FindingEntry,
+    InspectionEntry,
+    MadeSafeEntry,
+    NotReachedEntry,
+    RecommendationEntry,
+    VisitEntry,
+)
+from visits.payload.moments import Local
+from visits.payload.record import part_id
+from visits.services.ground import Ground
+from visits.services.register import FanFacts, PersonFacts, SiteFacts, reload_machines
+from visits.services.rows import NewCheck
+from visits.services.stored import Known, newest
+
+
+class VisitLayer:
+    """One visit being laid out; its rows go to the ground's as far as they are right."""
+
+    def __init__(self, ground: Ground, entry: VisitEntry, site: SiteFacts, began: Local) -> None:
+        self.ground = ground
+        self.entry = entry
+        self.site = site
+        self.began = began
+        self.who = self._technician()
+        self.visit = self._visit()
+        self.swapping: set[int] = set()
+
+    def lay(self) -> None:
+        """Lay out the visit; machines replaced first, since checks name the machine they saw."""
+        entry, ground = self.entry, self.ground
+        self._correct()
+        ground.rows.visits.append(self.visit)
+        ground.stored.visits[self.visit.pk] = self.visit
+        for action in entry.actions:
+            self._action(action)
+        for check in entry.checks:
+            self._check(check)
+        for finding in entry.findings:
+            self._finding(finding)
+        for recommendation in entry.recommendations:
+            self._recommendation(recommendation)
+        for index, decision in enumerate(entry.decisions):
+            self._decision(decision, f"decisions/{index}")
+        for missed in entry.not_reached:
+            self._not_reached(missed)
+        for safe in entry.made_safe:
+            self._made_safe(safe)
+        for inspection in entry.inspections:
+            self._inspection(inspection)
+
+    def _technician(self) -> PersonFacts | None:
+        """Whoever is named and known; without a name, whoever logs it."""
+        ground, name = self.ground, self.entry.technician
+        if name:
+            return ground.people.get(name.casefold())
+        if ground.from_file or ground.by is None:
+            return None
+        by = ground.by
+        return PersonFacts(by.pk, by.get_full_name(), by.qualified_code_inspection)
+
+    def _visit(self) -> Visit:
+        entry, ground = self.entry, self.ground
+        ended = ground.moment(self.site, entry.ended, "/ended_at") if entry.ended else None
+        # A day alone says nothing about the time it ended.
+        ended_at = ended.at if ended and ended.minute is not None else None
+        if ended and (ended.on < self.began.on or (ended_at and ended_at < self.began.at)):
+            ground.complain(
+                "/ended_at", "it ends before it begins", str(ended.at), "check both times"
+            )
+        return Visit(
+            id=entry.id,
+            kind=entry.kind,
+            site_id=self.site.id,
+            began_at=self.began.at,
+            ended_at=ended_at,
+            local_on=self.began.on,
+            local_minute=self.began.minute,
+            technician_id=self.who.id if self.who else None,
+            technician_name=entry.technician if not self.who else self.who.name,
+            here=ground.here,
+            notes=entry.notes,
+            supersedes_id=entry.supersedes,
+            correction_reason=entry.correction_reason,
+            recorded_by=ground.by,
+            received_at=ground.now,
+            payload_sha256=entry.sha256,
+        )
+
+    def _correct(self) -> None:
+        """A correction replaces a standing visit of the same site, whole."""
+        ground, old_id = self.ground, self.entry.supersedes
+        if old_id is None:
+            return
+        old = ground.stored.visits.get(old_id)
+        if old is None or old.site_id != self.site.id:
+            ground.complain(
+                "/supersedes", f"{self.site.name} has no such visit", str(old_id),
+                "give the id of the visit to correct",
+            )  # fmt: skip
+        elif old_id in ground.stored.superseded:
+            ground.complain(
+                "/supersedes", "this visit is already corrected", str(old_id),
+                "correct the correction",
+            )  # fmt: skip
+        else:
+            ground.stored.superseded.add(old_id)
+            ground.corrected.add(old_id)
+            fans = {fan.id for fan in self.site.fans.values()}
+            ground.fans_corrected |= fans
+            ground.touched |= fans
+
+    def _fan(self, tag: str, pointer: str) -> FanFacts | None:
+        return self.ground.fan(self.site, tag, pointer)
+
+    def _check(self, entry: CheckEntry) -> None:
+        fan = self._fan(entry.fan, entry.pointer)
+        if fan is None:
+            return
+        before_swap = fan.id in self.swapping and entry.stage == "as_found"
+        machine = fan.machine_on(self.began.on, before_swap=before_swap)
+        row = Check(
+            visit=self.visit,
+            fan_id=fan.id,
+            machine_id=machine.id if machine else None,
+            stage=entry.stage,
+            began_at=self.began.at,
+            typed=entry.readings.typed,
+            lasting=list(entry.lasting),
+            recheck_days={subject: day.isoformat() for subject, day in entry.recheck.items()},
+            switch_left=entry.switch_left,
+            notes=entry.notes,
+            **entry.readings.columns,
+        )
+        check = NewCheck(row, fan.plate_of(machine), fan.feed_on(self.began.on))
+        self.ground.rows.checks.append(check)
+
+    def _finding(self, entry: FindingEntry) -> None:
+        fan = self._fan(entry.fan, entry.pointer)
+        if fan is None:
+            return
+        ground = self.ground
+        ground.not_future(self.site, entry.failed_on, f"{entry.pointer}/failed_on")
+        machine = fan.machine_on(self.began.on, before_swap=fan.id in self.swapping)
+        id_ = self._part(entry.id, entry.pointer, ground.stored.findings, fan, entry.subject)
+        ground.rows.findings.append(
+            Finding(
+                id=id_,
+                visit=self.visit,
+                fan_id=fan.id,
+                machine_id=machine.id if machine else None,
+                **_plain(
+                    entry, "subject", "item", "severity", "verdict", "failure_mode", "mechanism",
+                    "cause", "loss_of_function", "lasting", "failed_on", "recheck_on", "note",
+                ),
+            )
+        )  # fmt: skip
+
+    def _part(
+        self, given: UUID | None, pointer: str, found: dict[UUID, Known], fan: FanFacts,
+        subject: str,
+    ) -> UUID:  # fmt: skip
+        """The id under which a finding or advice is stored.
+
+        A correction repeats what it keeps under the id it had: that id is taken, so the new row
+        gets one made from both, and whatever answered the old row goes over to the new one.
+        """
+        id_, old = given or part_id(self.visit.pk, pointer), self._carried(given, found)
+        if old is not None:
+            id_ = part_id(self.visit.pk, str(old))
+            found[old].corrected_by = self.visit.pk
+            self.ground.carried[old] = id_
+        elif id_ in found:
+            self.ground.complain(f"{pointer}/id", "this id is taken", str(id_), "make a new one")
+        found[id_] = Known(self.visit.pk, fan.id, self.site.id, subject)
+        return id_
+
+    def _carried(self, given: UUID | None, found: dict[UUID, Known]) -> UUID | None:
+        """The row of the corrected visit that this one repeats, or None."""
+        corrected = self.entry.supersedes
+        if given is None or corrected is None:
+            return None
+        id_ = newest(found, given)
+        return id_ if id_ in found and found[id_].visit_id == corrected else None
+
+    def _action(self, entry: ActionEntry) -> None:
+        fan = self._fan(entry.fan, entry.pointer)
+        if fan is None:
+            return
+        if entry.machine is not None:
+            self._swap(fan, entry)
+        self.ground.rows.actions.append(
+            Action(visit=self.visit, fan_id=fan.id, **_plain(entry, "kind", "item", "part", "note"))
+        )
+
+    def _swap(self, fan: FanFacts, entry: ActionEntry) -> None:
+        """Tell the register of the new machine; its drive and motor are as before unless said."""
+        ground, on = self.ground, self.began.on
+        plate = dict(entry.machine or {})
+        before = fan.machine_on(on, before_swap=True)
+        known = any(machine.installed_on == on for machine in fan.machines.values())
+        if before and not known:
+            plate = {
+                "drive": before.plate.drive, "motor_type": before.plate.motor_type, **plate
+            }  # fmt: skip
+        try:
+            replace_machine(
+                fan=Fan.objects.get(pk=fan.id), installed_on=on, plate=plate,
+                by=ground.by, now=ground.now,
+            )  # fmt: skip
+        except (RegisterError, TypeError, ValueError) as error:
+            ground.complain(f"{entry.pointer}/machine", str(error), None, "correct the nameplate")
+            return
+        self.swapping.add(fan.id)
+        ground.swapped.add(fan.id)
+        reload_machines(fan)
+
+    def _recommendation(self, entry: RecommendationEntry) -> None:
+        fan = self._fan(entry.fan, entry.pointer)
+        if fan is None:
+            return
+        found = self.ground.stored.recommendations
+        id_ = self._part(entry.id, entry.pointer, found, fan, entry.subject)
+        self.ground.rows.recommendations.append(
+            Recommendation(
+                id=id_, visit=self.visit, fan_id=fan.id, **_plain(entry, "subject", "text", "cost")
+            )
+        )
+        if entry.decision:
+            self._answer(entry.decision, fan.id, entry.subject, id_, "decision")
+
+    def _decision(self, entry: DecisionEntry, part: str) -> None:
+        ground = self.ground
+        if entry.recommendation:
+            pointer = f"{entry.pointer}/recommendation"
+            advice = ground.known(
+                ground.stored.recommendations, entry.recommendation, pointer, "recommendation"
+            )
+            if advice:
+                ground.touched.add(advice.fan_id)
+                subject = entry.subject or advice.subject
+                self._answer(entry, advice.fan_id, subject, entry.recommendation, part)
+            return
+        fan = self._fan(entry.fan, entry.pointer)
+        if fan:
+            self._answer(entry, fan.id, entry.subject, None, part)
+
+    def _answer(
+        self, entry: DecisionEntry, fan_id: int, subject: str, advice: UUID | None, part: str
+    ) -> None:
+        ground, given = self.ground, entry.id
+        if given and self.entry.supersedes:
+            given = part_id(self.visit.pk, str(given))
+        ground.not_future(self.site, entry.decided_on, f"{entry.pointer}/on")
+        if given in ground.stored.decisions:
+            ground.complain(f"{entry.pointer}/id", "this id is taken", given, "make a new one")
+        decision = Decision(
+            id=given or part_id(advice or self.visit.pk, part),
+            fan_id=fan_id,
+            visit=self.visit,
+            recommendation_id=advice,
+            subject=subject,
+            recorded_by=ground.by,
+            received_at=ground.now,
+            **_plain(entry, "answer", "decided_on", "not_before", "decided_by", "note"),
+        )
+        ground.stored.decisions[decision.pk] = decision
+        ground.rows.decisions.append(decision)
+
+    def _not_reached(self, entry: NotReachedEntry) -> None:
+        fan = self._fan(entry.fan, entry.pointer)
+        if fan:
+            self.ground.rows.not_reached.append(
+                NotReached(
+                    visit=self.visit, fan_id=fan.id, **_plain(entry, "item", "reason", "note")
+                )
+            )
+
+    def _made_safe(self, entry: MadeSafeEntry) -> None:
+        fan = self._fan(entry.fan, entry.pointer)
+        if fan:
+            self.ground.rows.made_safe.append(
+                MadeSafe(
+                    visit=self.visit,
+                    fan_id=fan.id,
+                    **_plain(
+                        entry, "told", "lock_holder", "cook_line_stopped", "restarts_when",
+                        "promised_on",
+                    ),
+                )
+            )  # fmt: skip
+
+    def _inspection(self, entry: InspectionEntry) -> None:
+        ground = self.ground
+        system_id = ground.system(self.site, entry.system, entry.pointer)
+        if system_id is None:
+            return
+        ground.touched.update(self.site.fans_of(system_id))
+        told = ground.from_file and self.entry.inspector_qualified
+        ground.rows.inspections.append(
+            SystemInspection(
+                visit=self.visit,
+                system_id=system_id,
+                qualified=told or bool(self.who and self.who.inspects),
+                areas_not_cleaned=entry.areas_not_cleaned,
+            )
+        )
+
+
+def _plain(entry: Any, *names: str) -> dict[str, Any]:
+    """Fields that the entry and the row call by the same name."""
+    return {name: getattr(entry, name) for name in names}

@@ -1,0 +1,136 @@
+"""What people do with the record: log a visit or an event, answer, close a finding.
+
+Each takes a payload as ``visits.payload`` documents it, or its parts, and stores it once: the same
+payload again gives back the stored row, another one under its id is refused.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, TypeVar, cast
+
+from fleet.models import Person
+from visits.limits import DEFAULT_LIMITS, Judgement, Limits
+from visits.models import Check, Closing, Decision, Event, Visit
+from visits.payload import Entry, PayloadError, read_record
+from visits.payload.complaints import complaint
+from visits.services.batch import Outcome, record_entries
+from visits.services.errors import PayloadConflictError
+
+LIVE = ("volts_", "amps_", "overload_setting_a", "temperature_difference_k")
+Row = TypeVar("Row", Visit, Event, Decision, Closing)
+
+
+@dataclass(frozen=True, slots=True)
+class RecordedVisit:
+    """A visit as stored; ``created`` is false where it was there already.
+
+    ``fan_ids`` are the fans whose dates may have changed.  ``judgements`` come with each new check;
+    for a visit that was there already ask ``visits.judging.judgements_of``.  ``cautions`` are codes
+    of what somebody should be told about how the visit was made.
+    """
+
+    visit: Visit
+    created: bool
+    fan_ids: tuple[int, ...] = ()
+    judgements: tuple[tuple[Check, tuple[Judgement, ...]], ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """An event, decision or closing as stored, and the fans whose dates may have changed."""
+
+    row: Any
+    created: bool
+    fan_ids: tuple[int, ...] = ()
+
+
+def record_visit(
+    *,
+    payload: Mapping[str, Any],
+    by: Person | None,
+    now: datetime,
+    here: bool = True,
+    limits: Limits = DEFAULT_LIMITS,
+) -> RecordedVisit:
+    """Store one visit, a correction included, with its checks judged.
+
+    ``by`` sees only the sites that are theirs to see.  Raises PayloadError with every complaint,
+    PayloadConflictError where the id belongs to another record.
+    """
+    outcome, row, created = _record(payload, "visit", by, now, here, limits)
+    judged = tuple((check.row, tuple(check.judgements)) for check in outcome.checks)
+    cautions = _cautions(outcome, by) if created else ()
+    return RecordedVisit(cast(Visit, row), created, outcome.fan_ids, judged, cautions)
+
+
+def record_event(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Recorded:
+    """Store what happened between visits; raises as ``record_visit``."""
+    outcome, row, created = _record(payload, "event", by, now)
+    return Recorded(row, created, outcome.fan_ids)
+
+
+def record_decision(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Recorded:
+    """Store the owner's answer; raises as ``record_visit``."""
+    outcome, row, created = _record(payload, "decision", by, now)
+    return Recorded(row, created, outcome.fan_ids)
+
+
+def close_finding(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Recorded:
+    """Close a finding with a reason; raises as ``record_visit``."""
+    outcome, row, created = _record(payload, "closing", by, now)
+    return Recorded(row, created, outcome.fan_ids)
+
+
+def _record(
+    payload: Mapping[str, Any],
+    type_: str,
+    by: Person | None,
+    now: datetime,
+    here: bool = True,
+    limits: Limits = DEFAULT_LIMITS,
+) -> tuple[Outcome, Any, bool]:
+    entry = _read(payload, type_)
+    outcome = record_entries([entry], by=by, now=now, here=here, limits=limits)
+    if outcome.complaints:
+        raise PayloadError(complaint for _, complaint in outcome.complaints)
+    if outcome.conflicts:
+        raise PayloadConflictError
+    created = entry.id in outcome.stored
+    return outcome, (outcome.stored if created else outcome.repeated)[entry.id], created
+
+
+def _read(payload: Mapping[str, Any], type_: str) -> Entry:
+    """The entry, which here must bring its own id and be of the type this door takes."""
+    complaints = []
+    if payload.get("id") is None:
+        complaints.append(complaint("/id", "id is missing", None, "make a UUID and keep it"))
+    if payload.get("type", type_) != type_:
+        complaints.append(
+            complaint("/type", "another type is wanted here", payload["type"], f"send a {type_}")
+        )
+    if payload.get("inspector_qualified") is not None:
+        complaints.append(
+            complaint(
+                "/inspector_qualified", "this is taken from old files only", None,
+                "leave it out: what is recorded of the technician counts",
+            )
+        )  # fmt: skip
+    try:
+        entry = read_record(payload, type_=type_)
+    except PayloadError as error:
+        raise PayloadError([*complaints, *error.complaints]) from error
+    if complaints:
+        raise PayloadError(complaints)
+    return entry
+
+
+def _cautions(outcome: Outcome, by: Person | None) -> tuple[str, ...]:
+    """Live readings are for people recorded as qualified for energised work."""
+    typed = (name for check in outcome.checks for name in check.row.typed)
+    if by and not by.qualified_energised_work and any(n.startswith(LIVE) for n in typed):
+        return ("live_readings_unqualified",)
+    return ()

@@ -1,0 +1,71 @@
+"""Rows about to be written for a batch of records, and the writing of them in few statements."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from fleet.plates import Feed, Plate
+from visits.limits import Judgement
+from visits.models import (
+    Action,
+    Check,
+    Closing,
+    Decision,
+    Event,
+    Finding,
+    MadeSafe,
+    NotReached,
+    Recommendation,
+    SystemInspection,
+    Visit,
+)
+
+
+@dataclass(slots=True)
+class NewCheck:
+    """A check with what it is judged by."""
+
+    row: Check
+    plate: Plate
+    feed: Feed
+    judgements: list[Judgement] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class Rows:
+    """Unsaved rows in the order in which they may be written."""
+
+    visits: list[Visit] = field(default_factory=list)
+    checks: list[NewCheck] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+    actions: list[Action] = field(default_factory=list)
+    recommendations: list[Recommendation] = field(default_factory=list)
+    decisions: list[Decision] = field(default_factory=list)
+    not_reached: list[NotReached] = field(default_factory=list)
+    made_safe: list[MadeSafe] = field(default_factory=list)
+    inspections: list[SystemInspection] = field(default_factory=list)
+    events: list[Event] = field(default_factory=list)
+    tipped: list[tuple[Event, int]] = field(default_factory=list)
+    closings: list[Closing] = field(default_factory=list)
+
+    def write(self) -> None:
+        """One statement a table where rows fit into one; nothing for an empty table."""
+        _create(Visit, self.visits)
+        _create(Check, [check.row for check in self.checks])
+        _create(Finding, self.findings)
+        _create(Action, self.actions)
+        _create(Recommendation, self.recommendations)
+        _create(Decision, self.decisions)
+        _create(NotReached, self.not_reached)
+        _create(MadeSafe, self.made_safe)
+        _create(SystemInspection, self.inspections)
+        _create(Event, self.events)
+        through = Event.tipped_fans.through
+        _create(through, [through(event=event, fan_id=fan) for event, fan in self.tipped])
+        _create(Closing, self.closings)
+
+
+def _create(model: Any, rows: list[Any]) -> None:
+    if rows:
+        model.objects.bulk_create(rows, batch_size=1_000)

@@ -1,0 +1,167 @@
+"""What the tables already hold under the ids a batch of records brings or names."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, field
+from typing import Any
+from uuid import UUID
+
+from fleet.models import Person
+from visits.models import Closing, Decision, Event, Finding, Recommendation, Visit
+from visits.payload.entries import AnswerEntry, ClosingEntry, Entry, EventEntry, VisitEntry
+from visits.payload.record import part_id
+
+CHUNK = 500
+KNOWN_COLUMNS = ("id", "visit_id", "fan_id", "fan__site_id", "subject", "visit__superseded_by")
+
+
+@dataclass(slots=True)
+class Known:
+    """A finding or recommendation on record, or about to be; and what corrected its visit."""
+
+    visit_id: UUID
+    fan_id: int
+    site_id: int
+    subject: str
+    corrected_by: UUID | None = None
+
+
+@dataclass(slots=True)
+class Stored:
+    """Rows by id; ``superseded`` are ids that a correction has already replaced."""
+
+    visits: dict[UUID, Visit] = field(default_factory=dict)
+    events: dict[UUID, Event] = field(default_factory=dict)
+    decisions: dict[UUID, Decision] = field(default_factory=dict)
+    closings: dict[UUID, Closing] = field(default_factory=dict)
+    superseded: set[UUID] = field(default_factory=set)
+    findings: dict[UUID, Known] = field(default_factory=dict)
+    recommendations: dict[UUID, Known] = field(default_factory=dict)
+
+    def row(self, entry: Entry) -> Any:
+        """The row stored under the entry's id, or None."""
+        return self._rows(entry).get(entry.id)
+
+    def _rows(self, entry: Entry) -> dict[UUID, Any]:
+        match entry:
+            case VisitEntry():
+                return self.visits
+            case EventEntry():
+                return self.events
+            case AnswerEntry():
+                return self.decisions
+            case ClosingEntry():
+                return self.closings
+
+
+def load_records(entries: Collection[Entry]) -> Stored:
+    """Visits, events, decisions and closings under the ids given or superseded."""
+    stored = Stored()
+    visits = [entry for entry in entries if isinstance(entry, VisitEntry)]
+    events = [entry for entry in entries if isinstance(entry, EventEntry)]
+    for model, found, told in (
+        (Visit, stored.visits, visits),
+        (Event, stored.events, events),
+    ):
+        for row in _superseding(model, told):
+            found[row.pk] = row
+            if row.supersedes_id:
+                stored.superseded.add(row.supersedes_id)
+    answers = [entry.id for entry in entries if isinstance(entry, AnswerEntry)]
+    answers += [id_ for visit in visits for id_ in _given_decisions(visit)]
+    closings = [entry.id for entry in entries if isinstance(entry, ClosingEntry)]
+    stored.decisions.update(_by_id(Decision, answers))
+    stored.closings.update(_by_id(Closing, closings))
+    return stored
+
+
+def _given_decisions(visit: VisitEntry) -> Iterable[UUID]:
+    nested = (advice.decision for advice in visit.recommendations)
+    told = (decision for decision in (*visit.decisions, *nested) if decision)
+    return (decision.id for decision in told if decision.id)
+
+
+def _superseding(model: Any, entries: Iterable[VisitEntry | EventEntry]) -> Iterable[Any]:
+    """Rows under these ids, rows they supersede, and rows that superseded those already."""
+    old = [entry.supersedes for entry in entries if entry.supersedes]
+    for ids in chunked([*(entry.id for entry in entries), *old]):
+        yield from model.objects.filter(pk__in=ids)
+    for ids in chunked(old):
+        yield from model.objects.filter(supersedes__in=ids)
+
+
+def _by_id(model: Any, ids: Collection[UUID]) -> dict[UUID, Any]:
+    return {row.pk: row for part in chunked(ids) for row in model.objects.filter(pk__in=part)}
+
+
+def load_references(stored: Stored, entries: Collection[Entry], by: Person | None) -> None:
+    """Findings and recommendations that the entries bring, name or carry over."""
+    findings: set[UUID | None] = set()
+    recommendations: set[UUID | None] = set()
+    for entry in entries:
+        match entry:
+            case VisitEntry():
+                findings.update(f.id for f in entry.findings if f.id)
+                recommendations.update(r.id for r in entry.recommendations if r.id)
+                recommendations.update(d.recommendation for d in entry.decisions)
+            case AnswerEntry():
+                recommendations.add(entry.decision.recommendation)
+            case ClosingEntry():
+                findings.add(entry.finding)
+            case EventEntry():
+                pass
+    corrected = [e.supersedes for e in entries if isinstance(e, VisitEntry) and e.supersedes]
+    for model, found, ids in (
+        (Finding, stored.findings, [id_ for id_ in findings if id_]),
+        (Recommendation, stored.recommendations, [id_ for id_ in recommendations if id_]),
+    ):
+        rows = _visible(model, by)
+        if corrected:
+            _take(found, rows, "visit", corrected)
+        _take(found, rows, "pk", ids)
+        _follow(found, rows)
+
+
+def _visible(model: Any, by: Person | None) -> Any:
+    rows = model.objects.values_list(*KNOWN_COLUMNS)
+    if by is not None and not by.works_here:
+        rows = rows.filter(fan__site__owner=by.owner_id)
+    return rows
+
+
+def _take(found: dict[UUID, Known], rows: Any, key: str, ids: Collection[UUID]) -> None:
+    for part in chunked(ids):
+        for row in rows.filter(**{f"{key}__in": part}):
+            found[row[0]] = Known(*row[1:])
+
+
+def _follow(found: dict[UUID, Known], rows: Any) -> None:
+    """Add what corrections have carried on, however often corrected."""
+    missing = _carried_on(found)
+    while missing:
+        before = len(found)
+        _take(found, rows, "pk", missing)
+        missing = _carried_on(found) if len(found) > before else set()
+
+
+def _carried_on(found: dict[UUID, Known]) -> set[UUID]:
+    ids = {part_id(row.corrected_by, str(id_)) for id_, row in found.items() if row.corrected_by}
+    return ids - set(found)
+
+
+def newest(found: dict[UUID, Known], id_: UUID) -> UUID:
+    """The id under which corrections have carried a finding or recommendation on."""
+    known = found.get(id_)
+    while known is not None and known.corrected_by:
+        carried = part_id(known.corrected_by, str(id_))
+        if carried not in found:
+            break
+        id_, known = carried, found[carried]
+    return id_
+
+
+def chunked(ids: Collection[Any]) -> Iterable[list[Any]]:
+    """The ids in lists that fit into one statement."""
+    ordered = list(ids)
+    return (ordered[start : start + CHUNK] for start in range(0, len(ordered), CHUNK))
