@@ -108,6 +108,9 @@ def unit_code(text: str) -> str:
 
     Raises UnitError for a unit nobody knows, and where only capitals tell milli from mega.
     """
+    known = _EXACT.get(text)
+    if known is not None:
+        return known
     # Normalising makes the micro sign and the ohm sign the Greek letters they look like.
     written = normalize("NFKC", text).strip().replace(" ", "")
     code = _EXACT.get(written) or _ANY_CASE.get(written.casefold())

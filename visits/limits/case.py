@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from math import isfinite
 
 from fleet.plates import Connected, Feed, Plate, connected_rating
 from fleet.quantities import ELECTRONIC, QUANTITIES, SPLIT_CAPACITOR, THREE_PHASE, Quantity
@@ -46,7 +47,8 @@ class Context:
 class Case:
     """A check with its readings sorted out: ``spans`` as typed, ``states`` of seen items.
 
-    ``refused`` holds the judgements of readings that cannot be taken further.
+    ``refused`` holds the judgements of readings that cannot be taken further, ``end`` the end of the
+    connected rating that counts for the volts measured.
     """
 
     plate: Plate
@@ -57,11 +59,12 @@ class Case:
     states: dict[str, str] = field(default_factory=dict)
     refused: list[Judgement] = field(default_factory=list)
     connected: Connected | None = None
+    end: FullLoad | None = None
     plate_error: str = ""
 
     def exact(self, names: Iterable[str]) -> list[float]:
         """Exact values, in canonical units, of those of ``names`` that were read."""
-        found = (self.canonical(name) for name in names)
+        found = [self.canonical(name) for name in names]
         return [reading.low for reading in found if reading is not None and reading.is_exact]
 
     def canonical(self, name: str) -> Span | None:
@@ -71,8 +74,9 @@ class Case:
 
     def all_of(self, names: Sequence[str]) -> list[Span] | None:
         """The readings called ``names`` in registry units, or None unless all are there."""
-        found = [reading for reading in map(self.canonical, names) if reading is not None]
-        return found if len(found) == len(names) else None
+        if any(name not in self.spans for name in names):
+            return None
+        return [self.spans[name].to(QUANTITIES[name].unit) for name in names]
 
     @property
     def is_three_phase(self) -> bool | None:
@@ -93,25 +97,19 @@ class Case:
         """Whether the rating in use is only inferred from measured volts."""
         return self.connected is not None and not self.connected.confirmed
 
-    def full_load(self) -> FullLoad | None:
-        """The end of the rating in use that counts for the volts measured, or None."""
-        if self.connected is None:
-            return None
-        return full_load(self.connected.rating, self.exact(LINES))
-
     def full_load_a(self) -> float | None:
-        """Full-load amperes of that end where they are on the plate and can be read."""
-        end = self.full_load()
+        """Full-load amperes of the rating's end that counts, where they can be read."""
+        end = self.end
         return end.amperes if end is not None and isinstance(end.amperes, float) else None
 
     def full_load_v(self) -> float | None:
-        """Volts of that end where they are on the plate and can be read."""
-        end = self.full_load()
+        """Volts of that end, where they can be read."""
+        end = self.end
         return end.volts if end is not None and isinstance(end.volts, float) else None
 
     def no_full_load(self, subject: str, quantity: str) -> Judgement:
         """*Cannot judge* for want of full-load amperes, naming what is missing."""
-        end = self.full_load()
+        end = self.end
         if self.plate_error:
             return cannot(subject, codes.PLATE_UNUSABLE, quantity, error=self.plate_error)
         if end is None and self.plate.volts:
@@ -168,7 +166,7 @@ def _take(case: Case, quantity: Quantity, reading: Reading) -> None:
     try:
         unit = unit_code(reading.unit) if reading.unit else quantity.unit
         value = None if reading.value is None else float(reading.value)
-        if value is not None:
+        if value is not None and (unit != quantity.unit or not isfinite(value)):
             to_canonical(value, unit, quantity.unit, quantity.accepted)
         case.spans[quantity.name] = span(value, unit, reading.qualifier)
     except (UnitError, ValueError) as error:
@@ -178,8 +176,11 @@ def _take(case: Case, quantity: Quantity, reading: Reading) -> None:
 
 
 def _connect(case: Case) -> None:
+    volts = case.exact(LINES)
     try:
-        case.connected = connected_rating(case.plate, case.feed, case.exact(LINES))
+        case.connected = connected_rating(case.plate, case.feed, volts)
+        if case.connected is not None:
+            case.end = full_load(case.connected.rating, volts)
     except PlateError as error:
         case.plate_error = str(error)
 

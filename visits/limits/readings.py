@@ -91,8 +91,9 @@ class Bands:
         return first if first == last else None
 
     def _of(self, value: float) -> int:
-        for index, (cut, ends) in enumerate(zip(self.cuts, self.ends_below, strict=True)):
-            if _below(value, cut) or (ends and value <= cut + abs(cut) * NEARLY):
+        for index, cut in enumerate(self.cuts):
+            slack = abs(cut) * NEARLY
+            if value < cut - slack or (self.ends_below[index] and value <= cut + slack):
                 return index
         return len(self.cuts)
 
