@@ -47,8 +47,8 @@ class Context:
 class Case:
     """A check with its readings sorted out: ``spans`` as typed, ``states`` of seen items.
 
-    ``refused`` holds the judgements of readings that cannot be taken further, ``end`` the end of the
-    connected rating that counts for the volts measured.
+    ``refused`` holds the judgements of readings that cannot be taken further; ``end`` is the end of
+    the connected rating that counts for the volts measured.
     """
 
     plate: Plate
