@@ -4,5 +4,7 @@ from django.apps import AppConfig
 
 
 class VisitsConfig(AppConfig):
+    """The record: needs the register, knows nothing of schedules."""
+
     name = "visits"
     default_auto_field = "django.db.models.BigAutoField"

@@ -69,7 +69,7 @@ def record_entries(
     with transaction.atomic(savepoint=_may_swap(entries)):
         stored = load_records(entries)
         fresh, repeated, conflicts = _sort_out(entries, stored)
-        if conflicts or not fresh:
+        if not fresh:
             return Outcome(repeated=repeated, conflicts=conflicts)
         load_references(stored, fresh, by)
         ground = Ground(
@@ -82,10 +82,12 @@ def record_entries(
             stored=stored,
         )
         _lay_all(ground, fresh)
-        if ground.complaints:
+        if ground.complaints or conflicts:
             if ground.swapped:
                 transaction.set_rollback(True)
-            return Outcome(repeated=repeated, complaints=tuple(ground.complaints))
+            return Outcome(
+                repeated=repeated, complaints=tuple(ground.complaints), conflicts=conflicts
+            )
         _judge(ground, limits)
         ground.rows.write()
         _carry(ground.carried)

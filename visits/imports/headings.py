@@ -1,0 +1,105 @@
+"""Headings of a table of readings: which part of a record each column fills."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fleet.quantities import CONTEXT
+from visits.imports.report import LineComplaint
+from visits.payload import Complaint
+from visits.payload.complaints import choices_remedy, shown
+from visits.payload.names import GREASE, READINGS, SEEN_ITEMS, short_name
+
+_VISIT = {
+    "owner": "owner", "customer": "owner", "client": "owner",
+    "site": "site", "location": "site", "kitchen": "site", "store": "site",
+    "visit_date": "began_at", "date": "began_at", "began_at": "began_at", "visit": "began_at",
+    "visit_kind": "kind", "kind": "kind", "visit_type": "kind",
+    "technician": "technician", "tech": "technician", "by": "technician",
+}  # fmt: skip
+_CHECK = {
+    "fan": "fan", "tag": "fan", "fan_tag": "fan", "stage": "stage", "switch_left": "switch_left",
+    "notes": "notes", "note": "notes", "remarks": "notes", "comments": "notes",
+}  # fmt: skip
+_MUST = ("owner", "site", "began_at", "fan")
+_IN_BRACKETS = re.compile(r"[(\[]([^)\]]*)[)\]]\s*$")
+_CONTEXT = {field.name for field in CONTEXT}
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A column: its text in the file, the part of a record it fills, and the unit it names."""
+
+    position: int
+    text: str
+    part: str
+    key: str
+    unit: str = ""
+
+    @property
+    def pointer(self) -> str:
+        """Where its values lie within a check, or within the visit."""
+        return f"/{self.key}" if self.part in ("visit", "check") else f"/{self.part}/{self.key}"
+
+
+def read_headings(
+    line: int, cells: Sequence[str], complaints: list[LineComplaint]
+) -> list[Heading]:
+    """The columns of a table, with a complaint for each that is unknown, double or missing."""
+    found: dict[tuple[str, str], Heading] = {}
+    for position, text in enumerate(cells):
+        if not text.strip():
+            continue
+        heading = match_heading(position, " ".join(text.split()))
+        if heading is None:
+            remedy = choices_remedy(_code(text), sorted(_known()))
+            _refuse(complaints, line, text, "this heading is not known", f"{remedy}; or remove it")
+        elif (heading.part, heading.key) in found:
+            other = found[heading.part, heading.key].text
+            _refuse(complaints, line, text, f"the same as column {other}", "keep one of them")
+        else:
+            found[heading.part, heading.key] = heading
+    for key in _MUST:
+        if not any(heading.key == key for heading in found.values()):
+            name = "visit date" if key == "began_at" else key
+            _refuse(complaints, line, "", f"no column {name}", f"add a column headed {name}")
+    return list(found.values())
+
+
+def match_heading(position: int, text: str) -> Heading | None:
+    """The column a heading names, or None."""
+    code = _code(text)
+    bracketed = _IN_BRACKETS.search(text)
+    bare = _code(text[: bracketed.start()]) if bracketed else code
+    unit = bracketed[1].strip() if bracketed else ""
+    for name in (code, bare):
+        for part, names in (("visit", _VISIT), ("check", _CHECK)):
+            if name in names:
+                return Heading(position, text, part, names[name])
+        if name in SEEN_ITEMS:
+            return Heading(position, text, "seen", name)
+        if name in _CONTEXT:
+            return Heading(position, text, "context", name)
+    if bare in READINGS:
+        return Heading(position, text, "readings", READINGS[bare].name, unit)
+    if bare in GREASE:
+        return Heading(position, text, "readings", bare, unit)
+    return Heading(position, text, "readings", READINGS[code].name) if code in READINGS else None
+
+
+def _known() -> set[str]:
+    readings = {short_name(quantity) for quantity in READINGS.values()}
+    return {*_VISIT, *_CHECK, *SEEN_ITEMS, *_CONTEXT, *readings, *GREASE}
+
+
+def _code(text: str) -> str:
+    return "_".join(re.findall(r"[a-z0-9]+", text.casefold()))
+
+
+def _refuse(
+    complaints: list[LineComplaint], line: int, seen: str, problem: str, remedy: str
+) -> None:
+    said = Complaint("", problem, shown(seen) if seen else "", remedy)
+    complaints.append(LineComplaint(line, said, " ".join(seen.split())))

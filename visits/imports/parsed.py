@@ -1,0 +1,27 @@
+"""A file as entries, each with the lines it came from, and all that is wrong with it so far."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from uuid import UUID
+
+from visits.imports.report import LineComplaint
+from visits.payload import Complaint, Entry
+
+Place = Callable[[Complaint], LineComplaint]
+"""Says at which line and column of the file a complaint about an entry lies."""
+
+
+@dataclass(slots=True)
+class Parsed:
+    """Entries in file order; ``places`` finds the line of a complaint by the entry's id."""
+
+    entries: list[Entry] = field(default_factory=list)
+    places: dict[UUID, Place] = field(default_factory=dict)
+    complaints: list[LineComplaint] = field(default_factory=list)
+
+    def add(self, entry: Entry, place: Place) -> None:
+        """Keep an entry; of a record told twice the first place counts."""
+        self.entries.append(entry)
+        self.places.setdefault(entry.id, place)

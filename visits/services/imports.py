@@ -1,0 +1,80 @@
+"""Imports a file of old records: all of it or nothing, everything wrong told at once."""
+
+from __future__ import annotations
+
+from collections import Counter
+from datetime import datetime
+
+from django.db import transaction
+
+from fleet.models import Person
+from visits.imports.json_lines import looks_like_json, read_json_lines
+from visits.imports.parsed import Parsed
+from visits.imports.readings_table import read_readings_table
+from visits.imports.report import MOST_KEPT, LineComplaint, VisitImportReport
+from visits.limits import DEFAULT_LIMITS, Limits
+from visits.payload import AnswerEntry, ClosingEntry, Complaint, Entry, EventEntry, VisitEntry
+from visits.services.batch import Outcome, record_entries
+
+_TYPE = {
+    VisitEntry: "visit", EventEntry: "event", AnswerEntry: "decision", ClosingEntry: "closing",
+}  # fmt: skip
+TAKEN = Complaint(
+    "/id",
+    "other content is already on record under this id",
+    "",
+    "correct that record by one that supersedes it, or give this one a new id",
+)
+
+
+def import_visits(
+    *,
+    data: bytes,
+    name: str,
+    by: Person | None,
+    now: datetime,
+    here: bool = False,
+    dry_run: bool = False,
+    limits: Limits = DEFAULT_LIMITS,
+) -> VisitImportReport:
+    """Add the records of a JSON lines file or a table of readings (see ``visits.imports``).
+
+    One transaction; nothing is stored unless every record passes.  A record already stored is
+    counted as repeated and changes nothing.  ``here`` says that these visits count as made under
+    this schedule, not as records from before.  Never raises for what a file holds.
+    """
+    parsed = read_json_lines(data) if looks_like_json(data) else read_readings_table(data)
+    with transaction.atomic():
+        outcome = record_entries(
+            parsed.entries, by=by, now=now, here=here, from_file=True, limits=limits
+        )
+        complaints = [*parsed.complaints, *_placed(parsed, outcome)]
+        if complaints or dry_run:
+            transaction.set_rollback(True)
+    if not complaints and not parsed.entries:
+        nothing = Complaint("", "there is no record in this file", "", "see the documented format")
+        complaints = [LineComplaint(0, nothing)]
+    if complaints:
+        complaints.sort(key=lambda said: said.line)
+        return VisitImportReport(
+            name, dry_run, len(parsed.entries), complaints=tuple(complaints[:MOST_KEPT]),
+            complaint_count=len(complaints),
+        )  # fmt: skip
+    return VisitImportReport(
+        name,
+        dry_run,
+        len(parsed.entries),
+        added=_added(parsed.entries, outcome),
+        repeated=len(parsed.entries) - len(outcome.stored),
+        fan_ids=() if dry_run else outcome.fan_ids,
+    )
+
+
+def _placed(parsed: Parsed, outcome: Outcome) -> list[LineComplaint]:
+    said = [parsed.places[id_](complaint) for id_, complaint in outcome.complaints]
+    return said + [parsed.places[id_](TAKEN) for id_ in outcome.conflicts]
+
+
+def _added(entries: list[Entry], outcome: Outcome) -> dict[str, int]:
+    new = {entry.id: _TYPE[type(entry)] for entry in entries if entry.id in outcome.stored}
+    return dict(Counter(new.values()))
