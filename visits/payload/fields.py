@@ -178,7 +178,10 @@ class Fields:
         for key in self._data:
             if key not in self._read:
                 self.complain(
-                    escaped(key), "this key is not known", key, choices_remedy(key, self._read)
+                    escaped(key),
+                    "this key is not known",
+                    key,
+                    choices_remedy(key, sorted(self._read)),
                 )
 
 
