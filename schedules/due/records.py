@@ -8,9 +8,7 @@ from functools import partial
 from math import nan
 
 from fleet.quantities import (
-    ALWAYS_ANSWERED_BY,
     GREASE_PLACES,
-    LOOK_LISTS,
     VERDICT_ORDER,
     WALK_THROUGH_BELT,
     WALK_THROUGH_DIRECT,
@@ -34,9 +32,8 @@ from schedules.engine.record import (
     Noted,
     OutOfService,
 )
-from visits.limits.parameters import DEFAULT_LIMITS, Limits
-
-LIST_ENTRIES = tuple(sorted({entry for entries in LOOK_LISTS.values() for entry in entries}))
+from visits.judging import readings_of
+from visits.limits import DEFAULT_LIMITS, Limits, answered_entries
 
 
 def fan_records(
@@ -144,7 +141,7 @@ def _looks(fan: Row, machines: list[Row], checks: list[Row], limits: Limits) -> 
             here=row["visit__here"],
             machine=index,
             verdicts=judged,
-            answered=_answered(row),
+            answered=answered_entries(readings_of(row)),
             lasting=frozenset(row["lasting"]),
             required_unjudged=any(judged.get(item) == "cannot_judge" for item in required),
             vibration=vibration_of(row, machine, limits),
@@ -169,15 +166,6 @@ def _stages_in_order(checks: list[Row]) -> list[Row]:
     return sorted(
         checks, key=lambda row: (row["visit__began_at"], row["visit_id"], row["stage"] == "as_left")
     )
-
-
-def _answered(row: Row) -> frozenset[str]:
-    answered = set()
-    for entry in LIST_ENTRIES:
-        columns = ALWAYS_ANSWERED_BY.get(entry, (entry,))
-        if any(row[column] is not None for column in columns):
-            answered.add(entry)
-    return frozenset(answered)
 
 
 def _grease(row: Row, limits: Limits) -> Iterator[Grease]:

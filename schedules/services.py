@@ -1,0 +1,141 @@
+"""What people do that needs the record and its dates at once: log, correct, answer, bring files."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from math import ceil
+from typing import Any
+
+from django.db import DatabaseError, transaction
+from django.db.models import Exists, OuterRef
+
+from fleet.imports.report import ImportReport
+from fleet.models import Fan, Person
+from fleet.services.imports import import_fleet
+from fleet.services.onboarding import spread_onboarding
+from schedules.due.reckoning import reckon_fans
+from schedules.due.standings import standings
+from schedules.models import DueState
+from visits.imports.report import VisitImportReport
+from visits.models import Check
+from visits.services import (
+    Recorded,
+    RecordedVisit,
+    close_finding,
+    record_decision,
+    record_event,
+    record_visit,
+)
+from visits.services.imports import import_visits
+
+log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True)
+class Logged:
+    """What was recorded, and where each touched fan stands now.
+
+    ``reckoned`` is false where dates could not be reckoned: the record is kept all the same and the
+    fans stay marked for the next pass.
+    """
+
+    recorded: RecordedVisit | Recorded
+    due: tuple[DueState, ...]
+    reckoned: bool
+
+
+def log_visit(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
+    """Record a visit or a correction of one and give each touched fan its new dates.
+
+    Raises PayloadError with every complaint, PayloadConflictError where the id is taken.
+    """
+    with transaction.atomic():
+        recorded = record_visit(payload=payload, by=by, now=now)
+        return _with_dates(recorded, now)
+
+
+def log_event(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
+    """Record what happened between visits; raises as ``log_visit``."""
+    with transaction.atomic():
+        return _with_dates(record_event(payload=payload, by=by, now=now), now)
+
+
+def log_decision(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
+    """Record an owner's answer; raises as ``log_visit``."""
+    with transaction.atomic():
+        return _with_dates(record_decision(payload=payload, by=by, now=now), now)
+
+
+def log_closing(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
+    """Close a finding with its reason; raises as ``log_visit``."""
+    with transaction.atomic():
+        return _with_dates(close_finding(payload=payload, by=by, now=now), now)
+
+
+def _with_dates(recorded: RecordedVisit | Recorded, now: datetime) -> Logged:
+    fan_ids = sorted(recorded.fan_ids)
+    reckoned = _reckon_or_leave(fan_ids, now)
+    due = DueState.objects.filter(fan__in=fan_ids).select_related("fan").order_by("fan")
+    return Logged(recorded, tuple(due), reckoned)
+
+
+def _reckon_or_leave(fan_ids: Sequence[int], now: datetime) -> bool:
+    """Reckon inside a savepoint: whatever goes wrong there, the record stays."""
+    try:
+        with transaction.atomic():
+            return reckon_fans(fan_ids=fan_ids, now=now).failed == 0
+    except (ArithmeticError, LookupError, TypeError, ValueError, DatabaseError):
+        log.exception("fans %s were not reckoned; the next pass tries again", list(fan_ids))
+        return False
+
+
+def import_visit_file(
+    *,
+    data: bytes,
+    name: str,
+    by: Person | None,
+    now: datetime,
+    here: bool = False,
+    dry_run: bool = False,
+) -> VisitImportReport:
+    """Bring in old records, all or nothing, and reckon the fans they touch."""
+    with transaction.atomic():
+        report = import_visits(data=data, name=name, by=by, now=now, here=here, dry_run=dry_run)
+        if report.fan_ids:
+            _reckon_or_leave(report.fan_ids, now)
+            _spread_again(report.fan_ids, by, now)
+    return report
+
+
+def _spread_again(fan_ids: Sequence[int], by: Person | None, now: datetime) -> None:
+    """Fans still waiting for their first visit are seen in the order that their record asks for."""
+    tomorrow = now.date() + timedelta(days=1)
+    waiting = Fan.objects.filter(pk__in=fan_ids, onboarding_on__gte=tomorrow)
+    seen = Check.objects.filter(fan=OuterRef("pk"), visit__here=True)
+    days = dict(waiting.exclude(Exists(seen)).values_list("pk", "onboarding_on"))
+    if days:
+        weeks = max(1, ceil((max(days.values()) - tomorrow).days / 7))
+        order = list(standings(list(days), now.date()))
+        spread_onboarding(fans=order, weeks=weeks, start_on=tomorrow, now=now, by=by)
+        _reckon_or_leave(list(days), now)
+
+
+def import_fleet_file(
+    *,
+    data: bytes,
+    name: str,
+    by: Person | None,
+    now: datetime,
+    dry_run: bool = False,
+    weeks: int = 6,
+) -> ImportReport:
+    """Bring in a spreadsheet of fans, all or nothing, and reckon the fans it touches."""
+    report = import_fleet(
+        data=data, name=name, by=by, now=now, dry_run=dry_run, onboarding_weeks=weeks
+    )
+    if report.fan_ids:
+        _reckon_or_leave(report.fan_ids, now)
+    return report
