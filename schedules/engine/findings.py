@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from operator import itemgetter
 
 from fleet.quantities import VERDICT_ORDER, item_of
 from schedules.engine.codes import WATCH, WITHIN
 from schedules.engine.lasting import Lasting
-from schedules.engine.moments import later
+from schedules.engine.moments import Place, Timeline, day_end, later
 from schedules.engine.record import Action, Decision, FanRecord, Look, Noted
 
 NOT_HERE = frozenset({"vibration", "vibration_felt"})
 """Subjects that rule 5 dates."""
 
 SETTLING = frozenset({"repaired", "replaced", "cleaned", "adjusted"})
-DAY_END = 1440
-AS_FOUND, NOTE, WORK, AS_LEFT, ANSWER = range(5)
-
-Step = tuple[int, int, int, Look | Noted | Action | Decision]
 
 
 @dataclass(slots=True)
@@ -93,7 +90,7 @@ class Findings:
         found = look.stage == "as_found"
         if finding and finding.settled_day and (found or finding.settled_day != look.day):
             finding = None
-        if not found and finding is None:
+        if not found and finding is None and not self._lasting.knows(subject):
             return
         if self._lasting.silences(subject, order):
             self._by_subject.pop(subject, None)
@@ -147,38 +144,21 @@ class Findings:
 def open_findings(record: FanRecord) -> list[Finding]:
     """Findings still open at the end of the record, in order of their subjects."""
     findings = Findings()
-    for _, _, kind, fact in sorted(_steps(record), key=itemgetter(0, 1, 2)):
-        if isinstance(fact, Look):
-            findings.look(fact)
-        elif isinstance(fact, Action):
-            findings.work(fact)
-        elif isinstance(fact, Decision):
-            findings.answer(fact)
-        elif kind == NOTE:
-            findings.note(fact)
-        else:
-            findings.close(fact)
+    for _, take in sorted(_steps(record, findings), key=itemgetter(0)):
+        take()
     return findings.open
 
 
-def _steps(record: FanRecord) -> Iterator[Step]:
-    """Facts with their place in time: day, minute, and the order within a visit."""
-    last_found: dict[int, int] = {}
-    for look in record.looks:
-        found, minute = look.stage == "as_found", look.minute or 0
-        if found:
-            last_found[look.day] = max(minute, last_found.get(look.day, 0))
-        yield look.day, minute, AS_FOUND if found else AS_LEFT, look
+def _steps(record: FanRecord, findings: Findings) -> Iterator[tuple[Place, Callable[[], None]]]:
+    """What to do with each fact, and its place in time."""
+    timeline = Timeline(record.looks)
+    for place, look in timeline.looks:
+        yield place, partial(findings.look, look)
     for action in record.actions:
-        yield action.day, _minute(action, last_found), WORK, action
+        yield timeline.work(action.day, action.minute), partial(findings.work, action)
     for note in record.noted:
-        yield note.day, _minute(note, last_found), NOTE, note
+        yield timeline.note(note.day, note.minute), partial(findings.note, note)
         if note.closed_day is not None:
-            yield note.closed_day, DAY_END, ANSWER, note
+            yield day_end(note.closed_day), partial(findings.close, note)
     for decision in record.decisions:
-        yield decision.day, DAY_END, ANSWER, decision
-
-
-def _minute(fact: Action | Noted, last_found: dict[int, int]) -> int:
-    """Work or a note without a time follows the last as-found look of its day."""
-    return last_found.get(fact.day, 0) if fact.minute is None else fact.minute
+        yield day_end(decision.day), partial(findings.answer, decision)

@@ -25,6 +25,10 @@ class Lasting:
         if verdict < STOP:
             self._level[subject] = max(verdict, self._level.get(subject, 0))
 
+    def knows(self, subject: str) -> bool:
+        """True if a fault of this subject was marked lasting."""
+        return subject in self._level
+
     def silences(self, subject: str, verdict: int) -> bool:
         """True if this sight of the subject is the lasting fault; a worse one ends the mark."""
         level = self._level.get(subject)

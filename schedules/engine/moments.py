@@ -1,9 +1,18 @@
-"""When one fact comes after another: days first, minutes where both are known."""
+"""When one fact comes after another: days first, minutes where both are known, then as told."""
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Protocol, TypeVar
+
+from schedules.engine.record import Look
+
+Place = tuple[int, int, int]
+"""Where a fact stands in time: day, minute, and order within it; sorts before all that follows."""
+
+FOUND, NOTED, WORKED, LEFT = range(4)
+DAY_END = 1440
 
 
 class Moment(Protocol):
@@ -29,3 +38,41 @@ def later(day: int, minute: int | None, than_day: int, than_minute: int | None) 
 def in_time(facts: Iterable[M]) -> Sequence[M]:
     """The facts by day and minute; a missing minute sorts first, and the order told breaks ties."""
     return sorted(facts, key=lambda fact: (fact.day, fact.minute or 0))
+
+
+class Timeline:
+    """Places of one record's facts: looks by minute and as told, other facts between them.
+
+    Notes, then work, stand after the as-found looks up to their minute and before what was left in
+    it; without a minute, after the last as-found look of the day.
+    """
+
+    def __init__(self, looks: Iterable[Look]) -> None:
+        self.looks: list[tuple[Place, Look]] = []
+        self._found: Counter[tuple[int, int]] = Counter()
+        self._last_found: dict[int, int] = {}
+        for look in in_time(looks):
+            found, minute = look.stage == "as_found", look.minute or 0
+            if found:
+                self._found[look.day, minute] += 1
+                self._last_found[look.day] = minute
+            self.looks.append((self._place(look.day, minute, FOUND if found else LEFT), look))
+
+    def note(self, day: int, minute: int | None) -> Place:
+        """Place of a finding somebody wrote down."""
+        return self._place(day, self._minute(day, minute), NOTED)
+
+    def work(self, day: int, minute: int | None) -> Place:
+        """Place of something done: an action, a cleaning, a reset."""
+        return self._place(day, self._minute(day, minute), WORKED)
+
+    def _minute(self, day: int, minute: int | None) -> int:
+        return self._last_found.get(day, 0) if minute is None else minute
+
+    def _place(self, day: int, minute: int, kind: int) -> Place:
+        return day, minute, 4 * self._found[day, minute] + kind
+
+
+def day_end(day: int) -> Place:
+    """Place of what has no time of day: answers and closings."""
+    return day, DAY_END, 0
