@@ -24,6 +24,14 @@ def read_text(name: str, default: str = "") -> str:
     return _read_file(name, Path(path)) if path else value or default
 
 
+def require_text(name: str) -> str:
+    """Give the variable's text; there is no default."""
+    value = read_text(name)
+    if not value:
+        raise SettingError(f"{name} is not set. Set it, or {name}_FILE to a file that holds it.")
+    return value
+
+
 def _read_file(name: str, path: Path) -> str:
     try:
         value = path.read_text(encoding="utf-8").strip()

@@ -5,7 +5,7 @@ from typing import Any
 
 from csp.constants import NONE, SELF
 
-from config.env import read_database, read_flag, read_list, read_text
+from config.env import read_database, read_flag, read_list, read_text, require_text
 from config.secret import keep_secret_key
 
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -17,9 +17,10 @@ DEBUG = read_flag("DEBUG", default=False)
 REDIS_URL = read_text("REDIS_URL")
 
 # ---- who may reach it
-SECRET_KEY = read_text("SECRET_KEY")
-if not SECRET_KEY and not PRODUCTION:
-    SECRET_KEY = keep_secret_key(DATA_DIR)
+if PRODUCTION:
+    SECRET_KEY = require_text("SECRET_KEY")
+else:
+    SECRET_KEY = read_text("SECRET_KEY") or keep_secret_key(DATA_DIR)
 LOOPBACK = ("localhost", "127.0.0.1", "[::1]")
 ALLOWED_HOSTS = read_list("ALLOWED_HOSTS", () if PRODUCTION else LOOPBACK)
 CSRF_TRUSTED_ORIGINS = read_list("CSRF_TRUSTED_ORIGINS")

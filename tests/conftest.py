@@ -1,1 +1,79 @@
 """What every test may ask for; the database is the one that DATABASE_URL names, else SQLite."""
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from django.db import connection
+from django.test import override_settings
+from playwright.sync_api import Browser, Page, sync_playwright
+
+CHROMIUM = Path("/usr/bin/chromium")
+CHROMIUM_ARGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--disable-sync",
+    "--disable-background-networking",
+    "--disable-component-update",
+]
+
+
+def find_missing(marker: str) -> str:
+    """What a test with this marker lacks on this machine, with the remedy; else nothing."""
+    if marker == "postgres" and connection.vendor != "postgresql":
+        return "PostgreSQL is not in use: set DATABASE_URL=postgres://user@host/name"
+    if marker == "browser" and not CHROMIUM.exists():
+        return f"{CHROMIUM} is missing: apt-get install chromium"
+    return ""
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Skip visibly what this machine cannot run; under CI a hole in the run is a failure."""
+    for mark in item.iter_markers():
+        missing = find_missing(mark.name)
+        if missing and os.environ.get("CI") == "true":
+            pytest.fail(missing, pytrace=False)
+        if missing:
+            pytest.skip(missing)
+
+
+@pytest.fixture(autouse=True, scope="session")
+def quick_passwords() -> Iterator[None]:
+    """Slow hashing protects people, not test data."""
+    with override_settings(PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"]):
+        yield
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    """One real browser for the whole run."""
+    with pytest.MonkeyPatch.context() as patch, sync_playwright() as playwright:
+        # Playwright keeps an event loop in this thread; Django would refuse the database beside it.
+        patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_ARGS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def page(chromium: Browser, live_server: object) -> Iterator[Page]:
+    """A phone-sized page on the live site; anything the browser complains of fails the test."""
+    complaints: list[str] = []
+    context = chromium.new_context(
+        base_url=str(live_server), viewport={"width": 360, "height": 740}, reduced_motion="reduce"
+    )
+    page = context.new_page()
+    page.on("console", lambda said: said.type == "error" and complaints.append(said.text))
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    yield page
+    context.close()
+    assert complaints == []
+
+
+@pytest.fixture(scope="session")
+def root() -> Path:
+    """The folder of the checkout."""
+    return Path(settings.BASE_DIR)

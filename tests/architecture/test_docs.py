@@ -1,0 +1,72 @@
+"""The documents name what the code has: variables, commands, folders, the two commands to start."""
+
+import ast
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+from django.core.management import get_commands
+
+OUR_APPS = ("config", "fleet", "visits", "schedules")
+READERS = frozenset({"read_text", "read_flag", "read_list", "read_database", "require_text"})
+LOCKS = ("run.txt", "test.txt", "lint.txt")
+
+
+@pytest.fixture(scope="module")
+def developers(root: Path) -> str:
+    """DEVELOPERS.md."""
+    return (root / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+def find_variables(settings_file: Path) -> set[str]:
+    """Names of the environment variables that a settings file reads."""
+    return {
+        node.args[0].value
+        for node in ast.walk(ast.parse(settings_file.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Name)
+        and node.func.id in READERS
+        and isinstance(node.args[0], ast.Constant)
+    }
+
+
+def test_developers_when_settings_read_a_variable_then_it_is_named(
+    root: Path, developers: str
+) -> None:
+    variables = find_variables(root / "config" / "settings.py")
+    assert "DATABASE_URL" in variables
+    assert {name for name in variables if f"`{name}`" not in developers} == set()
+
+
+def test_developers_when_a_command_exists_then_it_is_named(developers: str) -> None:
+    ours = {name for name, app in get_commands().items() if app in OUR_APPS}
+    assert {name for name in ours if f"`{name}`" not in developers} == set()
+
+
+def test_developers_when_a_top_folder_exists_then_it_is_named(root: Path, developers: str) -> None:
+    folders = {path.parent.name for path in root.glob("*/*") if path.parent.name[0] not in "._"}
+    assert {name for name in folders if f"{name}/" not in developers} == set()
+
+
+def test_readme_when_starting_then_two_blocks_of_one_line(root: Path) -> None:
+    text = (root / "README.md").read_text(encoding="utf-8")
+    start = re.search(r"^## Start\n(.*?)(?=^## |\Z)", text, re.MULTILINE | re.DOTALL)
+    assert start
+    blocks = re.findall(r"^```\w*\n(.*?)^```$", start[1], re.MULTILINE | re.DOTALL)
+    assert [len(block.splitlines()) for block in blocks] == [1, 1]
+
+
+@pytest.mark.parametrize("lock", LOCKS)
+def test_lock_when_read_then_every_pin_has_a_hash_and_no_address(root: Path, lock: str) -> None:
+    text = (root / "config" / "lock" / lock).read_text(encoding="utf-8")
+    pins = re.split(r"\n(?=\S)", text.strip())
+    assert [pin for pin in pins if "--hash=sha256:" not in pin or "://" in pin] == []
+
+
+def test_lock_when_compared_with_the_project_then_each_dependency_is_pinned(root: Path) -> None:
+    project = tomllib.loads((root / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    extras = project["optional-dependencies"]
+    asked = project["dependencies"] + extras["test"] + extras["lint"]
+    pinned = re.findall(r"^([\w.-]+)==", (root / "config/lock/lint.txt").read_text(), re.MULTILINE)
+    assert {re.match(r"[\w.-]+", line)[0] for line in asked} - set(pinned) == set()

@@ -1,0 +1,82 @@
+"""Each way an install can be wrong is told with its id and a remedy."""
+
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from django.core.checks import CheckMessage
+from pytest_django import Settings
+
+from config.checks import check_debug, check_hosts, check_secret_key, check_static_files
+
+
+def ids(messages: list[CheckMessage]) -> list[str | None]:
+    """The ids; every message must carry a remedy."""
+    assert all(message.hint for message in messages)
+    return [message.id for message in messages]
+
+
+@pytest.mark.parametrize(
+    ("check", "wrong", "expected"),
+    [
+        (check_secret_key, {"SECRET_KEY": "short"}, "config.E001"),
+        (check_hosts, {"ALLOWED_HOSTS": []}, "config.E002"),
+        (check_hosts, {"ALLOWED_HOSTS": ["roofs.example", "*"]}, "config.E002"),
+        (check_debug, {"DEBUG": True, "PRODUCTION": True}, "config.E003"),
+        (check_static_files, {"PRODUCTION": True, "STATIC_ROOT": Path("/nowhere")}, "config.W001"),
+    ],
+)
+def test_check_when_setting_wrong_then_told(
+    settings: Settings,
+    check: Callable[[], list[CheckMessage]],
+    wrong: dict[str, object],
+    expected: str,
+) -> None:
+    for name, value in wrong.items():
+        setattr(settings, name, value)
+    assert ids(check()) == [expected]
+
+
+@pytest.mark.parametrize("check", [check_secret_key, check_hosts, check_debug, check_static_files])
+def test_check_when_embedded_default_then_silent(
+    settings: Settings, check: Callable[[], list[CheckMessage]]
+) -> None:
+    # The test runner adds its own host name, so ask what an install has.
+    settings.ALLOWED_HOSTS = ["localhost"]
+    assert check() == []
+
+
+def run_check(root: Path, **environment: str) -> subprocess.CompletedProcess[str]:
+    """Run `manage.py check --deploy` as an install with only these variables would."""
+    kept = {"PATH": os.environ["PATH"]}
+    return subprocess.run(
+        [sys.executable, "manage.py", "check", "--deploy", "--fail-level", "WARNING"],
+        cwd=root,
+        env=kept | environment,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+def test_production_when_configured_then_deploy_check_has_only_our_file_warning(
+    root: Path, tmp_path: Path
+) -> None:
+    done = run_check(
+        root,
+        PRODUCTION="true",
+        SECRET_KEY="k3y-" * 15 + "-with-many-letters",
+        ALLOWED_HOSTS="roofs.example",
+        DATA_DIR=str(tmp_path),
+    )
+    told = {word.strip("?():") for word in done.stderr.split() if ".W" in word or ".E" in word}
+    # W005 and W021 ask for promises about other host names, which are not ours to make.
+    assert told == {"config.W001", "security.W005", "security.W021"}
+
+
+def test_production_when_key_missing_then_sentence_with_remedy(root: Path, tmp_path: Path) -> None:
+    done = run_check(root, PRODUCTION="true", DATA_DIR=str(tmp_path))
+    assert "SECRET_KEY is not set. Set it, or SECRET_KEY_FILE" in done.stderr

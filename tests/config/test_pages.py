@@ -1,0 +1,101 @@
+"""The pages every visitor meets: signing in, health, what a browser is told, faults."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.test import Client
+from playwright.sync_api import Page
+
+from fleet.models import Person
+
+ALL_SELF = ("script-src", "style-src", "img-src", "font-src", "connect-src", "form-action")
+
+
+@pytest.fixture
+def theo(db: None) -> Person:
+    """Theo, a technician."""
+    return Person.objects.create_user("theo", password="roof-ladder-7", role="technician")
+
+
+@pytest.mark.django_db
+def test_healthz_when_database_answers_then_ok(client: Client) -> None:
+    answer = client.get("/healthz")
+    assert (answer.status_code, answer.content) == (200, b"ok\n")
+
+
+def test_healthz_when_database_is_gone_then_503(root: Path) -> None:
+    # Nothing listens on port 1.
+    gone = os.environ | {"DATABASE_URL": "postgres://dana@127.0.0.1:1/roofs"}
+    code = (
+        "import config.wsgi; from django.test import Client; "
+        "print(Client(SERVER_NAME='localhost').get('/healthz'))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=root, env=gone, capture_output=True, text=True, check=True
+    )
+    assert "status_code=503" in done.stdout
+
+
+@pytest.mark.django_db
+def test_policy_when_page_served_then_only_own_files_run(client: Client) -> None:
+    sent = dict(
+        rule.strip().split(" ", 1)
+        for rule in client.get("/login/").headers["Content-Security-Policy"].split(";")
+    )
+    nothing = dict.fromkeys(("default-src", "base-uri", "frame-ancestors"), "'none'")
+    assert sent == nothing | dict.fromkeys(ALL_SELF, "'self'")
+
+
+def test_sign_in_when_password_right_then_first_page(client: Client, theo: Person) -> None:
+    answer = client.post("/login/", {"username": "theo", "password": "roof-ladder-7"})
+    assert answer.headers["Location"] == "/"
+
+
+def test_sign_in_when_password_wrong_then_sentence(client: Client, theo: Person) -> None:
+    answer = client.post("/login/", {"username": "theo", "password": "roof"})
+    assert "do not match a person here" in answer.content.decode()
+
+
+def test_sign_out_when_got_then_refused_and_when_posted_then_done(
+    client: Client, theo: Person
+) -> None:
+    client.force_login(theo)
+    assert (client.get("/logout/").status_code, client.post("/logout/").status_code) == (405, 302)
+
+
+@pytest.mark.django_db
+def test_unknown_address_when_asked_then_our_words(client: Client) -> None:
+    answer = client.get("/no-such-page/")
+    assert (answer.status_code, b"Nothing at this address" in answer.content) == (404, True)
+
+
+@pytest.mark.django_db
+def test_form_when_token_missing_then_says_nothing_was_saved() -> None:
+    answer = Client(enforce_csrf_checks=True).post("/login/", {"username": "theo"})
+    assert (answer.status_code, b"Nothing was saved" in answer.content) == (403, True)
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_sign_in_page_when_read_by_axe_then_no_violation(page: Page, scheme: str) -> None:
+    page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+    page.goto("/login/")
+    assert Axe().run(page).response["violations"] == []
+
+
+@pytest.mark.browser
+def test_sign_in_page_when_phone_wide_then_nothing_scrolls_sideways(page: Page) -> None:
+    page.goto("/login/")
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+
+
+@pytest.mark.browser
+def test_sign_in_page_when_tabbed_back_then_skip_link_comes_before_all(page: Page) -> None:
+    page.goto("/login/")
+    page.get_by_label("Name").press("Shift+Tab")
+    page.keyboard.press("Shift+Tab")
+    assert page.evaluate("document.activeElement.textContent") == "Skip to the page"
