@@ -105,12 +105,16 @@ class Gatherer:
     def _merge(self, drafts: dict[Place, Draft], part: str, place: Place, row: FanRow) -> Draft:
         draft = drafts.setdefault(place, Draft(part, place, row.number))
         for name, value in field_values(part, row.of_part(part)).items():
-            earlier = draft.values.setdefault(name, value)
-            if earlier is value:
-                draft.told.setdefault(name, (row.number, self.reader.seen(row, (part, name))))
-            elif not _same(earlier, value):
+            if name not in draft.told:
+                draft.values[name] = value
+                draft.told[name] = row.number, self.reader.seen(row, (part, name))
+                continue
+            earlier = draft.values[name]
+            if earlier is value or earlier == value:
+                continue
+            if not _same(earlier, value):
                 self._complain_of_conflict(draft, name, row)
-            elif name == _NAMES.get(part) and earlier != value:
+            elif name == _NAMES.get(part):
                 self._note_spelling(draft, name, row)
         return draft
 

@@ -10,7 +10,7 @@ from typing import Any
 from django.db.models import Model
 
 from fleet.imports.columns import BY_KEY
-from fleet.imports.values import value_text
+from fleet.imports.values import same_value, value_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,7 @@ class Plan:
         row, part, what = told
         for name, value in values.items():
             old = getattr(obj, name)
-            if old != value:
+            if not same_value((part, name), old, value):
                 self.change(obj, {name: value})
                 self.tell(row, what, (part, name), old, value)
 

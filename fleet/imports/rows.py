@@ -14,10 +14,11 @@ from fleet.imports.contradictions import contradictions
 from fleet.imports.days import Order, day_order
 from fleet.imports.headings import Header, Heading
 from fleet.imports.table import Trap
-from fleet.ratings import Unreadable
+from fleet.ratings import UNREADABLE
 
 Key = tuple[str, str]
 _DATES = ("date", "days")
+_NOTHING: dict[str, Any] = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +31,15 @@ class FanRow:
 
     def said(self, *keys: Key) -> list[Any]:
         """The values of these keys, None where nothing readable was said."""
-        found = (self.of_part(part).get(field) for part, field in keys)
-        return [None if isinstance(value, Unreadable) else value for value in found]
+        found = []
+        for part, field in keys:
+            value = self.values.get(part, _NOTHING).get(field)
+            found.append(None if value is UNREADABLE else value)
+        return found
 
     def of_part(self, part: str) -> dict[str, Any]:
         """What the row says of one part, by field."""
-        return self.values.get(part, {})
+        return self.values.get(part, _NOTHING)
 
 
 class RowReader:
@@ -46,6 +50,7 @@ class RowReader:
         # the latest day it can be anywhere on earth
         self.latest_today = (now + timedelta(hours=14)).date()
         self.by_key = {heading.column.key: heading for heading in header.headings}
+        self._required = [h.column.key for h in header.headings if h.column.required]
 
     def read(self) -> list[FanRow]:
         order = self._day_order()
@@ -107,9 +112,6 @@ class RowReader:
         return FanRow(number, values, cells)
 
     def _complain_of_blanks(self, row: FanRow) -> None:
-        for heading in self.header.headings:
-            key = heading.column.key
-            if heading.column.required and row.said(key) == [None]:
-                text = self.seen(row, key).strip()
-                if not text or text == "-":
-                    self.complain(row, key, "blank")
+        for key in self._required:
+            if row.said(key) == [None] and self.seen(row, key).strip() in ("", "-"):
+                self.complain(row, key, "blank")

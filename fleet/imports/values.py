@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from fleet.imports.columns import BY_KEY
 from fleet.models import Machine
 from fleet.opening import Opening, opening_text
 from fleet.ratings import Unreadable
@@ -66,6 +68,18 @@ def _empty(field: str) -> Any:
     if model_field.has_default():
         return model_field.get_default()
     return "" if model_field.empty_strings_allowed else None
+
+
+def same_value(key: tuple[str, str], old: Any, new: Any) -> bool:
+    """Whether nothing changes; a plate's ``1.0`` is its ``1``, a spreadsheet drops the zero."""
+    if old == new:
+        return True
+    rating = key in BY_KEY and BY_KEY[key].kind == "rating"
+    return bool(rating and old and new and _bare_rating(old) == _bare_rating(new))
+
+
+def _bare_rating(printed: str) -> str:
+    return re.sub(r"\.0+(?!\d)", "", printed)
 
 
 def value_text(value: Any) -> str:
