@@ -265,3 +265,16 @@ COLUMNS: Final[tuple[Column, ...]] = (
     *OWNER_COLUMNS, *SITE_COLUMNS, *SYSTEM_COLUMNS, *FAN_COLUMNS, *MACHINE_COLUMNS, *FEED_COLUMNS,
 )  # fmt: skip
 BY_KEY: Final[dict[tuple[str, str], Column]] = {column.key: column for column in COLUMNS}
+
+
+def column_table() -> str:
+    """The columns as plain text: heading, meaning, example, other names."""
+    lines = []
+    for column in COLUMNS:
+        also = ", ".join(synonym.partition("=")[0] for synonym in column.synonyms[:4])
+        example = f"; as in {column.example}" if column.example else ""
+        needed = " (needed)" if column.required else ""
+        lines.append(f"  {column.heading}{needed}: {column.meaning}{example}")
+        if also:
+            lines.append(f"      also: {also}")
+    return "\n".join(lines)

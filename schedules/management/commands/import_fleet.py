@@ -1,0 +1,123 @@
+"""Bring the register in line with a spreadsheet of fans."""
+
+from __future__ import annotations
+
+import json
+from argparse import ArgumentParser, RawDescriptionHelpFormatter
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+
+from fleet.imports.columns import column_table
+from fleet.imports.report import ImportReport
+from fleet.services.onboarding import DEFAULT_WEEKS
+from fleet.wording import added_words, complaint_sentence, note_sentences, report_data
+from schedules.services import import_fleet_file
+
+SHOWN_AT_MOST = 40
+
+
+class Command(BaseCommand):
+    """Import a CSV or XLSX file, one row for each fan."""
+
+    help = (
+        "Bring owners, sites, exhaust systems, fans, machines and feeds into the register from a "
+        "CSV or XLSX file, one row for each fan. All or nothing: whatever is wrong is told at once, "
+        "with row, column, value and remedy. The same file again changes nothing; a changed cell "
+        "shows the old value and the new; a blank cell leaves what is on record.\n\n"
+        "  manage.py import_fleet fixtures/examples/fleet.csv --dry-run\n\n"
+        "Columns, in any order; case, spaces, signs and usual synonyms do not matter. Units stand in "
+        "the heading or the cell (5 hp, 3.7 kW, Bore (in)). A ? marks a part of a nameplate nobody "
+        "could read.\n\n"
+    )
+
+    def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> Any:
+        """Keep the line breaks of the documented columns."""
+        parser = super().create_parser(
+            prog_name, subcommand, formatter_class=RawDescriptionHelpFormatter, **kwargs
+        )
+        parser.epilog = column_table()
+        return parser
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("file", type=Path, help="the file to read")
+        parser.add_argument(
+            "--dry-run", action="store_true", help="tell what would happen and store nothing"
+        )
+        parser.add_argument(
+            "--weeks",
+            type=int,
+            default=DEFAULT_WEEKS,
+            help="spread the first visits of new fans over so many weeks (default %(default)s); "
+            "0 gives no onboarding days",
+        )
+        parser.add_argument("--json", action="store_true", help="print the outcome as JSON")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        path: Path = options["file"]
+        if not 0 <= options["weeks"] <= 52:
+            raise CommandError(f"--weeks is {options['weeks']}; give 0 to 52")
+        try:
+            data = path.read_bytes()
+        except OSError as error:
+            raise CommandError(
+                f"{path} cannot be read ({error.strerror}); check the path"
+            ) from error
+        self.stderr.write(f"Reading {path.name}, {len(data) / 1e6:.1f} MB …")
+        report = import_fleet_file(
+            data=data,
+            name=path.name,
+            by=None,
+            now=timezone.now(),
+            dry_run=options["dry_run"],
+            weeks=options["weeks"],
+        )
+        lines = [json.dumps(report_data(report))] if options["json"] else told(report)
+        self.stdout.write("\n".join(lines))
+        if report.refused:
+            raise CommandError(
+                f"{path.name} has {report.complaint_count} things to put right; nothing was stored"
+            )
+
+
+def told(report: ImportReport) -> Iterator[str]:
+    """The report for a terminal."""
+    yield from _capped([f"Note: {note}" for note in note_sentences(report.notes)])
+    if report.refused:
+        kept = [complaint_sentence(complaint) for complaint in report.complaints[:SHOWN_AT_MOST]]
+        yield from _capped(kept, report.complaint_count)
+    elif report.changes_nothing:
+        yield f"All {report.fans_in_file} fans are on record as the file has them; nothing changed."
+    else:
+        yield from _changes(report)
+
+
+def _changes(report: ImportReport) -> Iterator[str]:
+    would = report.dry_run
+    if report.added:
+        yield f"{'Would add' if would else 'Added'} {added_words(report.added)}."
+    if report.changes:
+        yield f"{'Would change' if would else 'Changed'} {len(report.changes)} values:"
+    shown = report.changes[:SHOWN_AT_MOST]
+    yield from _capped(
+        [
+            f"  row {c.row}, {c.what}, {c.column}: {c.old or 'nothing'} -> {c.new or 'nothing'}"
+            for c in shown
+        ],
+        len(report.changes),
+    )
+    if report.onboarding:
+        days = report.onboarding
+        yield f"First visits of {days.fans} new fans: {days.first_on} to {days.last_on}."
+    if would:
+        yield "Nothing was stored."
+
+
+def _capped(lines: list[str], count: int | None = None) -> Iterator[str]:
+    yield from lines[:SHOWN_AT_MOST]
+    more = (len(lines) if count is None else count) - min(len(lines), SHOWN_AT_MOST)
+    if more > 0:
+        yield f"… and {more} more"
