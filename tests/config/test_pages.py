@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from django.template.loader import render_to_string
 from django.test import Client
 from playwright.sync_api import Page
 
@@ -99,3 +100,10 @@ def test_sign_in_page_when_tabbed_back_then_skip_link_comes_before_all(page: Pag
     page.get_by_label("Name").press("Shift+Tab")
     page.keyboard.press("Shift+Tab")
     assert page.evaluate("document.activeElement.textContent") == "Skip to the page"
+
+
+@pytest.mark.parametrize("verdict", ["within", "watch", "act", "stop", "cannot-judge"])
+def test_verdict_when_drawn_then_its_mark_exists_and_its_word_is_beside(verdict: str) -> None:
+    drawn = render_to_string("verdict.html", {"verdict": verdict, "word": "a word"})
+    marks = render_to_string("verdict_marks.html")
+    assert (f'id="mark-{verdict}"' in marks, "</svg>a word</span>" in drawn) == (True, True)
