@@ -1,0 +1,145 @@
+"""A judgement as a sentence of the trade: figures with units, the limit, where it comes from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from fleet.quantities import GREASE_PLACES
+from visits.limits import Basis, Judgement
+from visits.wording.figures import figure, figures, number_text
+from visits.wording.names import (
+    MISSING,
+    PLACES,
+    STANDINGS,
+    STATES,
+    subject_words,
+    upper_first,
+    words,
+)
+from visits.wording.sentences import BECAUSE, CANNOT, MEASURED, SEEN
+
+_LISTS = {"volts": "V", "legs": "A", "poles": "ohm"}
+_UNITS = {
+    "low": "V", "high": "V", "suggested_v": "V", "service_volts": "V", "full_load_a": "A",
+    "hard_start_a": "A", "temperature_c": "C", "table_a": "A",
+    "power_hp": "hp", "plate_uf": "uF", "limit_um": "um",
+}  # fmt: skip
+
+
+def judgement_sentence(judgement: Judgement) -> str:
+    """What was read or seen and what it means, in one or two sentences."""
+    pattern = _pattern(judgement)
+    if pattern is None:
+        state = words(STATES, str(judgement.value))
+        return upper_first(f"{subject_words(judgement.subject)}: {state}.")
+    return upper_first(pattern.format_map(_figures(judgement)))
+
+
+def basis_words(basis: Basis) -> str:
+    """Where a limit comes from: standard, clause, edition and how well it is known."""
+    standing = words(STANDINGS, basis.standing)
+    if basis.standard == basis.standing:
+        return standing
+    parts = [part for part in (basis.standard, basis.clause, basis.edition) if part]
+    return f"{', '.join(parts)} ({standing})"
+
+
+def _pattern(judgement: Judgement) -> str | None:
+    code = judgement.code
+    if code == "missing" and judgement.args.get("unreadable"):
+        code = "missing.unreadable"
+    for table in (CANNOT, MEASURED, SEEN):
+        if code in table:
+            return str(table[code])
+    return None
+
+
+def _figures(judgement: Judgement) -> dict[str, str]:
+    args = judgement.args
+    told = {name: _argument(name, value, judgement.unit) for name, value in args.items()}
+    told["subject"] = subject_words(judgement.subject)
+    told["value"] = figure(judgement.value, judgement.unit)
+    told["limit"] = figure(judgement.limit, judgement.unit)
+    told["place"] = _place(judgement)
+    return told | _clauses(judgement)
+
+
+def _argument(name: str, value: Any, unit: str) -> str:
+    """One argument ready for its sentence."""
+    if name in ("missing", "unreadable"):
+        return _and(words(MISSING, part) for part in value)
+    if name in _LISTS:
+        return (
+            figures(value, _LISTS[name]) if isinstance(value, (tuple, list)) else figure(value, "V")
+        )
+    if name == "values":
+        return figures(value, "ohm")
+    if name in ("because", "qualifier", "detector", "mounting", "place", "error"):
+        return words(BECAUSE, str(value)) if name == "because" else str(value).rstrip(".")
+    if name == "percent":
+        return _("an unknown share") if value is None else f"{value:+.1f} %"
+    if name in ("expected", "span"):
+        return figure(value, unit)
+    if name in _UNITS or isinstance(value, float):
+        return figure(value, _UNITS.get(name, ""))
+    return str(value)
+
+
+def _and(parts: Iterable[str]) -> str:
+    listed = list(parts)
+    if len(listed) < 2:
+        return "".join(listed)
+    return _("{some} and {last}").format(some=", ".join(listed[:-1]), last=listed[-1])
+
+
+def _place(judgement: Judgement) -> str:
+    """The place of a grease comb, or the point of a vibration."""
+    quantity = judgement.quantity
+    if judgement.subject == "vibration":
+        point = quantity.removeprefix("vibration_").removesuffix("_mm_s")
+        return subject_words(f"vibration_{point}")
+    place = next((p for p in GREASE_PLACES if quantity.startswith(f"grease_{p}_")), "")
+    return words(PLACES, place)
+
+
+def _clauses(judgement: Judgement) -> dict[str, str]:
+    """Parts of a sentence that are said only where there is something to say."""
+    args = judgement.args
+    clauses = dict.fromkeys(("heat", "derating", "unmeasured", "ways", "guidance"), "")
+    clauses["category"] = ""
+    if args.get("extra_heat_percent"):
+        heat = number_text(round(args["extra_heat_percent"], 1))
+        clauses["heat"] = _(", about {heat} % more heat").format(heat=heat)
+    if args.get("derating"):
+        share = number_text(round(args["derating"], 2))
+        clauses["derating"] = _(", good for {share} of its power only").format(share=share)
+    if args.get("volts_known") is False:
+        clauses["unmeasured"] = _(
+            " (volts were not measured, so the service factor does not count)"
+        )
+    if args.get("guidance"):
+        clauses["guidance"] = _("; guidance only for so small a motor")
+    if args.get("category"):
+        clauses["category"] = f" ({args['category']}, {_mounting(args['mounting'])})"
+    if "thermoplastic_megohm" in args:
+        plastic, setting = args["thermoplastic_megohm"], args["thermosetting_megohm"]
+        worse = [megohm for megohm in (plastic, setting) if megohm is not None]
+        clauses["corrected"] = figure(min(worse, default=None), "megohm")
+        clauses["ways"] = _ways(plastic, setting)
+    return clauses
+
+
+def _mounting(mounting: str) -> str:
+    return _("flexible mounting") if mounting == "flexible" else _("rigid mounting")
+
+
+def _ways(thermoplastic: float | None, thermosetting: float | None) -> str:
+    """Both temperature corrections, of which the worse counts."""
+    if thermoplastic is None or thermosetting is None:
+        return ""
+    return _(" (the worse of {plastic} thermoplastic and {setting} thermosetting)").format(
+        plastic=figure(thermoplastic, "megohm"), setting=figure(thermosetting, "megohm")
+    )
