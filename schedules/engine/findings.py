@@ -39,16 +39,20 @@ class Finding:
         put_off = self.temporary_day
         return bool(put_off) and not later(day, minute, put_off, self.temporary_minute)
 
-    def see(self, order: int, day: int, minute: int | None, state_days: int) -> None:
-        """Take a later sight of the fault, which starts its days anew."""
-        if not self.holds_against(day, minute):
-            self.temporary_day = 0
+    def see(self, order: int, day: int, state_days: int) -> None:
+        """Take another sight of the fault, which starts its days anew."""
         if order > self.verdict:
             self.declined = False
-        if day >= self.own_day:
-            self.own_day = 0
         self.verdict, self.seen_day, self.state_days = order, day, state_days
         self.settled_day = 0
+
+    def look_at(self, look: Look, order: int) -> None:
+        """Take a check's sight, which also ends a temporary repair before it and an own date."""
+        if not self.holds_against(look.day, look.minute):
+            self.temporary_day = 0
+        if look.day >= self.own_day:
+            self.own_day = 0
+        self.see(order, look.day, look.recheck_days.get(self.subject, -1))
 
     def is_about(self, name: str) -> bool:
         """True if an action's item or a decision's subject means this finding."""
@@ -98,7 +102,7 @@ class Findings:
         if finding is None:
             finding = Finding(subject, item_of(subject), order, look.day)
             self._by_subject[subject] = finding
-        finding.see(order, look.day, look.minute, look.recheck_days.get(subject, -1))
+        finding.look_at(look, order)
 
     def note(self, note: Noted) -> None:
         """Take a finding somebody wrote down; with the verdict's own it is one."""
@@ -115,7 +119,7 @@ class Findings:
             finding = Finding(subject, item_of(subject), order, note.day)
             self._by_subject[subject] = finding
         if note.day > finding.seen_day or order > finding.verdict:
-            finding.see(order, note.day, note.minute, -1)
+            finding.see(order, note.day, -1)
         finding.item = note.item or finding.item
         if note.recheck_day is not None:
             finding.own_day = note.recheck_day
