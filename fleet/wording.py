@@ -156,7 +156,7 @@ NUMBER_COMPLAINTS: Mapping[str, Words] = {
     ),
     "out_of_range": (
         _("%(value)s is not plausible here"),
-        _("check it; between %(bounds)s is accepted"),
+        _("check it; %(bounds)s is accepted"),
     ),
     "unit_missing": (
         _("the number has no unit"),

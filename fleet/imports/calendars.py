@@ -39,10 +39,10 @@ class CalendarPlanner:
         """
         said, pk = draft.values, system.pk or 0
         if "classes" in said:
-            periods = self.register.cooking.get(pk, [])
-            start = said.get("cooking_from") or _start(periods, today, first_day)
+            cooking = self.register.cooking.get(pk, [])
+            start = said.get("cooking_from") or _start(cooking, today, first_day)
             values = {"classes": said["classes"]}
-            self._period(CookingPeriod(system=system, valid_from=start, **values), periods, draft)
+            self._period(CookingPeriod(system=system, valid_from=start, **values), cooking, draft)
         if "hours" in said:
             periods = self.register.operating.get(pk, [])
             start = said.get("hours_from") or _start(periods, today, first_day)

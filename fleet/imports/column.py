@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from dataclasses import field as dataclass_field
 from typing import Literal
 
 Part = Literal["owner", "agreement", "site", "system", "fan", "machine", "feed"]
@@ -30,7 +31,7 @@ class Column:
     meaning: str
     example: str = ""
     synonyms: tuple[str, ...] = ()
-    choices: Mapping[str, str] = field(default_factory=dict)
+    choices: Mapping[str, str] = dataclass_field(default_factory=dict)
     unit: str = ""
     units: tuple[str, ...] = ()
     must_say_unit: bool = False

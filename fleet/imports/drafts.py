@@ -12,6 +12,7 @@ from fleet.imports.register import Place, Register
 from fleet.imports.rows import FanRow, RowReader
 from fleet.imports.values import field_values, name_key
 
+ZONE = ("site", "time_zone")
 _NAMES = {"owner": "name", "site": "name", "system": "name", "fan": "tag"}
 
 
@@ -65,6 +66,8 @@ class Gatherer:
     def __init__(self, reader: RowReader, register: Register) -> None:
         self.reader, self.register = reader, register
         self.drafts = Drafts()
+        heading = reader.heading_text(ZONE)
+        self.misread_zones = {c.row for c in reader.complaints if c.column == heading}
 
     def gather(self, rows: list[FanRow]) -> Drafts:
         """Drafts of all rows that name owner, site and tag."""
@@ -134,19 +137,20 @@ class Gatherer:
     def _settle_zones(self) -> None:
         """A site without a zone takes the one its owner's other sites all have."""
         zones = self._zones_of_owners()
-        key = ("site", "time_zone")
         for place, draft in self.drafts.sites.items():
             if "time_zone" in draft.values or place in self.register.sites:
                 continue
             known = zones[place[0]]
-            heading = self.reader.heading_text(key)
             if len(known) == 1:
                 (draft.values["time_zone"],) = known
                 self.reader.complaints.note(
-                    "zone_assumed", draft.row, heading, draft.values["name"], zone=min(known)
+                    "zone_assumed", draft.row, self.reader.heading_text(ZONE),
+                    draft.values["name"], zone=min(known),
+                )  # fmt: skip
+            elif draft.row not in self.misread_zones:
+                self.reader.complaints.add(
+                    "zone_missing", draft.row, self.reader.heading_text(ZONE)
                 )
-            else:
-                self.reader.complaints.add("zone_missing", draft.row, heading)
 
     def _zones_of_owners(self) -> Mapping[str, set[str]]:
         zones: dict[str, set[str]] = defaultdict(set)

@@ -64,10 +64,7 @@ def plate_values(said: Mapping[str, Any], unreadable_before: list[str]) -> Value
 
 
 def _empty(field: str) -> Any:
-    model_field = Machine._meta.get_field(field)
-    if model_field.has_default():
-        return model_field.get_default()
-    return "" if model_field.empty_strings_allowed else None
+    return getattr(Machine(), field)
 
 
 def same_value(key: tuple[str, str], old: Any, new: Any) -> bool:
@@ -94,10 +91,10 @@ def value_text(value: Any) -> str:
         return f"{value:.6g}"
     if isinstance(value, date):
         return value.isoformat()
-    if isinstance(value, (list, tuple)):
+    if isinstance(value, list):
         return opening_text(value) if _is_week(value) else "; ".join(map(value_text, value))
     return str(value)
 
 
-def _is_week(value: Any) -> bool:
+def _is_week(value: list[Any]) -> bool:
     return len(value) == 7 and all(isinstance(day, list) for day in value)

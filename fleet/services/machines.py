@@ -22,13 +22,14 @@ PLATE_FIELDS = frozenset(f.name for f in Machine._meta.concrete_fields) - _NOT_P
 def replace_machine(
     *,
     fan: Fan,
-    installed_on: date,
+    installed_on: date | None,
     plate: Mapping[str, Any],
     by: Person | None,
     now: datetime,
 ) -> Machine:
     """Record that another machine stands at this position from ``installed_on`` [local day].
 
+    None says since before anybody knows, which only a position's first machine can be.
     ``plate`` holds fields of ``Machine``.  A replacement further back than the machine now in place
     is fitted in before it, and the same day told again corrects that day's machine.  Raises
     RegisterError for unknown fields and values the plate cannot have.
@@ -37,8 +38,9 @@ def replace_machine(
     for machine in machines:
         if machine.installed_on == installed_on:
             return _correct(machine, plate, by, now)
-    before = [m for m in machines if m.installed_on is None or m.installed_on < installed_on]
-    after = [m for m in machines if m.installed_on and m.installed_on > installed_on]
+    day = installed_on or date.min
+    before = [m for m in machines if (m.installed_on or date.min) < day]
+    after = [m for m in machines if (m.installed_on or date.min) > day]
     new = Machine(
         fan=fan,
         installed_on=installed_on,
@@ -46,7 +48,7 @@ def replace_machine(
         first_here=not before,
     )
     _fill(new, plate)
-    if before and (before[-1].removed_on is None or before[-1].removed_on > installed_on):
+    if before and (before[-1].removed_on or date.max) > day:
         before[-1].removed_on = installed_on
         save_told(before[-1], by, now, f"replaced on {installed_on}")
     _check(new)
