@@ -1,6 +1,7 @@
 """What every test may ask for; the database is the one that DATABASE_URL names, else SQLite."""
 
 import os
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -27,6 +28,8 @@ def find_missing(marker: str) -> str:
         return "PostgreSQL is not in use: set DATABASE_URL=postgres://user@host/name"
     if marker == "browser" and not CHROMIUM.exists():
         return f"{CHROMIUM} is missing: apt-get install chromium"
+    if marker == "redis" and not shutil.which("redis-server"):
+        return "redis-server is missing: apt-get install redis-server"
     return ""
 
 
