@@ -4,30 +4,37 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from functools import partial
 from operator import itemgetter
+from typing import Any
 
 from fleet.quantities import VERDICT_ORDER, item_of
-from schedules.engine.codes import WATCH, WITHIN
-from schedules.engine.lasting import Lasting
+from schedules.engine.codes import STOP, WATCH, WITHIN
 from schedules.engine.moments import Place, Timeline, day_end, later
 from schedules.engine.record import Action, Decision, FanRecord, Look, Noted
 
 NOT_HERE = frozenset({"vibration", "vibration_felt"})
 """Subjects that rule 5 dates."""
 
+Fact = Look | Noted | Action | Decision
+Take = Callable[[Any], None]
+
 SETTLING = frozenset({"repaired", "replaced", "cleaned", "adjusted"})
 
 
 @dataclass(slots=True)
 class Finding:
-    """One subject at fault; days are 0 and ``state_days`` -1 where nothing was said."""
+    """One subject at fault; days are 0 and ``state_days`` -1 where nothing was said.
+
+    ``lasting`` is the verdict up to which the fault is known to last, 0 where it is not: it then
+    stays silent until a worse verdict comes.
+    """
 
     subject: str
     item: str
     verdict: int
     seen_day: int
     state_days: int = -1
+    lasting: int = 0
     declined: bool = False
     temporary_day: int = 0
     temporary_minute: int | None = None
@@ -64,13 +71,17 @@ class Findings:
 
     def __init__(self) -> None:
         self._by_subject: dict[str, Finding] = {}
-        self._lasting = Lasting()
 
     @property
     def open(self) -> list[Finding]:
-        """Findings not settled, by subject."""
+        """Findings neither settled nor lasting nor rule 5's, by subject."""
         live = (f for _, f in sorted(self._by_subject.items()) if not f.settled_day)
-        return list(live)
+        return [f for f in live if not f.lasting and f.subject not in NOT_HERE]
+
+    @property
+    def lasting(self) -> frozenset[str]:
+        """Subjects known to be lastingly at fault."""
+        return frozenset(subject for subject, f in self._by_subject.items() if f.lasting)
 
     def look(self, look: Look) -> None:
         """Take a check: as found may open, both stages continue or settle."""
@@ -86,38 +97,42 @@ class Findings:
             del self._by_subject[subject]
 
     def _see(self, look: Look, subject: str, order: int) -> None:
-        if subject in NOT_HERE:
-            return
-        if subject in look.lasting:
-            self._lasting.mark(subject, order)
         finding = self._by_subject.get(subject)
         found = look.stage == "as_found"
         if finding and finding.settled_day and (found or finding.settled_day != look.day):
             finding = None
-        if not found and finding is None and not self._lasting.knows(subject):
+        if finding is None and not found:
             return
-        if self._lasting.silences(subject, order):
-            self._by_subject.pop(subject, None)
-            return
+        finding = self._told(finding, subject, order, look.day, subject in look.lasting)
+        if not finding.lasting:
+            finding.look_at(look, order)
+
+    def _told(
+        self, finding: Finding | None, subject: str, order: int, day: int, marked: bool
+    ) -> Finding:
+        """The subject's finding after this sight, made or made anew where the sight does so."""
+        level = finding.lasting if finding else 0
+        if marked and order < STOP:
+            level = max(level, order)
+        if level and order > level:
+            finding, level = None, 0
         if finding is None:
-            finding = Finding(subject, item_of(subject), order, look.day)
+            finding = Finding(subject, item_of(subject), order, day)
             self._by_subject[subject] = finding
-        finding.look_at(look, order)
+        finding.lasting = level
+        if level:
+            finding.settled_day = 0
+        return finding
 
     def note(self, note: Noted) -> None:
         """Take a finding somebody wrote down; with the verdict's own it is one."""
         subject, order = note.subject or note.item, VERDICT_ORDER[note.verdict]
-        if subject in NOT_HERE or order < WATCH:
-            return
-        if note.lasting:
-            self._lasting.mark(subject, order)
-        if self._lasting.silences(subject, order):
-            self._by_subject.pop(subject, None)
+        if order < WATCH:
             return
         finding = self._by_subject.get(subject)
-        if finding is None or finding.settled_day:
-            finding = Finding(subject, item_of(subject), order, note.day)
-            self._by_subject[subject] = finding
+        if finding and finding.settled_day:
+            finding = None
+        finding = self._told(finding, subject, order, note.day, note.lasting)
         if note.day > finding.seen_day or order > finding.verdict:
             finding.see(order, note.day, -1)
         finding.item = note.item or finding.item
@@ -148,21 +163,28 @@ class Findings:
 def open_findings(record: FanRecord) -> list[Finding]:
     """Findings still open at the end of the record, in order of their subjects."""
     findings = Findings()
-    for _, take in sorted(_steps(record, findings), key=itemgetter(0)):
-        take()
+    for _ in follow(record, findings):
+        pass
     return findings.open
 
 
-def _steps(record: FanRecord, findings: Findings) -> Iterator[tuple[Place, Callable[[], None]]]:
+def follow(record: FanRecord, findings: Findings) -> Iterator[Fact]:
+    """Tell ``findings`` every fact in time order; gives each fact once it is taken."""
+    for _, take, fact in sorted(_steps(record, findings), key=itemgetter(0)):
+        take(fact)
+        yield fact
+
+
+def _steps(record: FanRecord, findings: Findings) -> Iterator[tuple[Place, Take, Fact]]:
     """What to do with each fact, and its place in time."""
     timeline = Timeline(record.looks)
     for place, look in timeline.looks:
-        yield place, partial(findings.look, look)
+        yield place, findings.look, look
     for action in record.actions:
-        yield timeline.work(action.day, action.minute), partial(findings.work, action)
+        yield timeline.work(action.day, action.minute), findings.work, action
     for note in record.noted:
-        yield timeline.note(note.day, note.minute), partial(findings.note, note)
+        yield timeline.note(note.day, note.minute), findings.note, note
         if note.closed_day is not None:
-            yield day_end(note.closed_day), partial(findings.close, note)
+            yield day_end(note.closed_day), findings.close, note
     for decision in record.decisions:
-        yield day_end(decision.day), partial(findings.answer, decision)
+        yield day_end(decision.day), findings.answer, decision
