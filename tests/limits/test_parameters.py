@@ -43,7 +43,7 @@ def test_limits_are_frozen() -> None:
 
 def test_changed_limit_changes_the_verdict() -> None:
     stricter = DEFAULT_LIMITS.changed(volts_ratio=(0.95, 1.05))
-    assert verdict("volts", volts(215, 230, 230), limits=stricter) == "watch"
+    assert verdict("volts", volts(215, 230, 230), limits=stricter) == "act"
 
 
 def test_changed_limit_says_it_was_set_here() -> None:

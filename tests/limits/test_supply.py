@@ -17,15 +17,15 @@ ON_LOW_PAIR = Feed(connected_volts="208-230", connected_confirmed=True)
 
 @pytest.mark.parametrize(
     ("line", "expected"),
-    [(206.9, "watch"), (207, "within"), (207.1, "within"), (230, "within"),
-     (252.9, "within"), (253, "within"), (253.1, "watch")],
+    [(206.9, "act"), (207, "within"), (207.1, "within"), (230, "within"),
+     (252.9, "within"), (253, "within"), (253.1, "act")],
 )  # fmt: skip
 def test_volts_at_ten_percent_of_the_rating(line: float, expected: str) -> None:
     assert verdict("volts", volts(230, 230, line)) == expected
 
 
 @pytest.mark.parametrize(
-    ("line", "expected"), [(187.1, "watch"), (187.2, "within"), (253, "within"), (253.1, "watch")]
+    ("line", "expected"), [(187.1, "act"), (187.2, "within"), (253, "within"), (253.1, "act")]
 )
 def test_volts_of_a_range_plate_run_from_its_low_to_its_high_end(
     line: float, expected: str
@@ -41,7 +41,7 @@ def test_volts_high_names_the_line_furthest_out() -> None:
 
 
 def test_volts_of_one_line_only_are_judged_by_themselves() -> None:
-    assert verdict("volts", volts(206)) == "watch"
+    assert verdict("volts", volts(206)) == "act"
 
 
 def test_volts_with_a_rating_only_suggested_cannot_be_judged() -> None:
@@ -82,7 +82,7 @@ def test_volts_of_a_plate_that_contradicts_its_connection_cannot_be_judged() -> 
     assert code("volts", volts(575, 575, 575), feed=feed) == "plate_unusable"
 
 
-@pytest.mark.parametrize(("line", "expected"), [(431, "watch"), (432, "within"), (529, "watch")])
+@pytest.mark.parametrize(("line", "expected"), [(431, "act"), (432, "within"), (529, "act")])
 def test_volts_on_a_drive_go_by_its_input_rating(line: float, expected: str) -> None:
     feed = replace(FEED, control="drive", drive_input_volts=480)
     assert verdict("volts", volts(line, line, line), feed=feed) == expected

@@ -173,7 +173,7 @@ def test_low_lines_of_the_check_fan_are_nearly_balanced() -> None:
 def test_low_lines_of_the_check_fan_are_below_207() -> None:
     found = judged("volts", LOW_LINES)
     assert found is not None
-    assert (found.verdict, found.value, found.limit) == ("watch", 200, 207)
+    assert (found.verdict, found.value, found.limit) == ("act", 200, 207)
 
 
 def test_low_lines_on_a_208_volt_service_are_said_to_be() -> None:

@@ -85,7 +85,7 @@ def _volts_judged(case: Case, lines: dict[str, Span], rated: Rated) -> Judgement
 
 
 _VOLTS: tuple[tuple[str, Verdict, str], ...] = (
-    ("low", "watch", "low"), ("within", "within", "low"), ("high", "watch", "high"),
+    ("low", "act", "low"), ("within", "within", "low"), ("high", "act", "high"),
 )  # fmt: skip
 
 
