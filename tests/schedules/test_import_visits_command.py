@@ -1,0 +1,67 @@
+"""The command that brings in old records."""
+
+from __future__ import annotations
+
+import json
+from io import StringIO
+from pathlib import Path
+
+import pytest
+from django.core.management import CommandError, call_command
+
+from fleet.models import Fan
+from schedules.models import DueState
+from tests.visits.roofs import PLACE, WITHIN, check, make_roof, visit
+from visits.models import Visit
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def old(tmp_path: Path) -> Path:
+    """A file with one whole walk-through of EF-1."""
+    make_roof()
+    path = tmp_path / "old.jsonl"
+    path.write_text(json.dumps(visit(check(seen=WITHIN))))
+    return path
+
+
+def told(*words: str) -> str:
+    """What the command writes."""
+    out = StringIO()
+    call_command("import_visits", *words, stdout=out, stderr=StringIO())
+    return out.getvalue()
+
+
+def test_command_when_run_twice_then_adds_and_then_says_that_nothing_changed(old: Path) -> None:
+    assert (told(str(old)), told(str(old))) == (
+        "Added 1 visit.\n1 fans were reckoned.\n",
+        "All 1 records are on record already; nothing changed.\n",
+    )
+
+
+def test_command_when_run_then_the_fan_has_its_date(old: Path) -> None:
+    told(str(old))
+    # No code inspection on record: due 14 days after the fan was entered on 1 January.
+    due = DueState.objects.get(fan=Fan.objects.get(tag="EF-1"))
+    assert (due.due_on.isoformat(), due.due_rule) == ("2026-01-15", 2)
+
+
+def test_command_when_dry_then_stores_nothing(old: Path) -> None:
+    assert (told(str(old), "--dry-run"), Visit.objects.count()) == ("Would add 1 visit.\n", 0)
+
+
+def test_command_when_the_file_is_wrong_then_tells_all_and_fails(tmp_path: Path) -> None:
+    path = tmp_path / "wrong.jsonl"
+    path.write_text(json.dumps({"kind": "walk", **PLACE}))
+    with pytest.raises(CommandError, match="2 things to put right; nothing was stored"):
+        told(str(path))
+
+
+def test_command_when_the_file_is_not_there_then_says_so(tmp_path: Path) -> None:
+    with pytest.raises(CommandError, match="cannot be read"):
+        told(str(tmp_path / "none"))
+
+
+def test_command_when_json_is_asked_for_then_machine_readable(old: Path) -> None:
+    assert json.loads(told(str(old), "--json"))["added"] == {"visit": 1}

@@ -1,0 +1,1 @@
+"""Tests of the record: what is sent, what is stored, what it says."""

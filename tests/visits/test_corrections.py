@@ -1,0 +1,167 @@
+"""A correction is a new visit that supersedes the old one whole."""
+
+from __future__ import annotations
+
+from uuid import UUID, uuid4
+
+import pytest
+
+from fleet.models import Fan
+from tests.visits.roofs import NOW, PLACE, check, correct, log, make_roof, visit
+from visits.models import Check, Closing, Decision, Finding, Recommendation, Visit
+from visits.payload import PayloadError
+from visits.services import close_finding, record_decision, record_visit
+
+pytestmark = pytest.mark.django_db
+FINDING = {"id": str(uuid4()), "fan": "EF-1", "item": "belt", "severity": "degraded"}
+ADVICE = {"id": str(uuid4()), "fan": "EF-1", "subject": "hinge", "text": "Renew the pins."}
+
+
+@pytest.fixture(autouse=True)
+def roof() -> None:
+    """Every test has its roof."""
+    make_roof()
+
+
+def test_correction_when_recorded_then_the_old_visit_stands_no_longer() -> None:
+    old = log(check(seen={"hinge": "loose"}))
+    new = correct(old, check(seen={"hinge": "sound"}))
+    assert (list(Visit.objects.standing()), Visit.objects.count()) == ([new.visit], 2)
+
+
+def test_correction_when_recorded_then_every_fan_of_the_site_is_touched() -> None:
+    old = log(check("EF-1"))
+    assert set(correct(old).fan_ids) == set(Fan.objects.values_list("pk", flat=True))
+
+
+def test_visit_when_sent_again_after_its_correction_then_still_the_stored_one() -> None:
+    payload = visit(check())
+    first = record_visit(payload=payload, by=None, now=NOW)
+    correct(first)
+    assert record_visit(payload=payload, by=None, now=NOW).visit == first.visit
+
+
+def test_correction_when_the_visit_is_already_corrected_then_refused() -> None:
+    old = log()
+    correct(old)
+    with pytest.raises(PayloadError, match="already corrected"):
+        correct(old)
+
+
+def test_correction_when_the_visit_is_of_another_site_then_refused() -> None:
+    make_roof("Sorrel Dining", "Mill Lane")
+    old = log()
+    with pytest.raises(PayloadError, match="Mill Lane has no such visit"):
+        correct(old, owner="Sorrel Dining", site="Mill Lane")
+
+
+def test_correction_when_of_a_correction_then_only_the_last_stands() -> None:
+    last = correct(correct(log()))
+    assert list(Visit.objects.standing()) == [last.visit]
+
+
+def test_closing_when_its_finding_is_kept_by_a_correction_then_goes_along() -> None:
+    old = log(findings=[FINDING])
+    _close(FINDING["id"])
+    new = correct(old, findings=[FINDING])
+    assert Closing.objects.get().finding.visit == new.visit
+
+
+def test_closing_when_told_of_a_twice_corrected_finding_then_closes_the_one_that_stands() -> None:
+    last = correct(correct(log(findings=[FINDING]), findings=[FINDING]), findings=[FINDING])
+    _close(FINDING["id"])
+    assert Closing.objects.get().finding.visit == last.visit
+
+
+def test_answer_when_its_advice_is_kept_by_a_correction_then_goes_along() -> None:
+    old = log(recommendations=[ADVICE])
+    _answer(ADVICE["id"])
+    new = correct(old, recommendations=[ADVICE])
+    assert Decision.objects.get().recommendation.visit == new.visit
+
+
+def test_answer_when_given_within_the_visit_then_the_correction_brings_its_own() -> None:
+    decision = {"id": str(uuid4()), "answer": "declined", "on": "2026-03-02"}
+    advice = {**ADVICE, "decision": decision}
+    new = correct(log(recommendations=[advice]), recommendations=[advice])
+    assert Decision.objects.filter(visit=new.visit).count() == 1
+
+
+def test_finding_when_dropped_by_a_correction_then_only_the_old_visit_has_it() -> None:
+    old = log(findings=[FINDING])
+    correct(old)
+    assert Finding.objects.get().visit == old.visit
+
+
+def test_correction_when_values_are_restored_then_the_same_verdicts() -> None:
+    seen = check(seen={"hinge": "loose", "vibration_felt": "slight"})
+    first = log(seen)
+    last = correct(correct(first, check(seen={"hinge": "broken"})), seen)
+    judged = dict(Check.objects.values_list("visit", "judged"))
+    assert judged[last.visit.pk] == judged[first.visit.pk]
+
+
+def _close(finding: str, on: str = "2026-03-05") -> None:
+    close_finding(
+        payload={
+            "id": str(uuid4()), "finding": finding, "closed_on": on, "reason": "seen dry",
+        },
+        by=None,
+        now=NOW,
+    )  # fmt: skip
+
+
+def _answer(advice: str) -> None:
+    record_decision(
+        payload={
+            "id": str(uuid4()), "recommendation": advice, "answer": "declined", "on": "2026-03-05",
+        },
+        by=None,
+        now=NOW,
+    )  # fmt: skip
+
+
+def test_answer_when_to_advice_then_fan_and_subject_are_the_advices() -> None:
+    log(recommendations=[ADVICE])
+    _answer(ADVICE["id"])
+    decision = Decision.objects.get()
+    assert (decision.fan.tag, decision.subject, decision.recommendation_id) == (
+        "EF-1", "hinge", UUID(ADVICE["id"]),
+    )  # fmt: skip
+
+
+def test_answer_when_to_unknown_advice_then_refused() -> None:
+    with pytest.raises(PayloadError, match="no such recommendation"):
+        _answer(str(uuid4()))
+
+
+def test_answer_when_on_a_subject_then_without_advice() -> None:
+    payload = {
+        "id": str(uuid4()), **PLACE, "fan": "EF-2", "subject": "belt", "answer": "not_now",
+        "on": "2026-03-05",
+    }  # fmt: skip
+    recorded = record_decision(payload=payload, by=None, now=NOW)
+    assert (recorded.created, recorded.row.recommendation_id, Recommendation.objects.count()) == (
+        True, None, 0,
+    )  # fmt: skip
+
+
+def test_closing_when_sent_again_then_the_stored_one() -> None:
+    log(findings=[FINDING])
+    payload = {
+        "id": str(uuid4()), "finding": FINDING["id"], "closed_on": "2026-03-05", "reason": "dry",
+    }  # fmt: skip
+    created = [close_finding(payload=payload, by=None, now=NOW).created for _ in range(2)]
+    assert (created, Closing.objects.count()) == ([True, False], 1)
+
+
+def test_closing_when_in_the_future_then_refused() -> None:
+    log(findings=[FINDING])
+    payload = {
+        "id": str(uuid4()),
+        "finding": FINDING["id"],
+        "closed_on": "2027-01-01",
+        "reason": "x",
+    }
+    with pytest.raises(PayloadError, match="lies in the future"):
+        close_finding(payload=payload, by=None, now=NOW)

@@ -1,0 +1,212 @@
+"""Files of old records: all or nothing, told with lines, repeated without effect."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from fleet.models import Machine, Person
+from fleet.services.imports import import_fleet
+from tests.visits.roofs import NOW, PLACE, check, make_roof, visit
+from visits.imports.report import VisitImportReport
+from visits.models import Check, Event, SystemInspection, Visit
+from visits.services.imports import import_visits
+
+pytestmark = pytest.mark.django_db
+
+
+def load(*records: Any, **options: Any) -> VisitImportReport:
+    """Import records as JSON lines; texts go in as they are."""
+    lines = [line if isinstance(line, str) else json.dumps(line) for line in records]
+    return import_visits(
+        data="\n".join(lines).encode(), name="old.jsonl", by=None, now=NOW, **options
+    )
+
+
+def old(**parts: Any) -> dict[str, Any]:
+    """A visit from a notebook, without an id."""
+    return {"kind": "walk_through", **PLACE, "began_at": "2024-05-02", **parts}
+
+
+def test_examples_when_imported_then_stored_and_the_second_time_nothing_changes(
+    root: Path,
+) -> None:
+    examples = root / "fixtures/examples"
+    later = NOW.replace(year=2027)
+    fleet = (examples / "fleet.csv").read_bytes()
+    import_fleet(data=fleet, name="fleet.csv", by=None, now=later)
+    counts = []
+    for name in ("visits.jsonl", "readings.csv") * 2:
+        data = (examples / name).read_bytes()
+        report = import_visits(data=data, name=name, by=None, now=later)
+        counts.append((dict(report.added), report.repeated, report.complaints))
+    assert counts == [
+        ({"visit": 6, "event": 2, "decision": 1, "closing": 1}, 0, ()),
+        ({"visit": 2}, 0, ()),
+        ({}, 10, ()),
+        ({}, 2, ()),
+    ]
+
+
+def test_file_when_several_lines_are_wrong_then_all_are_told_and_nothing_is_stored() -> None:
+    make_roof()
+    report = load(visit(check()), "{", "", old(kind="walk"), old(checks=[{"fan": "EF-9"}]))
+    assert ([(c.line, c.complaint.pointer) for c in report.complaints], Visit.objects.count()) == (
+        [(2, ""), (4, "/kind"), (5, "/checks/0/fan")], 0,
+    )  # fmt: skip
+
+
+def test_dry_run_when_right_then_the_same_report_and_nothing_stored() -> None:
+    make_roof()
+    records = [old(checks=[check(seen={"vibration_felt": "slight"})])]
+    trial = load(*records, dry_run=True)
+    assert (Visit.objects.count(), dict(trial.added)) == (0, dict(load(*records).added))
+
+
+def test_imported_visits_when_not_said_otherwise_then_from_before() -> None:
+    make_roof()
+    load(visit())
+    load(visit(), here=True)
+    assert sorted(Visit.objects.values_list("here", flat=True)) == [False, True]
+
+
+def test_record_when_twice_in_a_file_then_stored_once() -> None:
+    make_roof()
+    report = load(old(), old())
+    assert (dict(report.added), report.repeated) == ({"visit": 1}, 1)
+
+
+def test_id_when_twice_with_other_content_then_told_at_its_line() -> None:
+    make_roof()
+    first = visit()
+    report = load(first, {**first, "notes": "x"})
+    assert [(c.complaint.pointer, report.refused) for c in report.complaints] == [("/id", True)]
+
+
+def test_correction_when_before_what_it_corrects_in_the_file_then_taken() -> None:
+    make_roof()
+    first = visit(check())
+    second = visit(supersedes=first["id"], correction_reason="typo")
+    third = visit(supersedes=second["id"], correction_reason="typo again")
+    load(third, second, first)
+    assert [str(v.pk) for v in Visit.objects.standing()] == [third["id"]]
+
+
+def test_answer_and_closing_when_of_the_same_file_then_find_what_they_answer() -> None:
+    make_roof()
+    finding = {"id": "0f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0f01", "fan": "EF-1", "item": "belt"}
+    closing = {"type": "closing", "finding": finding["id"], "closed_on": "2026-03-09"}
+    report = load(
+        {**closing, "reason": "seen sound"}, visit(findings=[{**finding, "severity": "degraded"}])
+    )
+    assert dict(report.added) == {"visit": 1, "closing": 1}
+
+
+def test_swaps_when_out_of_order_in_a_file_then_each_check_saw_its_machine() -> None:
+    make_roof()
+    machine = {"fan": "EF-1", "kind": "replaced", "item": "machine"}
+    load(
+        old(began_at="2024-09-01", checks=[check()]),
+        old(began_at="2024-06-01", actions=[{**machine, "machine": {"serial": "B"}}]),
+        old(began_at="2024-03-01", actions=[{**machine, "machine": {"serial": "A"}}]),
+        old(began_at="2024-04-01", checks=[check()]),
+    )
+    seen = Check.objects.order_by("began_at").values_list("machine__serial", flat=True)
+    assert (list(seen), Machine.objects.filter(fan__tag="EF-1").count()) == (["A", "B"], 3)
+
+
+def test_swap_when_another_line_is_wrong_then_the_register_keeps_its_machine() -> None:
+    make_roof()
+    swap = {"fan": "EF-1", "kind": "replaced", "item": "machine", "machine": {"serial": "A"}}
+    load(old(actions=[swap]), old(checks=[{"fan": "EF-9"}]))
+    assert Machine.objects.filter(fan__tag="EF-1").count() == 1
+
+
+def test_inspector_when_an_old_record_says_qualified_then_it_counts() -> None:
+    make_roof()
+    load(old(kind="code_inspection", inspector_qualified=True, inspections=[{}]))
+    assert SystemInspection.objects.get().qualified
+
+
+@pytest.mark.parametrize(
+    "data", [b"", b"\n\n", b"\x00\xff\xfe", b'{"kind": "\xff"}', b"PK\x03\x04junk", b"%PDF-1.7"]
+)
+def test_file_when_no_records_can_be_in_it_then_one_complaint(data: bytes) -> None:
+    report = import_visits(data=data, name="x", by=None, now=NOW)
+    assert (report.complaint_count, report.added) == (1, {})
+
+
+TABLE = """\ufeffOwner;Site;Fan Tag;Date;Technician;Stage;Volts AB (V);Grease duct (mil);Hinge;Notes
+Alder Kitchens;Quay Street;EF-1;2025-03-04;Theo;As found;208;8;Sound;
+Alder Kitchens;Quay Street;EF-1;2025-03-04;Theo;as left;;;;new pins
+Alder Kitchens;Quay Street;EF-2;2025-03-04 00:00:00;Theo;;0.21 kV;;;
+Alder Kitchens;Quay Street;EF-2;2025-06-04;Theo;;;;;
+"""
+
+
+def read_table(text: str) -> VisitImportReport:
+    """Import a table of readings."""
+    return import_visits(data=text.encode(), name="old.csv", by=None, now=NOW)
+
+
+def test_table_when_imported_then_rows_of_one_day_are_one_visit() -> None:
+    make_roof()
+    read_table(TABLE)
+    rows = Check.objects.order_by("began_at", "fan__tag", "stage").values_list(
+        "fan__tag", "stage", "volts_ab_v", "grease_duct_high_um", "hinge", "notes"
+    )
+    assert (Visit.objects.count(), list(rows)) == (
+        2,
+        [
+            ("EF-1", "as_found", 208.0, pytest.approx(203.2), "sound", ""),
+            ("EF-1", "as_left", None, None, None, "new pins"),
+            ("EF-2", "as_found", 210.0, None, None, ""),
+            ("EF-2", "as_found", None, None, None, ""),
+        ],
+    )
+
+
+def test_table_when_sorted_otherwise_then_nothing_new() -> None:
+    make_roof()
+    read_table(TABLE)
+    head, *rows = TABLE.splitlines()
+    assert read_table("\n".join([head, rows[3], *rows[:3]])).changes_nothing
+
+
+def test_table_when_cells_are_wrong_then_row_and_heading_are_told() -> None:
+    make_roof()
+    wrong = TABLE.replace("208;", "208 A;").replace("Sound", "sundo")
+    wrong = wrong.replace("EF-2;2025-06", "X;2025-06")
+    report = read_table(wrong)
+    assert [(c.line, c.column) for c in report.complaints] == [
+        (2, "Volts AB (V)"), (2, "Hinge"), (5, "Fan Tag"),
+    ]  # fmt: skip
+
+
+def test_table_when_a_heading_is_unknown_then_the_nearest_is_named() -> None:
+    (told,) = read_table(TABLE.replace("Hinge", "Hindge")).complaints
+    assert "did you mean hinge?" in str(told)
+
+
+def test_table_when_a_needed_column_is_missing_then_told() -> None:
+    (told,) = read_table(TABLE.replace("Fan Tag", "")).complaints
+    assert "no column fan" in str(told)
+
+
+def test_event_when_imported_without_an_id_then_the_second_time_known() -> None:
+    make_roof()
+    storm = {"type": "event", "kind": "storm", **PLACE, "started": "2025-03-19"}
+    load(storm)
+    load(storm)
+    assert Event.objects.count() == 1
+
+
+def test_technician_when_two_people_share_the_name_then_kept_as_written() -> None:
+    make_roof()
+    for login in ("theo1", "theo2"):
+        Person.objects.create(username=login, first_name="Theo", last_name="Marsh")
+    load(old(technician="Theo Marsh"))
+    assert Visit.objects.values_list("technician", "technician_name").get() == (None, "Theo Marsh")

@@ -1,0 +1,69 @@
+"""Days and moments by a site's clock."""
+
+from __future__ import annotations
+
+from datetime import UTC, date
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from visits.payload.moments import Local, read_day, read_moment
+
+CHICAGO = ZoneInfo("America/Chicago")
+
+
+def at_chicago(text: str) -> Local:
+    """The moment a text names, in Chicago."""
+    moment = read_moment(text)
+    assert moment
+    return moment.at(CHICAGO)
+
+
+@pytest.mark.parametrize(
+    ("text", "on", "minute", "hour_utc"),
+    [
+        ("2026-03-02", date(2026, 3, 2), None, 6),
+        ("2026-03-02T09:10", date(2026, 3, 2), 550, 15),
+        ("2026-03-02T09:10-06:00", date(2026, 3, 2), 550, 15),
+        # one instant, another local day: 04:00 UTC is still the evening before in Chicago
+        ("2026-03-03T04:00Z", date(2026, 3, 2), 1320, 4),
+        # daylight time from the second Sunday in March (US Energy Policy Act of 2005)
+        ("2026-03-08T12:00", date(2026, 3, 8), 720, 17),
+    ],
+)
+def test_moment_when_placed_then_local_day_minute_and_instant(
+    text: str, on: date, minute: int | None, hour_utc: int
+) -> None:
+    local = at_chicago(text)
+    assert (local.on, local.minute, local.at.astimezone(UTC).hour) == (on, minute, hour_utc)
+
+
+@pytest.mark.parametrize(
+    ("text", "exists"),
+    [
+        ("2026-03-08T02:30", False),
+        ("2026-03-08T03:00", True),
+        ("2026-03-08T01:59", True),
+        ("2026-11-01T01:30", True),
+        ("2026-03-08T02:30-06:00", True),
+        ("2026-03-08", True),
+    ],
+)
+def test_moment_when_clocks_skip_it_then_told(text: str, exists: bool) -> None:
+    moment = read_moment(text)
+    assert moment
+    assert moment.exists_at(CHICAGO) is exists
+
+
+@pytest.mark.parametrize(
+    "text", ["2026-02-29", "26-02-01", "2026-2-1", "0001-01-01", "9999-12-31", "today", "20260201"]
+)
+def test_day_when_not_one_then_none(text: str) -> None:
+    assert read_day(text) is None
+
+
+@pytest.mark.parametrize(
+    "text", ["20260302", "2026-W10", "2026-03-02T", "2026-03-02T25:00", "9999-12-31T23:59"]
+)
+def test_moment_when_not_one_then_none(text: str) -> None:
+    assert read_moment(text) is None

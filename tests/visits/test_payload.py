@@ -1,0 +1,136 @@
+"""What a record may say and how it is told what is wrong."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.visits.roofs import check, visit
+from visits.payload import PayloadError, parse_json, read_record
+from visits.payload.record import content_id, payload_sha256
+
+
+def complaints(data: Any) -> list[str]:
+    """Every complaint about a record."""
+    with pytest.raises(PayloadError) as caught:
+        read_record(data)
+    return [str(complaint) for complaint in caught.value.complaints]
+
+
+def test_example_file_when_read_then_every_line_passes(root: Path) -> None:
+    lines = (root / "fixtures/examples/visits.jsonl").read_text().splitlines()
+    types = [type(read_record(parse_json(line))).__name__ for line in lines]
+    assert sorted(set(types)) == ["AnswerEntry", "ClosingEntry", "EventEntry", "VisitEntry"]
+
+
+def test_visit_when_several_things_are_wrong_then_all_are_told() -> None:
+    data = visit(
+        check(seen={"hinge": "losse"}, readings={"volts_ab": "9 kV"}), kind="walk", on="2026-02-30"
+    )
+    assert [text.split(":")[0] for text in complaints(data)] == [
+        "/kind", "/began_at", "/checks/0/readings/volts_ab", "/checks/0/seen/hinge",
+    ]  # fmt: skip
+
+
+def test_unknown_key_when_nearly_known_then_the_known_one_is_named() -> None:
+    (text,) = complaints(visit(check(reading={})))
+    assert text.startswith(
+        '/checks/0/reading: this key is not known (seen: "reading"); did you mean readings?'
+    )
+
+
+def test_visit_when_only_the_least_is_given_then_accepted() -> None:
+    data = {"owner": "A", "site": "B", "kind": "service_call", "began_at": "2019-05-01"}
+    assert read_record(data).checks == ()
+
+
+@pytest.mark.parametrize(
+    ("change", "pointer"),
+    [
+        # a text far longer than any name
+        ({"owner": "x" * 300}, "/owner"),
+        # a NUL, which PostgreSQL cannot store
+        ({"notes": "a\0b"}, "/notes"),
+        # half of a surrogate pair is no character (RFC 3629)
+        ({"notes": "\ud800"}, "/notes"),
+        ({"id": "42"}, "/id"),
+        ({"checks": {}}, "/checks"),
+        ({"checks": [check()] * 201}, "/checks"),
+        ({"checks": [check(), check()]}, "/checks/1"),
+        ({"checks": [check(lasting=["hindge"])]}, "/checks/0/lasting/0"),
+        ({"checks": [check(recheck={"hinge": "soon"})]}, "/checks/0/recheck/hinge"),
+        ({"findings": [{"fan": "EF-1", "severity": "degraded"}]}, "/findings/0/subject"),
+        ({"actions": [{"fan": "EF-1", "kind": "replaced"}]}, "/actions/0/item"),
+        (
+            {"actions": [{"fan": "EF-1", "kind": "replaced", "item": "machine"}]},
+            "/actions/0/machine",
+        ),
+        ({"not_reached": [{"fan": "EF-1", "reason": "lazy"}]}, "/not_reached/0/reason"),
+        ({"supersedes": "0f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0a01"}, "/correction_reason"),
+        ({"correction_reason": "typo"}, "/supersedes"),
+    ],
+)
+def test_visit_when_one_thing_is_wrong_then_its_pointer_is_told(
+    change: dict[str, Any], pointer: str
+) -> None:
+    assert [text.split(":")[0] for text in complaints({**visit(), **change})] == [pointer]
+
+
+def test_stop_when_marked_lasting_then_refused() -> None:
+    finding = {"fan": "EF-1", "item": "switch", "severity": "critical", "lasting": True}
+    assert complaints(visit(findings=[finding]))[0].startswith("/findings/0/lasting: a stop cannot")
+
+
+def test_pointer_when_a_name_holds_a_slash_then_escaped_as_rfc_6901_says() -> None:
+    # RFC 6901 section 3: "/" becomes "~1", "~" becomes "~0".
+    (text,) = complaints(visit(check(readings={"a/b~c": 1})))
+    assert text.startswith("/checks/0/readings/a~1b~0c: ")
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        # RFC 8259 section 6 permits neither; Python's reader would.
+        '{"a": NaN}',
+        '{"a": -Infinity}',
+        '{"a": 1, "a": 2}',
+        "{",
+        "[" * 100_000,
+        '{"a": ' + "9" * 5_000 + "}",
+    ],
+)
+def test_line_when_not_plain_json_then_refused(line: str) -> None:
+    with pytest.raises(PayloadError, match=r"JSON|digits"):
+        parse_json(line)
+
+
+def test_hash_when_keys_come_in_another_order_then_the_same() -> None:
+    data = visit(check(seen={"hinge": "sound", "guard": "on"}))
+    turned = json.loads(json.dumps(data, sort_keys=True))
+    assert payload_sha256(data) == payload_sha256(turned)
+
+
+def test_id_when_left_out_then_made_from_the_content() -> None:
+    data = {key: value for key, value in visit().items() if key != "id"}
+    assert (read_record(data).id, content_id({**data, "notes": "x"}) == content_id(data)) == (
+        content_id(data),
+        False,
+    )
+
+
+def test_event_when_a_place_is_both_cleaned_and_not_then_refused() -> None:
+    event = {
+        "type": "event", "kind": "hood_cleaning", "owner": "A", "site": "B",
+        "started": "2026-02-01", "places_cleaned": ["duct"], "places_not_cleaned": ["duct"],
+    }  # fmt: skip
+    assert complaints(event)[0].startswith("/places_not_cleaned: ")
+
+
+def test_decision_when_about_nothing_then_fan_and_subject_are_asked_for() -> None:
+    data = {"type": "decision", "answer": "declined", "on": "2026-02-01"}
+    assert [text.split(":")[0] for text in complaints(data)] == [
+        "/fan", "/subject", "/owner", "/site",
+    ]  # fmt: skip
