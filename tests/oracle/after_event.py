@@ -30,8 +30,8 @@ def _event_dates(record: FanRecord, event: Event) -> list[Live]:
     return [] if settled else [live]
 
 
-def _belt_by_hours(record: FanRecord, belt_day: int) -> tuple[int, int] | None:
-    """Days of the 24th and the 72nd running hour; None without a calendar that opens."""
+def _belt_by_hours(record: FanRecord, belt_day: int) -> tuple[int | None, int | None] | None:
+    """Days of the 24th and the 72nd running hour; None without a calendar."""
     calendar = record.calendar
     if calendar is None or not calendar.periods:
         return None
@@ -39,9 +39,7 @@ def _belt_by_hours(record: FanRecord, belt_day: int) -> tuple[int, int] | None:
     def by_calendar(day: int) -> float:
         return calendar_hours_on(calendar, day)
 
-    due = day_reached(by_calendar, belt_day, 24)
-    overdue = day_reached(by_calendar, belt_day, 72)
-    return None if due is None or overdue is None else (due, overdue)
+    return day_reached(by_calendar, belt_day, 24), day_reached(by_calendar, belt_day, 72)
 
 
 def _belt_settled(record: FanRecord, belt_day: int, timed: bool) -> bool:
@@ -59,41 +57,45 @@ def _belt_settled(record: FanRecord, belt_day: int, timed: bool) -> bool:
 def _belt_dates(record: FanRecord, belt_day: int) -> list[Live]:
     by_hours = _belt_by_hours(record, belt_day)
     due, overdue = by_hours or (belt_day + 3, belt_day + 7)
-    if _belt_settled(record, belt_day, by_hours is not None):
+    if due is None or overdue is None or _belt_settled(record, belt_day, by_hours is not None):
         return []
     return [Live(7, due, overdue, belt_day, why="new_belt")]
 
 
-def _started_up(record: FanRecord, look: Look) -> bool:
-    """A start-up check of the machine in place; as left counts on the replacement visit."""
-    counts = look.stage == "as_found" or look.visit_kind == "replacement"
-    return counts and look.machine == len(record.machines) - 1 and answers(look, "start_up")
-
-
 def _machine_dates(record: FanRecord) -> list[Live]:
+    """A new machine's start-up check, and the look after its first weeks.
+
+    The start-up check may be how the machine was left on the replacement visit itself.
+    """
     machine = record.machines[-1]
     if machine.first:
         return []
     since, dates = machine.since_day, []
-    in_place = [look for look in record.looks if look.machine == len(record.machines) - 1]
-    if not any(_started_up(record, look) and look.day >= since for look in in_place):
-        dates.append(Live(7, since + 2, since + 6, since, why="start_up"))
-    full = [
+    looks = [look for look in record.looks if look.machine == len(record.machines) - 1]
+    started = [
         look
-        for look in in_place
-        if look.day >= since + 14
-        and (
-            _started_up(record, look)
-            or (look.stage == "as_found" and list_of(record, look) <= look.answered)
-        )
+        for look in looks
+        if look.day >= since
+        and answers(look, "start_up")
+        and (look.stage == "as_found" or look.visit_kind == "replacement")
     ]
-    return dates if full else [*dates, Live(7, since + 30, since + 34, since, why="month")]
+    if not started:
+        dates.append(Live(7, since + 2, since + 6, since, why="start_up"))
+    run_in = [look for look in looks if look.day >= since + 14 and look.stage == "as_found"]
+    if not any(
+        answers(look, "start_up") or list_of(record, look) <= look.answered for look in run_in
+    ):
+        dates.append(Live(7, since + 30, since + 34, since, why="month"))
+    return dates
 
 
 def after_event(record: FanRecord) -> list[Live]:
     dates = [live for event in record.events for live in _event_dates(record, event)]
-    for action in record.actions:
-        new_belt = action.kind == "replaced" and action.item == "belt"
-        if new_belt and action.day >= record.machines[-1].since_day:
-            dates += _belt_dates(record, action.day)
+    belt_days = [
+        action.day
+        for action in record.actions
+        if action.kind == "replaced" and action.item == "belt"
+    ]
+    if belt_days and max(belt_days) >= record.machines[-1].since_day:
+        dates += _belt_dates(record, max(belt_days))
     return dates + _machine_dates(record)

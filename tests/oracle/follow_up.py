@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 
 from fleet.quantities import VERDICT_ORDER, item_of
 from schedules.engine.record import Action, Decision, FanRecord, Look, Noted
@@ -21,14 +21,9 @@ class Finding:
     verdict: str
     seen_day: int
     days: int
-    lasting_verdict: str = ""
     own_day: int | None = None
     temporary: Action | None = None
     declined: bool = False
-
-    @property
-    def is_lasting(self) -> bool:
-        return self.lasting_verdict != ""
 
     def live(self, subject: str) -> Live:
         fact = self.seen_day if self.temporary is None else self.temporary.day
@@ -48,21 +43,39 @@ def is_fault(verdict: str) -> bool:
 
 
 def worse(verdict: str, than: str) -> bool:
-    return VERDICT_ORDER[verdict] > VERDICT_ORDER[than]
+    return VERDICT_ORDER[verdict] > VERDICT_ORDER.get(than, 0)
 
 
 @dataclass
 class Subject:
-    """Follows one subject through the record; ``finding`` is what is open of it now."""
+    """Follows one subject through the record; ``finding`` is what is open of it now.
+
+    ``lasting_verdict`` is the worst at which the open finding was marked lasting.
+    """
 
     name: str
-    items: set[str] = field(default_factory=set)
+    item: str
     finding: Finding | None = None
+    lasting_verdict: str = ""
+    settled: tuple[int, Finding] | None = None
+
+    @property
+    def is_lasting(self) -> bool:
+        marked = self.lasting_verdict
+        return self.finding is not None and marked != "" and not worse(self.finding.verdict, marked)
+
+    def _mark(self, verdict: str, lasting: bool) -> None:
+        """A worse verdict ends the mark; a fault may be marked, a stop never."""
+        if self.lasting_verdict and worse(verdict, self.lasting_verdict):
+            self.lasting_verdict = ""
+        if lasting and verdict in ("watch", "act") and worse(verdict, self.lasting_verdict):
+            self.lasting_verdict = verdict
 
     def looked(self, look: Look) -> None:
         verdict = look.verdicts.get(self.name, "cannot_judge")
         if verdict == "cannot_judge":
             return
+        self._still_bad_as_left(look, verdict)
         finding = self.finding
         if finding and finding.temporary:
             action = finding.temporary
@@ -70,29 +83,32 @@ class Subject:
                 return
             finding.temporary = None
         if verdict == "within":
-            self.finding = None
+            self.end()
         elif finding or look.stage == "as_found":
-            lasting = self.name in look.lasting
             days = look.recheck_days.get(self.name, DAYS[verdict])
-            self._seen(verdict, look.day, days, lasting)
+            self._mark(verdict, self.name in look.lasting)
+            self._seen(verdict, look.day, days)
             self._own_day_passed(look.day)
+
+    def _still_bad_as_left(self, look: Look, verdict: str) -> None:
+        """A fault as left on the day of its repair was not repaired."""
+        if look.stage == "as_left" and is_fault(verdict) and self.finding is None and self.settled:
+            day, finding = self.settled
+            if day == look.day:
+                self.finding = finding
 
     def _own_day_passed(self, day: int) -> None:
         finding = self.finding
         if finding and finding.own_day is not None and day >= finding.own_day:
             finding.own_day = None
 
-    def _seen(self, verdict: str, day: int, days: int, lasting: bool) -> None:
+    def _seen(self, verdict: str, day: int, days: int) -> None:
         finding = self.finding
         if finding is None:
             finding = self.finding = Finding(verdict, day, days)
         if worse(verdict, finding.verdict):
             finding.declined = False
-        if finding.lasting_verdict and worse(verdict, finding.lasting_verdict):
-            finding.lasting_verdict = ""
         finding.verdict, finding.seen_day, finding.days = verdict, day, days
-        if lasting and verdict != "stop":
-            finding.lasting_verdict = verdict
 
     def noted(self, noted: Noted) -> None:
         finding = self.finding
@@ -101,20 +117,30 @@ class Subject:
         verdict, days = noted.verdict, DAYS[noted.verdict]
         if finding and finding.seen_day == noted.day and not worse(verdict, finding.verdict):
             verdict, days = finding.verdict, finding.days
-        self._seen(verdict, noted.day, days, noted.lasting)
+        self._mark(noted.verdict, noted.lasting)
+        self._seen(verdict, noted.day, days)
         if self.finding and noted.recheck_day is not None:
             self.finding.own_day = noted.recheck_day
 
     def done(self, action: Action) -> None:
-        if action.item != self.name and action.item not in self.items:
+        if action.item not in (self.name, self.item):
             return
         if action.kind in SETTLING:
-            self.finding = None
+            self.settle(action.day)
         elif action.kind == "temporary" and self.finding:
             self.finding.temporary = action
 
+    def settle(self, day: int) -> None:
+        if self.finding:
+            self.settled = (day, replace(self.finding, temporary=None))
+        self.end()
+
+    def end(self) -> None:
+        """Seen better, repaired or closed: the fault is over, and so is its mark."""
+        self.finding, self.lasting_verdict = None, ""
+
     def answered(self, decision: Decision) -> None:
-        about = decision.subject == self.name or decision.subject in self.items
+        about = decision.subject in (self.name, self.item)
         if self.finding and about and decision.answer == "declined":
             self.finding.declined = True
 
@@ -122,11 +148,7 @@ class Subject:
 def _subjects(record: FanRecord) -> list[Subject]:
     names = {name for look in record.looks for name in look.verdicts}
     names |= {noted.subject or noted.item for noted in record.noted}
-    subjects = []
-    for name in sorted(names - set(DATED_BY_RULE_5)):
-        items = {item_of(name)}
-        subjects.append(Subject(name, items))
-    return subjects
+    return [Subject(name, item_of(name)) for name in sorted(names - set(DATED_BY_RULE_5))]
 
 
 Step = tuple[Place, Look | Noted | Action | Decision | str]
@@ -160,7 +182,25 @@ def _follow(subject: Subject, steps: list[Step]) -> None:
         elif isinstance(step, Decision):
             subject.answered(step)
         elif step == subject.name:
-            subject.finding = None
+            subject.end()
+
+
+def lasting_at(record: FanRecord, look: Look) -> set[str]:
+    """Subjects of a look whose fault is marked lasting then, or in a note of that day."""
+    steps = _steps(record)
+    seen_at = next(place for place, step in steps if step is look)
+    known = [
+        (place, step)
+        for place, step in steps
+        if place <= seen_at or (isinstance(step, Noted) and step.day == look.day)
+    ]
+    lasting = set()
+    for name, verdict in look.verdicts.items():
+        subject = Subject(name, item_of(name))
+        _follow(subject, known)
+        if subject.lasting_verdict and not worse(verdict, subject.lasting_verdict):
+            lasting.add(name)
+    return lasting
 
 
 def follow_up(record: FanRecord) -> list[Live]:
@@ -168,6 +208,6 @@ def follow_up(record: FanRecord) -> list[Live]:
     dates = []
     for subject in _subjects(record):
         _follow(subject, steps)
-        if subject.finding and not subject.finding.is_lasting:
+        if subject.finding and not subject.is_lasting:
             dates.append(subject.finding.live(subject.name))
     return dates

@@ -16,15 +16,29 @@ WHOLE_DAY = ((0, 1440),)
 HoursOn = Callable[[int], float]
 
 
-@lru_cache(maxsize=500_000)
-def span_hours(zone: str, day: int, start_minute: int, end_minute: int) -> float:
-    """True hours between two wall-clock minutes of a local day (the end may be on the next day)."""
+Spans = tuple[tuple[int, int], ...]
+
+
+def instant(zone: str, day: int, minute: int) -> datetime:
+    """When a wall clock shows a minute of a local day; the first time if it does so twice."""
     midnight = datetime.combine(date.fromordinal(day), time())
-    start, end = (
-        (midnight + timedelta(minutes=minute)).replace(tzinfo=ZoneInfo(zone)).astimezone(UTC)
-        for minute in (start_minute, end_minute)
+    return (midnight + timedelta(minutes=minute)).replace(tzinfo=ZoneInfo(zone)).astimezone(UTC)
+
+
+@lru_cache(maxsize=500_000)
+def hours_within(zone: str, day: int, evening_before: Spans, spans: Spans) -> float:
+    """True hours on a local day of spans that began on it or the day before; overlaps run once."""
+    first, last = instant(zone, day, 0), instant(zone, day + 1, 0)
+    began = [(day - 1, span) for span in evening_before] + [(day, span) for span in spans]
+    pieces = sorted(
+        (max(instant(zone, d, start), first), min(instant(zone, d, end), last))
+        for d, (start, end) in began
     )
-    return max((end - start).total_seconds() / 3600, 0.0)
+    run, until = timedelta(), first
+    for start, end in pieces:
+        run += max(end - max(start, until), timedelta())
+        until = max(until, end)
+    return run.total_seconds() / 3600
 
 
 def period_on(calendar: Calendar, day: int) -> CalendarPeriod:
@@ -33,13 +47,16 @@ def period_on(calendar: Calendar, day: int) -> CalendarPeriod:
     return begun[-1] if begun else periods[0]
 
 
-def calendar_hours_on(calendar: Calendar, day: int) -> float:
-    """Hours of the spans that begin on a day; none on a closed day."""
+def spans_on(calendar: Calendar, day: int) -> Spans:
+    """The spans that begin on a day; none on a closed day."""
     if day in calendar.closed_days:
-        return 0.0
+        return ()
     period = period_on(calendar, day)
-    spans = WHOLE_DAY if period.always else period.spans[date.fromordinal(day).weekday()]
-    return sum(span_hours(calendar.zone, day, start, end) for start, end in spans)
+    return WHOLE_DAY if period.always else period.spans[date.fromordinal(day).weekday()]
+
+
+def calendar_hours_on(calendar: Calendar, day: int) -> float:
+    return hours_within(calendar.zone, day, spans_on(calendar, day - 1), spans_on(calendar, day))
 
 
 def total(hours_on: HoursOn, first_day: int, last_day: int) -> float:

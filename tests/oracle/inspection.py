@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from itertools import pairwise
+from dataclasses import dataclass
 
 from schedules.engine.record import Cooking, FanRecord
 from tests.oracle.moments import Live, add_months
@@ -23,29 +23,46 @@ def months_in_force(cooking: tuple[Cooking, ...], day: int) -> int:
     return min((MONTHS[c] for c in entry.classes if c in MONTHS), default=MONTHS_UNKNOWN)
 
 
-def next_due(last_day: int, anchor: int, n: int, months_on: Callable[[int], int]) -> int:
-    """The first day after the last inspection that is n intervals of that day past the anchor."""
-    reached: dict[int, int] = {}
-    day = last_day + 1
-    while True:
-        months = months_on(day)
-        if months not in reached:
-            reached[months] = add_months(anchor, n * months)
-        if day >= reached[months]:
-            return day
-        day += 1
+@dataclass
+class Cycle:
+    """Where the inspections stand: ``n`` intervals from the anchor lead to the next one."""
+
+    anchor: int
+    last: int
+    n: int
+    months_on: Callable[[int], int]
+
+    def due(self) -> int:
+        """The first day that is late enough by the months then in force.
+
+        While they are the anchor's own they count from the anchor, else from the last inspection.
+        """
+        own = self.months_on(self.anchor)
+        reached = {own: add_months(self.anchor, self.n * own)}
+        day = self.last + 1
+        while True:
+            months = self.months_on(day)
+            reached.setdefault(months, add_months(self.last, months))
+            if day >= reached[months]:
+                return day
+            day += 1
+
+    def inspected(self, day: int) -> None:
+        """An inspection on its due day keeps the anchor, on any other day becomes it."""
+        own = self.months_on(self.anchor)
+        on_its_day = day == self.due() == add_months(self.anchor, self.n * own)
+        if on_its_day and self.months_on(day) == own:
+            self.n += 1
+        else:
+            self.anchor, self.n = day, 1
+        self.last = day
 
 
 def inspection_due(days: list[int], months_on: Callable[[int], int]) -> int:
-    """The due day after inspections on ``days``: one on its due day keeps the anchor."""
-    anchor, n = days[0], 1
-    for previous, day in pairwise(days):
-        due = next_due(previous, anchor, n, months_on)
-        if day == due and months_on(day) == months_on(anchor):
-            n += 1
-        else:
-            anchor, n = day, 1
-    return next_due(days[-1], anchor, n, months_on)
+    cycle = Cycle(days[0], days[0], 1, months_on)
+    for day in days[1:]:
+        cycle.inspected(day)
+    return cycle.due()
 
 
 def code_inspection(record: FanRecord) -> tuple[Live, list[str]]:

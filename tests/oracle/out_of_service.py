@@ -35,14 +35,18 @@ def moved_by(live: Live, span: OutOfService) -> Live:
 
 
 def through_spans(record: FanRecord, dates: list[Live]) -> list[Live]:
-    """Every date as the spans out of service leave it; code inspections never move."""
-    span = open_span(record)
-    if span is not None:
-        return [live for live in dates if live.rule == INSPECTION] + [restart_date(span)]
+    """Every date as the spans out of service leave it; code inspections never move.
+
+    While a fan is out of service only what was due before that day stays beside its restart.
+    """
     moved = []
     for live in dates:
         for closed in spans_in_order(record):
             if live.rule != INSPECTION:
                 live = moved_by(live, closed)
         moved.append(live)
-    return moved
+    span = open_span(record)
+    if span is None:
+        return moved
+    owed = [live for live in moved if live.rule == INSPECTION or live.due < span.day]
+    return [*owed, restart_date(span)]

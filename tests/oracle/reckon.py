@@ -10,7 +10,7 @@ from tests.oracle.follow_up import follow_up
 from tests.oracle.grease import grease
 from tests.oracle.inspection import code_inspection
 from tests.oracle.onboarding import onboarded
-from tests.oracle.out_of_service import open_span, through_spans
+from tests.oracle.out_of_service import through_spans
 from tests.oracle.regrease import running_hours
 from tests.oracle.vibration import vibration
 from tests.oracle.walk_through import walk_through
@@ -28,7 +28,7 @@ def oracle_reckon(record: FanRecord) -> Reckoned:
     return Reckoned(
         tuple(RuleDate(live.rule, live.due, live.overdue, live.why) for live in ordered),
         tuple(sorted([*no_inspection, *no_hours])),
-        walk.not_before if open_span(record) is None else None,
+        walk.not_before if any(live.rule == 1 for live in moved) else None,
     )
 
 

@@ -29,7 +29,8 @@ def _frame_interval_h(machine: Machine) -> float | None:
     frame = machine.frame
     if frame is None:
         return None
-    table = SMALL_FRAMES if frame <= 210 else LARGE_FRAMES if 254 <= frame <= 286 else ()
+    small = frame // 10 * 10 <= 210  # 213 and 215 are of the 210 series
+    table = SMALL_FRAMES if small else LARGE_FRAMES if 254 <= frame <= 286 else ()
     for speed_rpm, hours in table:
         if machine.rpm <= speed_rpm:
             severe = 0.5 * hours

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from fleet.quantities import LOOK_LISTS
 from schedules.engine.record import FanRecord, Look
+from tests.oracle.follow_up import lasting_at
 from tests.oracle.moments import Live, add_months, looks_as_found
 
 # NETA MTS Appendix B: reliability wanted, then condition.
@@ -36,24 +37,22 @@ def completed_walk_throughs(record: FanRecord) -> list[Look]:
     return [look for look in looks_as_found(record) if list_of(record, look) <= look.answered]
 
 
-def _verdicts(look: Look) -> set[str]:
-    """What was seen, without lasting faults; a stop cannot be lasting."""
-    return {
-        verdict
-        for subject, verdict in look.verdicts.items()
-        if subject not in look.lasting or verdict == "stop"
-    }
+def _verdicts(record: FanRecord, look: Look) -> set[str]:
+    """What was seen, without lasting faults."""
+    lasting = lasting_at(record, look)
+    return {verdict for subject, verdict in look.verdicts.items() if subject not in lasting}
 
 
-def _all_within(look: Look) -> bool:
-    return _verdicts(look) <= {"within", "cannot_judge"} and not look.required_unjudged
+def _all_within(record: FanRecord, look: Look) -> bool:
+    judged = _verdicts(record, look) - {"cannot_judge"}
+    return judged <= {"within"} and not look.required_unjudged
 
 
-def condition(walks: list[Look]) -> str:
+def condition(record: FanRecord, walks: list[Look]) -> str:
     """Poor, average or good by the last walk-through and the one before."""
-    if _verdicts(walks[-1]) & {"act", "stop"}:
+    if _verdicts(record, walks[-1]) & {"act", "stop"}:
         return "poor"
-    if len(walks) >= 2 and _all_within(walks[-1]) and _all_within(walks[-2]):
+    if len(walks) >= 2 and all(_all_within(record, look) for look in walks[-2:]):
         return "good"
     return "average"
 
@@ -84,7 +83,7 @@ def walk_through(record: FanRecord) -> WalkThrough:
         onboarding = record.onboarding_day
         due = record.entered_day + 14 if onboarding is None else onboarding
         return WalkThrough(Live(1, due, due + 14, record.entered_day, why="first"), None, None)
-    state, last = condition(walks), walks[-1].day
+    state, last = condition(record, walks), walks[-1].day
     due = add_months(last, interval_months(record, state))
     interval, overdue = due - last, due + 14
     for cleaning in expected_cleanings_left(record):
