@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import wraps
 from math import ceil
-from typing import Any
+from typing import Any, ParamSpec
 
-from django.db import DatabaseError, transaction
+from django.db import DatabaseError, IntegrityError, transaction
 from django.db.models import Exists, OuterRef
 
 from fleet.imports.report import ImportReport
@@ -32,6 +33,7 @@ from visits.services import (
 from visits.services.imports import import_visits
 
 log = logging.getLogger(__name__)
+P = ParamSpec("P")
 
 
 @dataclass(frozen=True)
@@ -47,32 +49,49 @@ class Logged:
     reckoned: bool
 
 
+def _in_one_transaction(log_: Callable[P, Logged]) -> Callable[P, Logged]:
+    """Log in one transaction, and once more where another sender of the same id was quicker.
+
+    The later of the two meets the earlier's row in the table's key; trying again, it finds it.
+    """
+
+    @wraps(log_)
+    def logged(*args: P.args, **kwargs: P.kwargs) -> Logged:
+        try:
+            with transaction.atomic():
+                return log_(*args, **kwargs)
+        except IntegrityError:
+            with transaction.atomic():
+                return log_(*args, **kwargs)
+
+    return logged
+
+
+@_in_one_transaction
 def log_visit(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
     """Record a visit or a correction of one and give each touched fan its new dates.
 
     Raises PayloadError with every complaint, PayloadConflictError where the id is taken.
     """
-    with transaction.atomic():
-        recorded = record_visit(payload=payload, by=by, now=now)
-        return _with_dates(recorded, now)
+    return _with_dates(record_visit(payload=payload, by=by, now=now), now)
 
 
+@_in_one_transaction
 def log_event(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
     """Record what happened between visits; raises as ``log_visit``."""
-    with transaction.atomic():
-        return _with_dates(record_event(payload=payload, by=by, now=now), now)
+    return _with_dates(record_event(payload=payload, by=by, now=now), now)
 
 
+@_in_one_transaction
 def log_decision(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
     """Record an owner's answer; raises as ``log_visit``."""
-    with transaction.atomic():
-        return _with_dates(record_decision(payload=payload, by=by, now=now), now)
+    return _with_dates(record_decision(payload=payload, by=by, now=now), now)
 
 
+@_in_one_transaction
 def log_closing(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
     """Close a finding with its reason; raises as ``log_visit``."""
-    with transaction.atomic():
-        return _with_dates(close_finding(payload=payload, by=by, now=now), now)
+    return _with_dates(close_finding(payload=payload, by=by, now=now), now)
 
 
 def _with_dates(recorded: RecordedVisit | Recorded, now: datetime) -> Logged:
