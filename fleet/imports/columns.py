@@ -170,7 +170,7 @@ MACHINE_COLUMNS = (
              "voltage, motor volts, motor voltage, plate volts, rated volts, v", unit="V",
              units=("V",), longest=30),
     _machine("Full-load amps", "full_load_amps", "rating", "as on the plate, paired with the volts",
-             "3.3-3.2/1.6", "fla, amps, full load amperes, full load current, motor amps,"
+             "3.3-3.2/1.6", "fla, f l a, amps, full load amperes, full load current, motor amps,"
              "plate amps, rated amps, flc", unit="A", units=("A",), longest=30),
     _machine("Power (hp)", "power_hp", "number", "hp or kW; say which", "1",
              "power, motor power, motor size, hp=hp, horsepower=hp, motor hp=hp, kw=kW,"

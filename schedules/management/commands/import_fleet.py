@@ -78,9 +78,9 @@ class Command(BaseCommand):
         lines = [json.dumps(report_data(report))] if options["json"] else told(report)
         self.stdout.write("\n".join(lines))
         if report.refused:
-            raise CommandError(
-                f"{path.name} has {report.complaint_count} things to put right; nothing was stored"
-            )
+            count = report.complaint_count
+            things = "1 thing" if count == 1 else f"{count} things"
+            raise CommandError(f"{path.name} has {things} to put right; nothing was stored")
 
 
 def told(report: ImportReport) -> Iterator[str]:
