@@ -4,5 +4,7 @@ from django.apps import AppConfig
 
 
 class FleetConfig(AppConfig):
+    """The app as Django loads it."""
+
     name = "fleet"
     default_auto_field = "django.db.models.BigAutoField"

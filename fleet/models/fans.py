@@ -11,6 +11,8 @@ from fleet.quantities import MOTOR_TYPES, SPEED_CONTROLS
 
 
 class FanQuerySet(models.QuerySet["Fan"]):
+    """Fans by who may see them."""
+
     def visible_to(self, person: object) -> FanQuerySet:
         """All for the company's people, one owner's for an owner's contact."""
         if getattr(person, "works_here", False):

@@ -8,6 +8,8 @@ from simple_history.models import HistoricalRecords
 
 
 class OwnerQuerySet(models.QuerySet["Owner"]):
+    """Owners by who may see them."""
+
     def visible_to(self, person: object) -> OwnerQuerySet:
         """All for the company's people, one's own for an owner's contact."""
         if getattr(person, "works_here", False):
@@ -34,7 +36,7 @@ class Owner(models.Model):
 
 
 class Agreement(models.Model):
-    """What an owner bought from ``starts_on``: visits a year (none means "as due") and how careful."""
+    """What an owner bought from ``starts_on``: visits a year (none: as due) and how careful."""
 
     class Reliability(models.TextChoices):
         LOW = "low", "low"

@@ -20,6 +20,8 @@ def validate_time_zone(value: str) -> None:
 
 
 class SiteQuerySet(models.QuerySet["Site"]):
+    """Sites by who may see them."""
+
     def visible_to(self, person: object) -> SiteQuerySet:
         """All for the company's people, one owner's for an owner's contact."""
         if getattr(person, "works_here", False):
@@ -28,7 +30,7 @@ class SiteQuerySet(models.QuerySet["Site"]):
 
 
 class Site(models.Model):
-    """One kitchen building; weekly hours are seven lists of ``[start, end]`` minutes, Monday first."""
+    """One kitchen building; weekly hours as ``fleet.opening`` parses them."""
 
     class Surroundings(models.TextChoices):
         INLAND = "inland", "inland"

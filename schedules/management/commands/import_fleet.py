@@ -25,13 +25,13 @@ class Command(BaseCommand):
 
     help = (
         "Bring owners, sites, exhaust systems, fans, machines and feeds into the register from a "
-        "CSV or XLSX file, one row for each fan. All or nothing: whatever is wrong is told at once, "
-        "with row, column, value and remedy. The same file again changes nothing; a changed cell "
-        "shows the old value and the new; a blank cell leaves what is on record.\n\n"
+        "CSV or XLSX file, one row for each fan. All or nothing: whatever is wrong is told at "
+        "once, with row, column, value and remedy. The same file again changes nothing; a changed "
+        "cell shows the old value and the new; a blank cell leaves what is on record.\n\n"
         "  manage.py import_fleet fixtures/examples/fleet.csv --dry-run\n\n"
-        "Columns, in any order; case, spaces, signs and usual synonyms do not matter. Units stand in "
-        "the heading or the cell (5 hp, 3.7 kW, Bore (in)). A ? marks a part of a nameplate nobody "
-        "could read.\n\n"
+        "Columns, in any order; case, spaces, signs and usual synonyms do not matter. Units stand "
+        "in the heading or the cell (5 hp, 3.7 kW, Bore (in)). A ? marks a part of a nameplate "
+        "nobody could read.\n\n"
     )
 
     def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> Any:
