@@ -110,18 +110,17 @@ class Findings:
     def _told(
         self, finding: Finding | None, subject: str, order: int, day: int, marked: bool
     ) -> Finding:
-        """The subject's finding after this sight, made or made anew where the sight does so."""
+        """The subject's finding, made if there is none, lasting or no longer."""
         level = finding.lasting if finding else 0
         if marked and order < STOP:
             level = max(level, order)
-        if level and order > level:
-            finding, level = None, 0
+        level = level if order <= level else 0
         if finding is None:
             finding = Finding(subject, item_of(subject), order, day)
             self._by_subject[subject] = finding
         finding.lasting = level
         if level:
-            finding.settled_day = 0
+            finding.verdict, finding.settled_day = level, 0
         return finding
 
     def note(self, note: Noted) -> None:
@@ -177,7 +176,7 @@ def follow(record: FanRecord, findings: Findings) -> Iterator[Fact]:
 
 def _steps(record: FanRecord, findings: Findings) -> Iterator[tuple[Place, Take, Fact]]:
     """What to do with each fact, and its place in time."""
-    timeline = Timeline(record.looks)
+    timeline = Timeline(record.looks, record.noted)
     for place, look in timeline.looks:
         yield place, findings.look, look
     for action in record.actions:

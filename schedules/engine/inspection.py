@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any, NamedTuple
 
@@ -31,11 +32,29 @@ class Period(NamedTuple):
     cooking: int
 
 
+@dataclass(frozen=True)
+class Anchor:
+    """The inspection from which ``count`` intervals of its ``months`` run; ``last_day`` kept it."""
+
+    day: int = SILENT
+    count: int = 0
+    months: int = 0
+    last_day: int = SILENT
+
+    def next_day(self, months: int) -> int:
+        """Day after ``months``: counted from the anchor, or from the last one in another class."""
+        if months == self.months:
+            return months_later(self.day, self.count * months)
+        return months_later(self.last_day, months)
+
+
 def fields(room: int) -> Fields:
     """The anchor, how often the day was kept since, and the classes from then on."""
     return (
         ("inspection_anchor_day", "i4"),
         ("inspection_count", "i2"),
+        ("inspection_months", "i1"),
+        ("inspection_last_day", "i4"),
         ("inspection_from_day", "i4", (3 * room,)),
         ("inspection_cooking", "i1", (3 * room,)),
     )
@@ -45,12 +64,14 @@ def fold(record: FanRecord, params: DueParams) -> Mapping[str, Any]:
     """Follow the anchor through the inspections of qualified people."""
     periods = _periods(record, params.code)
     days = sorted({done.day for done in record.inspections if done.qualified})
-    anchor, count = _anchor(days, periods, params.code)
-    live = [period for period, after in pairwise(periods) if after.from_day > anchor]
+    anchor = _anchor(days, periods, params.code)
+    live = [period for period, after in pairwise(periods) if after.from_day > anchor.last_day]
     live.append(periods[-1])
     return {
-        "inspection_anchor_day": anchor,
-        "inspection_count": count,
+        "inspection_anchor_day": anchor.day,
+        "inspection_count": anchor.count,
+        "inspection_months": anchor.months,
+        "inspection_last_day": anchor.last_day,
         "inspection_from_day": [period.from_day for period in live],
         "inspection_cooking": [period.cooking for period in live],
     }
@@ -80,35 +101,37 @@ def _in_force(periods: Sequence[Period], day: int) -> int:
     return next(period.cooking for period in reversed(periods) if period.from_day <= day)
 
 
-def _anchor(
-    days: Sequence[int], periods: Sequence[Period], rule: CodeInspection
-) -> tuple[int, int]:
-    """Day of the inspection that last moved the date, and how many intervals to count from it."""
-    anchor, count, kept = SILENT, 0, 0
+def _anchor(days: Sequence[int], periods: Sequence[Period], rule: CodeInspection) -> Anchor:
+    """Follow the inspections: one on its day is counted, any other becomes the anchor."""
+    anchor = Anchor()
     for day in days:
         months = _months(_in_force(periods, day), rule)
-        if anchor != SILENT and months == kept and day == _next(anchor, count, periods, rule):
-            count += 1
+        on_day = months == anchor.months and day == anchor.next_day(months)
+        if on_day and day == _next(anchor, periods, rule):
+            anchor = replace(anchor, count=anchor.count + 1, last_day=day)
         else:
-            anchor, count, kept = day, 1, months
-    return anchor, count
+            anchor = Anchor(day, 1, months, day)
+    return anchor
 
 
-def _next(anchor: int, count: int, periods: Sequence[Period], rule: CodeInspection) -> int:
+def _next(anchor: Anchor, periods: Sequence[Period], rule: CodeInspection) -> int:
     """Scalar twin of ``_first_day`` for one anchor; each period ends where the next begins."""
-    for place, period in enumerate(periods):
-        day = max(months_later(anchor, count * _months(period.cooking, rule)), period.from_day)
-        if place + 1 == len(periods) or day < periods[place + 1].from_day:
-            return day
-    raise AssertionError("the last period has no end")
+    ends = [*(period.from_day for period in periods[1:]), FAR]
+    days = (
+        max(anchor.next_day(_months(period.cooking, rule)), period.from_day) for period in periods
+    )
+    return next(day for day, end in zip(days, ends, strict=True) if day < end)
 
 
 def _first_day(columns: Columns, months: NDArray[np.int64]) -> tuple[Days, NDArray[np.intp]]:
     """First day on which the months in force that day have passed, and the place of its class."""
     starts, cooking = columns["inspection_from_day"], columns["inspection_cooking"]
-    anchor, count = columns["inspection_anchor_day"], columns["inspection_count"]
     fan, place = (cooking > 0).nonzero()
-    passed = next_inspection_day(anchor[fan], months[fan, place], count[fan])
+    months = months[fan, place]
+    same = months == columns["inspection_months"][fan]
+    anchor, last = columns["inspection_anchor_day"][fan], columns["inspection_last_day"][fan]
+    count = np.where(same, columns["inspection_count"][fan], 1)
+    passed = next_inspection_day(np.where(same, anchor, last), months, count)
     ends = np.full(starts.shape, FAR)
     ends[:, :-1] = np.where(cooking[:, 1:] > 0, starts[:, 1:], FAR)
     day = np.full(starts.shape, FAR)

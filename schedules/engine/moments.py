@@ -44,10 +44,10 @@ class Timeline:
     """Places of one record's facts: looks by minute and as told, other facts between them.
 
     Notes, then work, stand after the as-found looks up to their minute and before what was left in
-    it; without a minute, after the last as-found look of the day.
+    it; without a minute, after the day's last as-found look, and work after its notes too.
     """
 
-    def __init__(self, looks: Iterable[Look]) -> None:
+    def __init__(self, looks: Iterable[Look], notes: Iterable[Moment] = ()) -> None:
         self.looks: list[tuple[Place, Look]] = []
         self._found: Counter[tuple[int, int]] = Counter()
         self._last_found: dict[int, int] = {}
@@ -57,17 +57,17 @@ class Timeline:
                 self._found[look.day, minute] += 1
                 self._last_found[look.day] = minute
             self.looks.append((self._place(look.day, minute, FOUND if found else LEFT), look))
+        self._last_note = {note.day: note.minute for note in in_time(notes) if note.minute}
 
     def note(self, day: int, minute: int | None) -> Place:
         """Place of a finding somebody wrote down."""
-        return self._place(day, self._minute(day, minute), NOTED)
+        found = self._last_found.get(day, 0)
+        return self._place(day, found if minute is None else minute, NOTED)
 
     def work(self, day: int, minute: int | None) -> Place:
         """Place of something done: an action, a cleaning, a reset."""
-        return self._place(day, self._minute(day, minute), WORKED)
-
-    def _minute(self, day: int, minute: int | None) -> int:
-        return self._last_found.get(day, 0) if minute is None else minute
+        seen = max(self._last_found.get(day, 0), self._last_note.get(day, 0))
+        return self._place(day, seen if minute is None else minute, WORKED)
 
     def _place(self, day: int, minute: int, kind: int) -> Place:
         return day, minute, 4 * self._found[day, minute] + kind

@@ -50,13 +50,15 @@ def days(columns: Columns, shared: Shared, params: DueParams) -> tuple[Days, Day
 def _days(
     belt: Days, look: Days, calendar: Days, shared: Shared, params: DueParams
 ) -> tuple[Days, Days]:
-    rule, begin = params.belt, belt + 1
-    first = shared.hours.run_out_day(calendar, begin, np.full(len(belt), rule.due_hours))
-    last = shared.hours.run_out_day(calendar, begin, np.full(len(belt), rule.overdue_hours))
-    blind = np.isnan(first) | np.isnan(last)
+    rule, begin, hours = params.belt, belt + 1, shared.hours
+    first = hours.run_out_day(calendar, begin, np.full(len(belt), rule.due_hours))
+    last = hours.run_out_day(calendar, begin, np.full(len(belt), rule.overdue_hours))
+    blind = np.isnan(hours.hours_between(calendar, begin, begin + 1))
     due = np.where(blind, belt + rule.blind_due_days, np.maximum(first, belt + rule.least_days))
-    overdue = np.where(blind, belt + rule.blind_overdue_days, np.maximum(last, due))
-    run = shared.hours.hours_between(calendar, begin, np.maximum(look, belt) + 1)
+    overdue = np.where(blind, belt + rule.blind_overdue_days, np.fmax(last, due))
+    run = hours.hours_between(calendar, begin, np.maximum(look, belt) + 1)
     enough = np.where(blind, look >= belt + rule.least_days, run >= rule.settled_hours)
-    open_still = (look == SILENT) | ~enough
-    return (due * open_still).astype(np.int32), (overdue * open_still).astype(np.int32)
+    # A calendar that never opens again: a belt that never runs is never due.
+    settled = ((look != SILENT) & enough) | np.isnan(due)
+    due, overdue = np.where(settled, SILENT, due), np.where(settled, SILENT, overdue)
+    return due.astype(np.int32), overdue.astype(np.int32)

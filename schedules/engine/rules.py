@@ -2,10 +2,20 @@
 
 from __future__ import annotations
 
-from schedules.engine import after_event, follow_up, inspection, restart, walk_through
+from schedules.engine import (
+    after_event,
+    follow_up,
+    grease,
+    hours,
+    inspection,
+    restart,
+    walk_through,
+)
 from schedules.engine.rule import Rule
 
-RULE_MODULES: tuple[Rule, ...] = (walk_through, inspection, follow_up, after_event, restart)
+RULE_MODULES: tuple[Rule, ...] = (
+    walk_through, inspection, hours, grease, follow_up, after_event, restart,
+)  # fmt: skip
 """Columns of every block result follow this order."""
 
 BY_NUMBER: dict[int, Rule] = {rule.number: rule for rule in RULE_MODULES}

@@ -91,6 +91,20 @@ def test_belt_when_closed_days_between_then_later() -> None:
     assert days(record, 7) == ("2025-03-07", "2025-03-12")
 
 
+def test_belt_when_nights_are_long_then_hours_split_at_midnight() -> None:
+    # 18:00 to 02:45 every day: 8.75 h a calendar day from 4 March, 26.25 h by the 6th, 78.75 by
+    # the 12th.
+    nights = CalendarPeriod(day("2025-01-01"), (((1080, 1605),),) * 7)
+    calendar = Calendar("America/Phoenix", (nights,))
+    record = fan(actions=BELT, machines=BELT_FAN, calendar=calendar)
+    assert days(record, 7) == ("2025-03-06", "2025-03-12")
+
+
+def test_belt_when_kitchen_never_opens_then_nothing_is_due() -> None:
+    calendar = Calendar("America/Phoenix", (CalendarPeriod(day("2025-01-01")),))
+    assert days(fan(actions=BELT, machines=BELT_FAN, calendar=calendar), 7) is None
+
+
 def test_belt_when_no_calendar_then_three_and_seven_days() -> None:
     assert days(fan(actions=BELT, machines=BELT_FAN), 7) == ("2025-03-06", "2025-03-10")
 

@@ -197,6 +197,20 @@ def test_follow_up_when_lasting_fault_turns_worse_then_opens() -> None:
     assert days(record, 6) == ("2025-04-15", "2025-04-18")
 
 
+@pytest.mark.parametrize("stage", ["as_found", "as_left"])
+def test_follow_up_when_lasting_fault_was_seen_within_then_the_next_is_new(stage: str) -> None:
+    first = seen(SEEN, {"volts": "act"}, lasting=LASTING)
+    better = seen("2025-03-10", {"volts": "within"}, stage=stage)
+    record = fan(looks=(first, better, seen("2025-04-01", {"volts": "watch"})))
+    assert days(record, 6) == ("2025-05-01", "2025-05-04")
+
+
+def test_follow_up_when_lasting_fault_is_left_worse_then_it_is_open() -> None:
+    first = seen(SEEN, {"volts": "watch"}, lasting=LASTING)
+    record = fan(looks=(first, seen(SEEN, {"volts": "act"}, stage="as_left")))
+    assert days(record, 6) == ("2025-03-15", "2025-03-18")
+
+
 def test_follow_up_when_stop_is_called_lasting_then_it_is_not() -> None:
     record = fan(looks=(seen(SEEN, {"volts": "stop"}, lasting=LASTING),))
     assert days(record, 6) == (SEEN, SEEN)

@@ -96,6 +96,20 @@ def test_inspection_when_milder_only_from_its_day_on_then_the_day_moves() -> Non
     assert days(record, 2) == ("2025-04-30", "2025-04-30")
 
 
+# Solid fuel kept monthly since 1 January, last on 1 March: the anchor would give 1 January 2028.
+def test_inspection_when_class_turns_milder_then_its_months_run_from_the_last_one() -> None:
+    done = inspected("2025-01-01", "2025-02-01", "2025-03-01")
+    cooking = cooks(("2024-01-01", "solid_fuel"), ("2025-03-15", "low"))
+    assert days(fan(inspections=done, cooking=cooking), 2) == ("2026-03-01", "2026-03-01")
+
+
+# High volume kept since 1 January, last on 1 July: the anchor would give 5 July.
+def test_inspection_when_class_turns_stricter_then_its_months_run_from_the_last_one() -> None:
+    done = inspected("2025-01-01", "2025-04-01", "2025-07-01")
+    cooking = cooks(("2024-01-01", "high"), ("2025-07-05", "solid_fuel"))
+    assert days(fan(inspections=done, cooking=cooking), 2) == ("2025-08-01", "2025-08-01")
+
+
 def test_inspection_when_before_the_first_class_then_that_class_holds() -> None:
     cooking = cooks(("2026-01-01", "solid_fuel"))
     record = fan(inspections=inspected("2025-01-31"), cooking=cooking)

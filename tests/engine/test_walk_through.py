@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from schedules.engine.due import reckon_one
-from schedules.engine.record import Event, Machine, Noted
+from schedules.engine.record import Action, Event, Machine, Noted
 from schedules.engine.walk_through import unused_cleanings
 from tests.engine.fans import day, days, fan, iso, rule_date, seen, walk
 
@@ -101,6 +101,14 @@ def test_walk_through_when_lasting_fault_returns_then_condition_is_not_spoiled()
 def test_walk_through_when_lasting_fault_turns_worse_then_it_counts() -> None:
     first = walk("2025-01-10", verdicts={"volts": "watch"}, lasting=frozenset({"volts"}))
     record = fan(looks=(first, walk("2025-03-10", verdicts={"volts": "act"})))
+    assert days(record, 1) == ("2025-04-10", "2025-04-24")
+
+
+def test_walk_through_when_lasting_fault_was_repaired_then_the_next_one_counts() -> None:
+    volts = {"volts": "act"}
+    first = walk("2025-01-10", verdicts=volts, lasting=frozenset({"volts"}))
+    actions = (Action("repaired", "volts", day("2025-01-20")),)
+    record = fan(looks=(first, walk("2025-03-10", verdicts=volts)), actions=actions)
     assert days(record, 1) == ("2025-04-10", "2025-04-24")
 
 
