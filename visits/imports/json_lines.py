@@ -9,8 +9,8 @@ from visits.imports.parsed import Parsed
 from visits.imports.report import LineComplaint
 from visits.payload import Complaint, PayloadError, parse_json, read_record
 
-MOST_BYTES = 300_000_000
-MOST_LINES = 500_000
+MOST_BYTES = 100_000_000
+MOST_LINES = 50_000
 LONGEST_LINE = 1_000_000
 
 

@@ -22,22 +22,26 @@ MENDED = ("repaired", "replaced")
 RESET_KINDS = frozenset({"balanced", "speed_changed", "remounted"})
 RESET_ITEMS = frozenset({"machine", "wheel", "bearings", "motor", "sheaves"})
 AS_FOUND, WORK, AS_LEFT = range(3)
-FELT_COLUMNS = (
-    "fan_id", "machine_id", "visit_id", "stage", "began_at", "vibration_felt", "judged",
+SLIGHT = "slight"
+SLIGHT_COLUMNS = (
+    "fan_id", "pk", "machine_id", "visit_id", "stage", "began_at", "judged__vibration_felt",
 )  # fmt: skip
 WORK_COLUMNS = ("fan_id", "visit_id", "visit__began_at", "visit__local_on", "kind", "item")
 
 Order = tuple[datetime, UUID, int]
 
 
-@dataclass(slots=True)
-class Felt:
-    """One look with a felt grade; ``new`` is the unsaved check, else ``row`` is the stored one."""
+@dataclass(frozen=True, slots=True)
+class Slight:
+    """One look at which vibration felt slight; ``new`` is the unsaved check, else it is stored.
+
+    Other grades mean the same whatever came before them.
+    """
 
     order: Order
     machine_id: int | None
-    grade: str
-    row: Check
+    check_id: int | None
+    verdict: str
     new: NewCheck | None = None
 
 
@@ -53,9 +57,9 @@ class Work:
 
 @dataclass(slots=True)
 class Past:
-    """Felt looks and work by fan, stored and new together."""
+    """Looks with a slight vibration and work by fan, stored and new together."""
 
-    felt: dict[int, list[Felt]] = field(default_factory=lambda: defaultdict(list))
+    slight: dict[int, list[Slight]] = field(default_factory=lambda: defaultdict(list))
     work: dict[int, list[Work]] = field(default_factory=lambda: defaultdict(list))
 
 
@@ -67,18 +71,18 @@ def settle_past(rows: Rows, corrected: Collection[UUID], fans_corrected: Collect
     """
     past = Past()
     mended = {action.fan_id for action in rows.actions if action.kind in MENDED}
-    felt = _felt_fans(rows) | set(fans_corrected)
-    _load_felt(past, felt, corrected)
-    load_work(past, felt | mended | {finding.fan_id for finding in rows.findings}, corrected)
+    slight = _slight_fans(rows) | set(fans_corrected)
+    _load_slight(past, slight, corrected)
+    load_work(past, slight | mended | {finding.fan_id for finding in rows.findings}, corrected)
     _add_new(past, rows, corrected)
     _mark_call_backs(rows.findings, past)
-    _mend_felt(past)
+    _mend_slight(past)
     _mend_call_backs(past, mended | set(fans_corrected), corrected)
     return past
 
 
-def _felt_fans(rows: Rows) -> set[int]:
-    fans = {check.row.fan_id for check in rows.checks if check.row.vibration_felt}
+def _slight_fans(rows: Rows) -> set[int]:
+    fans = {check.row.fan_id for check in rows.checks if check.row.vibration_felt == SLIGHT}
     return fans | {action.fan_id for action in rows.actions if resets(action.kind, action.item)}
 
 
@@ -87,14 +91,17 @@ def resets(kind: str, item: str) -> bool:
     return kind in RESET_KINDS or (kind == "replaced" and item in RESET_ITEMS)
 
 
-def _load_felt(past: Past, fans: Collection[int], corrected: Collection[UUID]) -> None:
+def _load_slight(past: Past, fans: Collection[int], corrected: Collection[UUID]) -> None:
     for part in chunked(fans):
         checks = Check.objects.filter(
-            fan__in=part, vibration_felt__isnull=False, visit__superseded_by__isnull=True
-        ).only(*FELT_COLUMNS)
-        for check in checks:
-            if check.visit_id not in corrected:
-                add_felt(past, check)
+            fan__in=part, vibration_felt=SLIGHT, visit__superseded_by__isnull=True
+        )
+        for fan_id, pk, machine_id, visit_id, stage, began_at, verdict in checks.values_list(
+            *SLIGHT_COLUMNS
+        ):
+            if visit_id not in corrected:
+                order = (began_at, visit_id, _rank(stage))
+                past.slight[fan_id].append(Slight(order, machine_id, pk, verdict))
 
 
 def load_work(past: Past, fans: Collection[int], corrected: Collection[UUID] = ()) -> None:
@@ -106,18 +113,21 @@ def load_work(past: Past, fans: Collection[int], corrected: Collection[UUID] = (
                 past.work[fan_id].append(Work((began_at, visit_id, WORK), on, kind, item))
 
 
-def add_felt(past: Past, check: Check, new: NewCheck | None = None) -> None:
-    """Add a check with a felt grade to its fan's past."""
-    rank = AS_FOUND if check.stage == "as_found" else AS_LEFT
-    order = (check.began_at, check.visit_id, rank)
-    look = Felt(order, check.machine_id, check.vibration_felt, check, new)
-    past.felt[check.fan_id].append(look)
+def add_slight(past: Past, check: Check, new: NewCheck | None = None) -> None:
+    """Add a check at which vibration felt slight to its fan's past."""
+    order = (check.began_at, check.visit_id, _rank(check.stage))
+    verdict = check.judged.get("vibration_felt", "")
+    past.slight[check.fan_id].append(Slight(order, check.machine_id, check.pk, verdict, new))
+
+
+def _rank(stage: str) -> int:
+    return AS_FOUND if stage == "as_found" else AS_LEFT
 
 
 def _add_new(past: Past, rows: Rows, corrected: Collection[UUID]) -> None:
     for check in rows.checks:
-        if check.row.vibration_felt and check.row.visit_id not in corrected:
-            add_felt(past, check.row, check)
+        if check.row.vibration_felt == SLIGHT and check.row.visit_id not in corrected:
+            add_slight(past, check.row, check)
     for action in rows.actions:
         visit = action.visit
         if visit.pk in corrected:
@@ -126,40 +136,40 @@ def _add_new(past: Past, rows: Rows, corrected: Collection[UUID]) -> None:
         past.work[action.fan_id].append(Work(order, visit.local_on, action.kind, action.item))
 
 
-def slight_before(past: Past, fan_id: int) -> Iterator[tuple[Felt, bool]]:
-    """Each felt look of a fan with whether it had felt slight since the last reset before it."""
-    steps: list[tuple[Order, Felt | Work]] = [(look.order, look) for look in past.felt[fan_id]]
+def slight_before(past: Past, fan_id: int) -> Iterator[tuple[Slight, bool]]:
+    """Each look with a slight vibration, and whether it had felt so since the last reset."""
+    steps: list[tuple[Order, Slight | Work]] = [(look.order, look) for look in past.slight[fan_id]]
     steps += [(work.order, work) for work in past.work[fan_id] if resets(work.kind, work.item)]
-    seen, machine_id = False, None
+    before: Slight | None = None
     for _, step in sorted(steps, key=lambda pair: pair[0]):
         if isinstance(step, Work):
-            seen = False
+            before = None
             continue
-        seen = seen and step.machine_id == machine_id
-        yield step, seen
-        seen, machine_id = seen or step.grade == "slight", step.machine_id
+        yield step, before is not None and before.machine_id == step.machine_id
+        before = step
 
 
 def new_looks(past: Past) -> Iterator[tuple[NewCheck, bool]]:
-    """New checks with a felt grade, each with its ``slight_before``."""
-    for fan_id in list(past.felt):
+    """New checks with a slight vibration, each with its ``slight_before``."""
+    for fan_id in list(past.slight):
         for look, before in slight_before(past, fan_id):
             if look.new is not None:
                 yield look.new, before
 
 
-def _mend_felt(past: Past) -> None:
+def _mend_slight(past: Past) -> None:
     """Give stored looks the verdict the whole order now says."""
-    changed = []
-    for fan_id in list(past.felt):
-        for look, before in slight_before(past, fan_id):
-            if look.new is None and look.grade == "slight":
-                verdict = "within" if before else "watch"
-                if look.row.judged.get("vibration_felt") != verdict:
-                    look.row.judged["vibration_felt"] = verdict
-                    changed.append(look.row)
-    if changed:
-        Check.objects.bulk_update(changed, ["judged"], batch_size=500)
+    right = {
+        look.check_id: "within" if before else "watch"
+        for fan_id in list(past.slight)
+        for look, before in slight_before(past, fan_id)
+        if look.new is None and (look.verdict == "within") is not before
+    }
+    if right:
+        checks = [check for part in chunked(right) for check in Check.objects.filter(pk__in=part)]
+        for check in checks:
+            check.judged["vibration_felt"] = right[check.pk]
+        Check.objects.bulk_update(checks, ["judged"], batch_size=500)
 
 
 def _mark_call_backs(findings: Iterable[Finding], past: Past) -> list[Finding]:

@@ -8,7 +8,7 @@ from uuid import UUID
 from visits.judging import judge_row, verdicts
 from visits.limits import DEFAULT_LIMITS, Limits
 from visits.models import Action, Check
-from visits.services.past import Past, add_felt, load_work, slight_before
+from visits.services.past import SLIGHT, Past, add_slight, load_work, slight_before
 from visits.services.register import FanFacts, load_fans
 from visits.services.stored import chunked
 
@@ -55,10 +55,10 @@ def _slight(checks: list[Check], fan_ids: list[int]) -> set[int]:
     past = Past()
     load_work(past, fan_ids)
     for check in checks:
-        if check.vibration_felt:
-            add_felt(past, check)
+        if check.vibration_felt == SLIGHT:
+            add_slight(past, check)
     looks = (pair for fan_id in fan_ids for pair in slight_before(past, fan_id))
-    return {look.row.pk for look, before in looks if before}
+    return {look.check_id for look, before in looks if before and look.check_id}
 
 
 def _judge(check: Check, fan: FanFacts, slight: bool, limits: Limits) -> dict[str, str]:
