@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import io
 import re
+import struct
 import zipfile
+import zlib
 from collections import Counter
 from collections.abc import Iterator
 from posixpath import normpath
@@ -18,6 +20,11 @@ MOST_MEMBERS = 500
 MOST_ATTRIBUTES = 12_000_000
 MOST_TEXT = 400_000_000
 """Characters of all cells together: many cells may share one long text."""
+BROKEN = (
+    zipfile.BadZipFile, zlib.error, struct.error, ElementTree.ParseError, KeyError, ValueError,
+    NotImplementedError, RuntimeError, OSError, EOFError,
+)  # fmt: skip
+"""What the standard library raises over damaged archives, found by damaging some at random."""
 _OTHER_KINDS = ("content.xml", "xl/workbook.bin")
 _COLUMN = re.compile(rb"\sr\s*=\s*[\"']([A-Za-z]+)")
 _ROW = re.compile(rb"\sr\s*=\s*[\"'][A-Za-z]*(\d+)")
@@ -44,9 +51,7 @@ def look_inside(data: bytes) -> dict[str, bytes]:
                 raise FileError("kind_unknown")
             members = dict(_unpacked(archive))
             sheets = {name: members[part] for name, part in _parts(members) if part in members}
-    except (ElementTree.ParseError, KeyError) as error:
-        raise FileError("workbook_broken", said=str(error)) from None
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, OSError, EOFError) as error:
+    except BROKEN as error:
         raise FileError("workbook_broken", said=str(error)) from None
     laid_out = [member for member in members.values() if b"sheetData" in member]
     for sheet in laid_out:

@@ -25,7 +25,7 @@ class CellError(ValueError):
         return cls("told", problem=problem, remedy=remedy)
 
 
-class FileError(ValueError):
+class FileError(Exception):
     """A file that cannot be read at all; ``code`` and ``args`` make its sentence."""
 
     def __init__(self, code: str, **args: Any) -> None:
