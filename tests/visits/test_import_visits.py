@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
 import pytest
+from openpyxl import Workbook
 
 from fleet.models import Machine, Person
 from fleet.services.imports import import_fleet
@@ -210,3 +212,16 @@ def test_technician_when_two_people_share_the_name_then_kept_as_written() -> Non
         Person.objects.create(username=login, first_name="Theo", last_name="Marsh")
     load(old(technician="Theo Marsh"))
     assert Visit.objects.values_list("technician", "technician_name").get() == (None, "Theo Marsh")
+
+
+def test_workbook_when_a_cell_is_a_formula_or_merged_then_told() -> None:
+    book = Workbook()
+    book.active.append(["Owner", "Site", "Fan", "Date", "Volts AB"])
+    for tag in ("EF-1", "EF-2"):
+        book.active.append([PLACE["owner"], PLACE["site"], tag, "2025-03-04", 208])
+    book.active["E2"] = "=2*104"
+    book.active.merge_cells("B2:B3")
+    stream = BytesIO()
+    book.save(stream)
+    report = import_visits(data=stream.getvalue(), name="old.xlsx", by=None, now=NOW)
+    assert [(c.line, c.column) for c in report.complaints] == [(2, "E"), (3, "B")]

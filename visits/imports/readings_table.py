@@ -8,9 +8,11 @@ from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID, uuid5
 
+from fleet.imports.complaints import Complaint as FleetComplaint
 from fleet.imports.complaints import FileError
 from fleet.imports.reading import read_table
 from fleet.imports.table import Table, column_letters
+from fleet.wording import complaint_words
 from visits.imports.headings import Heading, read_headings
 from visits.imports.parsed import Parsed
 from visits.imports.report import LineComplaint
@@ -36,10 +38,8 @@ def read_readings_table(data: bytes) -> Parsed:
     try:
         table = read_table(data)
     except FileError as error:
-        told = ", ".join(f"{key} {value}" for key, value in error.told.items())
-        problem = f"the file cannot be read ({error.code.replace('_', ' ')}{told and ': ' + told})"
-        remedy = "save it as CSV in UTF-8, or as XLSX"
-        parsed.complaints.append(LineComplaint(0, Complaint("", problem, "", remedy)))
+        said = FleetComplaint(error.code, int(error.told.get("row", 0)), args=error.told)
+        parsed.complaints.append(_retold(said))
         return parsed
     _tell_of_table(table, parsed)
     if table.rows:
@@ -52,16 +52,16 @@ def read_readings_table(data: bytes) -> Parsed:
 
 def _tell_of_table(table: Table, parsed: Parsed) -> None:
     """What reading the file already found, and cells that only look filled."""
-    for said in table.complaints:
-        problem = said.code.replace("_", " ")
-        told = Complaint("", problem, said.seen, "correct the file")
-        parsed.complaints.append(LineComplaint(said.row, told, said.column))
+    parsed.complaints.extend(map(_retold, table.complaints))
     for trap in table.traps:
-        told = Complaint(
-            "", f"a cell without a value of its own ({trap.code.replace('_', ' ')})", trap.seen,
-            "write the value itself into each cell",
-        )  # fmt: skip
-        parsed.complaints.append(LineComplaint(trap.row, told, column_letters(trap.first)))
+        letters = column_letters(trap.first)
+        parsed.complaints.append(_retold(FleetComplaint(trap.code, trap.row, letters, trap.seen)))
+
+
+def _retold(said: FleetComplaint) -> LineComplaint:
+    """A complaint of the register's file reader, as one of ours."""
+    problem, remedy = complaint_words(said)
+    return LineComplaint(said.row, Complaint("", problem, said.seen, remedy), said.column)
 
 
 def _read_rows(
