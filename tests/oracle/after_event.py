@@ -57,9 +57,9 @@ def _belt_settled(record: FanRecord, belt_day: int, timed: bool) -> bool:
 def _belt_dates(record: FanRecord, belt_day: int) -> list[Live]:
     by_hours = _belt_by_hours(record, belt_day)
     due, overdue = by_hours or (belt_day + 3, belt_day + 7)
-    if due is None or overdue is None or _belt_settled(record, belt_day, by_hours is not None):
+    if due is None or _belt_settled(record, belt_day, by_hours is not None):
         return []
-    return [Live(7, due, overdue, belt_day, why="new_belt")]
+    return [Live(7, due, due if overdue is None else overdue, belt_day, why="new_belt")]
 
 
 def _machine_dates(record: FanRecord) -> list[Live]:

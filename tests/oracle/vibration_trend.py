@@ -105,11 +105,11 @@ def slopes(x: list[int], y: list[float]) -> list[float]:
     return sorted((y[j] - y[i]) / (x[j] - x[i]) for i, j in kept_pairs(x))
 
 
-def upper_slope(x: list[int], y: list[float]) -> float:
-    """The rank limit of the slopes at a two-sided level of 0.80."""
+def upper_slope(x: list[int], y: list[float], level: float = LEVEL) -> float:
+    """The upper rank limit of the slopes at a two-sided level."""
     steep = slopes(x, y)
     n = len(steep)
-    margin = NormalDist().inv_cdf((1 + LEVEL) / 2) * sqrt(sign_sum_variance(kept_pairs(x)))
+    margin = NormalDist().inv_cdf((1 + level) / 2) * sqrt(sign_sum_variance(kept_pairs(x)))
     return steep[min(round((n + margin) / 2) + 1, n) - 1]
 
 
