@@ -197,7 +197,10 @@ SEEN: tuple[Quantity, ...] = (
         "belt", "belt", "sound within", "worn watch", "cracked act", "glazed act", "missing stop",
         belt_only=True,
     ),
-    _seen("sheaves", "sheaves", "sound within", "worn watch", "cracked act", belt_only=True),
+    _seen(
+        "sheaves", "sheaves", "sound within", "worn watch", "cracked act", "missing stop",
+        belt_only=True,
+    ),
     _seen(
         "bearings", "bearings", "quiet within", "noisy watch", "hot act", "rough act",
         belt_only=True,
@@ -206,6 +209,7 @@ SEEN: tuple[Quantity, ...] = (
     _seen("guard", "guard", "on within", "off stop"),
     _seen("curb", "curb", "tight within", "leaking watch", "loose act"),
     _seen("hood_switch", "hood_switch", "works within", "doubtful watch", "fails act"),
+    _seen("heat_sensor", "heat_sensor", "works within", "doubtful watch", "fails act"),
     _seen("make_up_air", "make_up_air", "follows within", "does_not_follow act"),
     _seen("fire_system_start", "fire_system", "witnessed", "not_seen"),
     _seen("overload_present", "overload", "present within", "none act"),

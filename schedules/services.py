@@ -26,6 +26,7 @@ from visits.services import (
     Recorded,
     RecordedVisit,
     close_finding,
+    judge_again,
     record_decision,
     record_event,
     record_visit,
@@ -134,7 +135,8 @@ def _spread_again(fan_ids: Sequence[int], by: Person | None, now: datetime) -> N
     tomorrow = now.date() + timedelta(days=1)
     waiting = Fan.objects.filter(pk__in=fan_ids, onboarding_on__gte=tomorrow)
     seen = Check.objects.filter(fan=OuterRef("pk"), visit__here=True)
-    days = dict(waiting.exclude(Exists(seen)).values_list("pk", "onboarding_on"))
+    asked = waiting.exclude(Exists(seen)).values_list("pk", "onboarding_on")
+    days = {fan_id: day for fan_id, day in asked if day is not None}
     if days:
         weeks = max(1, ceil((max(days.values()) - tomorrow).days / 7))
         order = list(standings(list(days), now.date()))
@@ -152,9 +154,17 @@ def import_fleet_file(
     weeks: int = 6,
 ) -> ImportReport:
     """Bring in a spreadsheet of fans, all or nothing, and reckon the fans it touches."""
-    report = import_fleet(
-        data=data, name=name, by=by, now=now, dry_run=dry_run, onboarding_weeks=weeks
-    )
-    if report.fan_ids:
-        _reckon_or_leave(report.fan_ids, now)
+    with transaction.atomic():
+        report = import_fleet(
+            data=data, name=name, by=by, now=now, dry_run=dry_run, onboarding_weeks=weeks
+        )
+        _follow(report, now)
     return report
+
+
+def _follow(report: ImportReport, now: datetime) -> None:
+    """A completed plate changes what old readings mean; then dates follow."""
+    if report.fan_ids:
+        if report.changes:
+            judge_again(fan_ids=report.fan_ids)
+        _reckon_or_leave(report.fan_ids, now)

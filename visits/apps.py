@@ -8,3 +8,7 @@ class VisitsConfig(AppConfig):
 
     name = "visits"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Connect the receivers."""
+        from visits import receivers  # noqa: F401, PLC0415

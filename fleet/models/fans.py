@@ -73,7 +73,7 @@ class Machine(models.Model):
     serial = models.CharField(max_length=80, blank=True)
     drive = models.CharField(max_length=6, choices=Drive.choices, default=Drive.DIRECT)
     motor_type = models.CharField(
-        max_length=12, choices=[(code, code) for code in MOTOR_TYPES], default="three_phase"
+        max_length=12, choices=[(code, code) for code in MOTOR_TYPES], blank=True
     )
     volts = models.CharField(max_length=30, blank=True)
     full_load_amps = models.CharField(max_length=30, blank=True)

@@ -60,7 +60,7 @@ ITEMS: Words = {
     "belt": _("belt"), "sheaves": _("sheaves"), "drive": _("drive"),
     "bearings": _("bearings"), "hinge": _("hinge"), "catch": _("hold-open catch"),
     "cable": _("flexible cable"), "grease_box": _("grease box"), "guard": _("guard"),
-    "curb": _("curb"), "hood_switch": _("hood switch and heat sensor"),
+    "curb": _("curb"), "hood_switch": _("hood switch"), "heat_sensor": _("heat sensor"),
     "make_up_air": _("make-up air"), "fire_system": _("fire system"),
     "machine": _("machine"), "hour_meter": _("hour meter"), "conduit": _("conduit"),
     "disconnect": _("disconnecting switch"),
