@@ -13,6 +13,7 @@ RENEWED = ("wheel", "bearings", "motor", "sheaves")
 CHANGED = ("balanced", "speed_changed", "remounted")
 BAND = 0.05
 LOWER_AFTER_CLEANING = 0.25
+EPS = 1e-9
 
 Key = tuple[str, str, str, int]
 
@@ -120,7 +121,7 @@ def _made_a_difference(series: Series, cleaning: Place) -> bool:
     if not before or not after:
         return False
     drop = before[-1].value_mm_s - after[0].value_mm_s
-    return drop > LOWER_AFTER_CLEANING * after[0].start_mm_s
+    return drop - LOWER_AFTER_CLEANING * after[0].start_mm_s > EPS
 
 
 def all_series(record: FanRecord, seen: list[Seen]) -> dict[Key, Series]:

@@ -11,6 +11,7 @@ from tests.oracle.series import Seen, Series
 STEP_DAYS = 14
 SHARE_OF_START = 0.25
 SPREAD = 3 * 1.4826
+EPS = 1e-9  # 4.9 - 3.0 is not more than 1.9
 
 
 def is_step(earlier: list[float], value: float, start_mm_s: float) -> bool:
@@ -20,7 +21,7 @@ def is_step(earlier: list[float], value: float, start_mm_s: float) -> bool:
     usual = median(earlier)
     spread = median(abs(one - usual) for one in earlier)
     rise = value - usual
-    return rise > SHARE_OF_START * start_mm_s and rise > SPREAD * spread
+    return rise - SHARE_OF_START * start_mm_s > EPS and rise - SPREAD * spread > EPS
 
 
 def last_step(series: Series) -> tuple[Place, Look] | None:

@@ -19,6 +19,7 @@ AT_LEAST_DAYS = 60
 LEVEL = 0.80
 HORIZON_DAYS = 36_525
 ROUNDING_SLACK = 1e-6
+EPS = 1e-9
 
 
 def sign(value: float) -> int:
@@ -122,7 +123,7 @@ def fitted_last(x: list[int], y: list[float]) -> float:
 def days_to_alarm(x: list[int], y: list[float], alarm_mm_s: float) -> int | None:
     """Whole days from the last reading to the alarm; 0 at or over it, None if it never comes."""
     fitted = fitted_last(x, y)
-    if fitted >= alarm_mm_s:
+    if fitted >= alarm_mm_s - EPS:
         return 0
     steep = upper_slope(x, y)
     if not steep > 0 or not alarm_mm_s > 0:
@@ -143,7 +144,7 @@ def trend_dates(series: Series, level_stands: bool, interval_days: int | None) -
         return []
     alarm_mm_s = series.exact[-1][2].alarm_mm_s
     last, why = x[-1], f"trend {series.key}"
-    if fitted_last(x, y) >= alarm_mm_s:
+    if fitted_last(x, y) >= alarm_mm_s - EPS:
         return [] if level_stands else [Live(5, last + 7, last + 7, last, why=why)]
     days = days_to_alarm(x, y, alarm_mm_s)
     if days is None or (interval_days is not None and days // 2 >= interval_days):
