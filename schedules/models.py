@@ -51,7 +51,7 @@ class DueState(models.Model):
     objects = DueStateQuerySet.as_manager()
 
     class Meta:
-        ordering = ["due_on", "fan"]
+        ordering = ["due_on", "fan_id"]
         indexes = [
             # read by the due list, whole and by owner or site
             models.Index(fields=["due_on", "fan"], name="due_by_day"),
@@ -88,4 +88,4 @@ class DueChange(models.Model):
     due_rule = models.PositiveSmallIntegerField(null=True)
 
     class Meta:
-        ordering = ["-changed_at", "fan"]
+        ordering = ["-changed_at", "fan_id"]

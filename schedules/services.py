@@ -98,7 +98,7 @@ def log_closing(*, payload: Mapping[str, Any], by: Person | None, now: datetime)
 def _with_dates(recorded: RecordedVisit | Recorded, now: datetime) -> Logged:
     fan_ids = sorted(recorded.fan_ids)
     reckoned = _reckon_or_leave(fan_ids, now)
-    due = DueState.objects.filter(fan__in=fan_ids).select_related("fan").order_by("fan")
+    due = DueState.objects.filter(fan__in=fan_ids).select_related("fan").order_by("fan_id")
     return Logged(recorded, tuple(due), reckoned)
 
 

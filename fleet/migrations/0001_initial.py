@@ -36,7 +36,7 @@ class Migration(migrations.Migration):
                 ("notes", models.TextField(blank=True)),
             ],
             options={
-                "ordering": ["site", "name"],
+                "ordering": ["site_id", "name"],
             },
         ),
         migrations.CreateModel(
@@ -207,7 +207,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["site", "tag"],
+                "ordering": ["site_id", "tag"],
             },
         ),
         migrations.CreateModel(
@@ -1033,7 +1033,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["fan", models.OrderBy(models.F("valid_from"), nulls_first=True)],
+                "ordering": ["fan_id", models.OrderBy(models.F("valid_from"), nulls_first=True)],
                 "constraints": [
                     models.UniqueConstraint(
                         fields=("fan", "valid_from"), name="feed_one_per_fan_and_day"
@@ -1156,7 +1156,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["fan", models.OrderBy(models.F("installed_on"), nulls_first=True)],
+                "ordering": ["fan_id", models.OrderBy(models.F("installed_on"), nulls_first=True)],
                 "constraints": [
                     models.UniqueConstraint(
                         condition=models.Q(("removed_on__isnull", True)),
@@ -1264,7 +1264,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["owner", "starts_on"],
+                "ordering": ["owner_id", "starts_on"],
                 "constraints": [
                     models.UniqueConstraint(
                         fields=("owner", "starts_on"), name="agreement_one_per_owner_and_start"

@@ -39,7 +39,7 @@ class Fan(models.Model):
     history = HistoricalRecords()
 
     class Meta:
-        ordering = ["site", "tag"]
+        ordering = ["site_id", "tag"]
         constraints = [
             models.UniqueConstraint(fields=["site", "tag"], name="fan_one_tag_per_site"),
             models.CheckConstraint(
@@ -112,7 +112,7 @@ class Machine(models.Model):
     history = HistoricalRecords()
 
     class Meta:
-        ordering = ["fan", models.F("installed_on").asc(nulls_first=True)]
+        ordering = ["fan_id", models.F("installed_on").asc(nulls_first=True)]
         constraints = [
             models.UniqueConstraint(
                 fields=["fan"],
@@ -169,7 +169,7 @@ class Feed(models.Model):
     history = HistoricalRecords()
 
     class Meta:
-        ordering = ["fan", models.F("valid_from").asc(nulls_first=True)]
+        ordering = ["fan_id", models.F("valid_from").asc(nulls_first=True)]
         constraints = [
             models.UniqueConstraint(fields=["fan", "valid_from"], name="feed_one_per_fan_and_day"),
             models.UniqueConstraint(

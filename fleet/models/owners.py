@@ -59,7 +59,7 @@ class Agreement(models.Model):
     history = HistoricalRecords()
 
     class Meta:
-        ordering = ["owner", "starts_on"]
+        ordering = ["owner_id", "starts_on"]
         constraints = [
             models.UniqueConstraint(
                 fields=["owner", "starts_on"], name="agreement_one_per_owner_and_start"

@@ -23,7 +23,7 @@ class ExhaustSystem(models.Model):
     history = HistoricalRecords()
 
     class Meta:
-        ordering = ["site", "name"]
+        ordering = ["site_id", "name"]
         constraints = [
             models.UniqueConstraint(fields=["site", "name"], name="system_one_name_per_site")
         ]

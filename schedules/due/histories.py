@@ -64,7 +64,7 @@ class Loaded:
 
 def load_block(fan_ids: Sequence[int], params: DueParams, *, rebuild: bool = False) -> Loaded:
     """Histories of these fans; only those that a change has outdated are read from the record."""
-    states = DueState.objects.filter(fan__in=fan_ids).order_by("fan").values_list(*STATE_COLUMNS)
+    states = DueState.objects.filter(fan__in=fan_ids).order_by("fan_id").values_list(*STATE_COLUMNS)
     stored = {row[0]: Stored(*row) for row in states}
     rows = {} if rebuild else _cached(stored, params)
     missing = [fan_id for fan_id in stored if fan_id not in rows]

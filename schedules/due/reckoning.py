@@ -83,7 +83,7 @@ def _ranges(only_stale: bool) -> Iterator[list[int]]:
     """Fan ids in order, a block at a time; each block is asked for when the last is done."""
     last = 0
     while True:
-        rows = DueState.objects.filter(fan__gt=last).order_by("fan")
+        rows = DueState.objects.filter(fan__gt=last).order_by("fan_id")
         if only_stale:
             rows = rows.stale()
         fan_ids = list(rows.values_list("fan_id", flat=True)[:BLOCK])

@@ -54,7 +54,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["-changed_at", "fan"],
+                "ordering": ["-changed_at", "fan_id"],
             },
         ),
         migrations.CreateModel(
@@ -130,7 +130,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["due_on", "fan"],
+                "ordering": ["due_on", "fan_id"],
                 "indexes": [
                     models.Index(fields=["due_on", "fan"], name="due_by_day"),
                     models.Index(fields=["owner", "due_on", "fan"], name="due_by_owner_and_day"),
