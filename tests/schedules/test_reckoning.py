@@ -1,4 +1,4 @@
-"""Dates reckoned from the tables: what is stored is what the record says, whatever happens between."""
+"""Dates reckoned from the tables: what is stored is what the record says, come what may."""
 
 from __future__ import annotations
 

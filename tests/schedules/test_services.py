@@ -1,0 +1,139 @@
+"""Logging as the doorways do it: the record is never lost, dates follow, corrections take back."""
+
+from __future__ import annotations
+
+import datetime as dt
+from itertools import permutations
+from typing import Any
+
+import pytest
+
+from fleet.models import Fan, Machine
+from schedules import services
+from schedules.due.answers import read_answer
+from schedules.models import DueState
+from schedules.services import import_visit_file, log_closing, log_event, log_visit
+from tests.visits.roofs import NOW, PLACE, WITHIN, check, make_roof, visit
+from visits.models import Check, Visit
+
+pytestmark = pytest.mark.django_db
+LOOSE = {**WITHIN, "hinge": "loose"}
+
+
+def dates(tag: str = "EF-1") -> tuple[dt.date | None, int | None, bytes]:
+    state = DueState.objects.get(fan__tag=tag)
+    return state.due_on, state.due_rule, bytes(state.dates or b"")
+
+
+def rules(tag: str = "EF-1") -> set[int]:
+    return {date.rule for date in read_answer(dates(tag)[2])[0]}
+
+
+def log(payload: dict[str, Any]) -> services.Logged:
+    return log_visit(payload=payload, by=None, now=NOW)
+
+
+def test_visit_when_reckoning_breaks_then_the_visit_stays_and_the_fan_is_stale(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def broken(**_: Any) -> None:
+        raise ArithmeticError("the engine stumbled")
+
+    make_roof()
+    monkeypatch.setattr(services, "reckon_fans", broken)
+    logged = log(visit(check(seen=WITHIN)))
+    assert (logged.reckoned, Visit.objects.count(), DueState.objects.stale().exists()) == (
+        False, 1, True,
+    )  # fmt: skip
+
+
+def test_visit_when_a_guard_is_off_then_the_fan_comes_back_due_that_day() -> None:
+    make_roof()
+    logged = log(visit(check(seen={**WITHIN, "guard": "off"})))
+    found = {rule.rule: rule.due_day for rule in read_answer(logged.due[0].dates)[0]}
+    assert found[6] == dt.date(2026, 3, 2).toordinal()
+
+
+def test_correction_when_it_restores_the_values_then_it_restores_the_dates() -> None:
+    make_roof()
+    first = visit(check(seen=LOOSE))
+    log(first)
+    before = dates()
+    wrong = visit(check(seen=WITHIN), supersedes=first["id"], correction_reason="wrong fan")
+    log(wrong)
+    between = dates()
+    log(visit(check(seen=LOOSE), supersedes=wrong["id"], correction_reason="right fan after all"))
+    assert (between != before, dates()) == (True, before)
+
+
+def test_visits_when_told_in_any_order_then_the_dates_are_the_same() -> None:
+    make_roof()
+    told = [
+        visit(check(seen=LOOSE), on="2026-02-03T09:00"),
+        visit(check(seen=WITHIN), on="2026-03-03T09:00"),
+        visit(check(seen=LOOSE), on="2026-04-03T09:00"),
+    ]
+    ends = set()
+    for order in permutations(told):
+        Check.objects.all().delete()
+        Visit.objects.all().delete()
+        for payload in order:
+            log(payload)
+        ends.add(dates())
+    assert len(ends) == 1
+
+
+def test_event_when_a_system_is_cleaned_then_all_its_fans_are_due_a_look() -> None:
+    make_roof()
+    log(visit(check("EF-1", seen=WITHIN), check("EF-2", seen=WITHIN)))
+    cleaning = {"id": "0b0f8d76-3c5a-4d0c-9a59-6f3f0c3a7d10", **PLACE, "kind": "hood_cleaning"}
+    logged = log_event(payload={**cleaning, "started": "2026-03-10"}, by=None, now=NOW)
+    assert [state.fan.tag for state in logged.due] == ["EF-1", "EF-2"]
+
+
+def test_finding_when_closed_with_a_reason_then_its_date_goes() -> None:
+    make_roof()
+    key = "6b1c1f4e-54a4-4a62-9d0e-0f4d2f1d2b11"
+    finding = {"id": key, "fan": "EF-1", "item": "conduit", "severity": "critical"}
+    log(visit(check(seen=WITHIN), findings=[finding]))
+    open_rules = rules()
+    log_closing(
+        payload={
+            "id": "7d8b0c55-0f3e-4d8e-8a43-5f0c3a7d1022",
+            "finding": key,
+            "closed_on": "2026-03-04",
+            "reason": "was the neighbour's conduit",
+        },
+        by=None,
+        now=NOW,
+    )
+    assert open_rules - rules() == {6}
+
+
+def test_plate_when_completed_then_old_readings_are_judged_again() -> None:
+    make_roof()
+    machine = Machine.objects.get(fan__tag="EF-1")
+    machine.volts = machine.full_load_amps = ""
+    machine.save()
+    log(visit(check(readings={"amps_a": 2.8, "amps_b": 2.8, "amps_c": 2.8})))
+    unjudged = Check.objects.get().judged["amps"]
+    machine.volts, machine.full_load_amps = "230/460", "3.2/1.6"
+    machine.save()
+    assert (unjudged, Check.objects.get().judged["amps"]) == ("cannot_judge", "within")
+
+
+def test_file_of_old_visits_when_imported_then_worst_fans_are_seen_first() -> None:
+    make_roof()
+    Fan.objects.update(onboarding_on=NOW.date() + dt.timedelta(days=20))
+    old = (
+        '{{"kind": "walk_through", "owner": "Alder Kitchens", "site": "Quay Street", '
+        '"began_at": "{}", "checks": [{{"fan": "{}", "seen": {}}}]}}'
+    )
+    lines = [
+        old.format("2025-09-01", "EF-1", '{"hinge": "sound"}'),
+        old.format("2025-09-01", "EF-2", '{"guard": "off"}'),
+    ]
+    data = "\n".join(lines).encode()
+    report = import_visit_file(data=data, name="old.jsonl", by=None, now=NOW)
+    days = dict(Fan.objects.values_list("tag", "onboarding_on"))
+    assert (report.refused, days["EF-2"] < days["EF-1"]) == (False, True)
