@@ -131,6 +131,8 @@ class Findings:
         finding = self._by_subject.get(subject)
         if finding and finding.settled_day:
             finding = None
+        if finding and note.day == finding.seen_day:
+            order = max(order, finding.verdict)
         finding = self._told(finding, subject, order, note.day, note.lasting)
         if note.day > finding.seen_day or order > finding.verdict:
             finding.see(order, note.day, -1)

@@ -32,7 +32,7 @@ def _worst(record: FanRecord, look: Look, lasting: frozenset[str]) -> int:
     noted = {
         note.subject or note.item: VERDICT_ORDER[note.verdict]
         for note in record.noted
-        if note.lasting and note.day == look.day
+        if note.lasting and note.day == look.day and note.verdict != "stop"
     }
     orders = ((subject, VERDICT_ORDER[verdict]) for subject, verdict in look.verdicts.items())
     counted = (
