@@ -161,7 +161,7 @@ def _crossing(
     last = _last(of_this_load)
     last_day, last_um = _at(read.day, last), _at(read.high, last)
     at_limit = last_um >= limit
-    grows = slope * HORIZON_D > limit - last_um
+    grows = ~at_limit & (slope * HORIZON_D > limit - last_um)
     left = whole_days((limit - last_um) / np.where(grows, slope, np.nan))
     crossing = np.where(at_limit, last_day, last_day + left)
     silent = np.where(last.any(axis=-1), GreaseBasis.NO_GROWTH, GreaseBasis.NOTHING_READ)

@@ -1,0 +1,146 @@
+"""Rule 4, grease load: a place is looked at again before its grease has grown to the limit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+import numpy as np
+
+from fleet.quantities import GREASE_PLACES
+from schedules.engine.grease_line import GreaseBasis, GreaseCrossing, grease_crossing
+from schedules.engine.moments import in_time, later
+from schedules.engine.parameters import DueParams
+from schedules.engine.record import FanRecord, Grease, Look
+from schedules.engine.rule import SILENT, Columns, Fields, RuleColumns, Shared, earliest
+from schedules.engine.series import Floats
+
+number = 4
+whys = ("", *(basis.name.lower() for basis in GreaseBasis if basis))
+"""What the crossing rests on, by ``GreaseBasis``."""
+
+cannot_tells = ("",)
+arg_names = (
+    "place", "last_day", "last_depth_um", "limit_um", "slope_um_d", "crossing_day", "readings",
+)  # fmt: skip
+"""``place`` is an index into ``GREASE_PLACES``."""
+
+Cleaning = tuple[int, int | None]
+"""Day and minute; the minute sorts first where it is not known."""
+
+EMPTIED_BY = frozenset({"cleaned", "replaced"})
+
+
+def fields(room: int) -> Fields:
+    """Per place: its last cleaning, and depths since, the one as left first where there is one."""
+    return tuple(
+        field
+        for place in GREASE_PLACES
+        for field in (
+            (f"grease_{place}_cleaned_day", "i4"),
+            (f"grease_{place}_limit_um", "f8"),
+            (f"grease_{place}_day", "i4", (8 * room,)),
+            (f"grease_{place}_low_um", "f8", (8 * room,)),
+            (f"grease_{place}_high_um", "f8", (8 * room,)),
+        )
+    )
+
+
+def fold(record: FanRecord, params: DueParams) -> Mapping[str, Any]:
+    """Pick the depths since each place was last cleaned."""
+    looks = in_time(look for look in record.looks if look.grease)
+    facts: dict[str, Any] = {}
+    for place in GREASE_PLACES:
+        cleaning = max(_cleanings(record, place), key=_order, default=None)
+        read = list(_since(cleaning, [(look, _depth(look, place)) for look in looks]))
+        facts[f"grease_{place}_cleaned_day"] = cleaning[0] if cleaning else SILENT
+        facts[f"grease_{place}_limit_um"] = read[-1][1].limit_um if read else 0.0
+        facts[f"grease_{place}_day"] = [day for day, _ in read]
+        facts[f"grease_{place}_low_um"] = [min(depth.low_um, depth.high_um) for _, depth in read]
+        facts[f"grease_{place}_high_um"] = [max(depth.low_um, depth.high_um) for _, depth in read]
+    return facts
+
+
+def _order(cleaning: Cleaning) -> tuple[int, int]:
+    return cleaning[0], -1 if cleaning[1] is None else cleaning[1]
+
+
+def _cleanings(record: FanRecord, place: str) -> Iterator[Cleaning]:
+    for event in record.events:
+        if event.kind == "hood_cleaning" and place in event.places:
+            yield event.end_day, event.end_minute
+    for action in record.actions:
+        if action.kind in EMPTIED_BY and action.item == place:
+            yield action.day, action.minute
+    if place == "housing":
+        yield from ((machine.since_day, None) for machine in record.machines if not machine.first)
+
+
+def _depth(look: Look, place: str) -> Grease | None:
+    """Deepest reading of one place at a look."""
+    read = (grease for grease in look.grease if grease.place == place)
+    return max(read, key=lambda grease: grease.high_um, default=None)
+
+
+def _since(
+    cleaning: Cleaning | None, read: Sequence[tuple[Look, Grease | None]]
+) -> Iterator[tuple[int, Grease]]:
+    """The depth as left by the cleaning, then those found on later days."""
+    left = None
+    for look, depth in read:
+        if depth is not None and cleaning and _as_left(look, *cleaning):
+            left = look.day, depth
+    if left:
+        yield left
+    for look, depth in read:
+        after = cleaning is None or look.day > cleaning[0]
+        if depth is not None and after and look.stage == "as_found":
+            yield look.day, depth
+
+
+def _as_left(look: Look, day: int, minute: int | None) -> bool:
+    """True if the look shows how the cleaning left the place."""
+    if look.day != day:
+        return False
+    if look.stage == "as_found":
+        return later(look.day, look.minute, day, minute)
+    return not later(day, minute, look.day, look.minute)
+
+
+def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
+    """Date the look before the first place reaches its limit."""
+    shape = len(columns), len(GREASE_PLACES)
+    due, overdue, last = (np.zeros(shape, np.int32) for _ in range(3))
+    basis, args = np.zeros(shape, np.int8), np.full((*shape, len(arg_names)), np.nan, np.float32)
+    for index, place in enumerate(GREASE_PLACES):
+        fans = np.flatnonzero(columns[f"grease_{place}_day"][:, 0])
+        if fans.size:
+            limit_um, found = _crossing(columns[fans], place, params)
+            crossing = np.nan_to_num(found.crossing_day, nan=SILENT).astype(np.int32)
+            last[fans, index] = found.last_day
+            due[fans, index] = np.maximum(crossing - params.grease.lead_days, last[fans, index] + 1)
+            overdue[fans, index] = np.maximum(crossing, due[fans, index])
+            due[fans[crossing == SILENT], index] = SILENT
+            basis[fans, index] = found.basis
+            told = (found.last_day, found.last_depth_um, limit_um, found.slope_um_d)
+            places = np.full(len(fans), index)
+            args[fans, index] = np.column_stack([places, *told, found.crossing_day, found.readings])
+    due, overdue = shared.place(due, overdue, last)
+    due, overdue, first = earliest(due, overdue)
+    rows = np.arange(len(columns))
+    nothing = np.zeros(len(columns), np.int8)
+    return RuleColumns(due, overdue, basis[rows, first], nothing, args[rows, first])
+
+
+def _crossing(columns: Columns, place: str, params: DueParams) -> tuple[Floats, GreaseCrossing]:
+    """Limit [um] and crossing at one place, shape (M,)."""
+    day, cleaned = columns[f"grease_{place}_day"], columns[f"grease_{place}_cleaned_day"]
+    limit_um = columns[f"grease_{place}_limit_um"]
+    return limit_um, grease_crossing(
+        np.where(day == SILENT, np.nan, day),
+        columns[f"grease_{place}_low_um"],
+        limit_um,
+        np.where(cleaned == SILENT, np.nan, cleaned),
+        high_um=columns[f"grease_{place}_high_um"],
+        params=params.grease,
+    )
