@@ -1,5 +1,5 @@
 """Pages of the schedules app."""
 
-from django.urls import URLPattern
+from schedules.pages import urls as pages
 
-urlpatterns: list[URLPattern] = []
+urlpatterns = [*pages.urlpatterns]

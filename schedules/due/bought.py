@@ -1,0 +1,107 @@
+"""Visits an agreement bought against walk-throughs made: which due days need the owner's yes."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import reduce
+from operator import and_, or_
+
+from dateutil.relativedelta import relativedelta
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from fleet.models import Agreement
+from fleet.quantities import (
+    ALWAYS_ANSWERED_BY,
+    MEASURED,
+    WALK_THROUGH_BELT,
+    WALK_THROUGH_DIRECT,
+)
+from schedules.models import DueState
+from visits.models import Check, Visit
+
+_MEASURED = frozenset(quantity.name for quantity in MEASURED)
+
+
+@dataclass(frozen=True)
+class Beyond:
+    """All visits bought for the agreement year that began on ``year_on`` are made."""
+
+    visits: int
+    made: int
+    year_on: date
+
+
+def beyond_bought(states: Sequence[DueState]) -> dict[int, Beyond]:
+    """By fan id, the due days of these rows that lie beyond what was bought; two queries."""
+    agreements = _agreements({state.owner_id for state in states})
+    years: dict[int, tuple[DueState, int, date]] = {}
+    for state in states:
+        agreement = agreement_in_force(agreements.get(state.owner_id, ()), state.due_on)
+        if agreement and agreement.visits_per_year and state.due_on:
+            year_on = agreement_year(agreement, state.due_on)
+            years[state.fan_id] = state, agreement.visits_per_year, year_on
+    if not years:
+        return {}
+    sites = {state.site_id for state, _, _ in years.values()}
+    walks = walks_since(sites, min(year_on for _, _, year_on in years.values()))
+    found = {}
+    for fan_id, (state, visits, year_on) in years.items():
+        end_on = year_on + relativedelta(years=1)
+        made = sum(year_on <= day < end_on for day in walks.get(state.site_id, ()))
+        if made >= visits:
+            found[fan_id] = Beyond(visits, made, year_on)
+    return found
+
+
+def agreement_year(agreement: Agreement, day: date) -> date:
+    """First day of the agreement's year that contains ``day``."""
+    years = day.year - agreement.starts_on.year
+    begin: date = agreement.starts_on + relativedelta(years=years)
+    return begin if begin <= day else agreement.starts_on + relativedelta(years=years - 1)
+
+
+def _agreements(owners: Iterable[int]) -> Mapping[int, list[Agreement]]:
+    by_owner: dict[int, list[Agreement]] = defaultdict(list)
+    for agreement in Agreement.objects.filter(owner__in=list(owners)).order_by("starts_on"):
+        by_owner[agreement.owner_id].append(agreement)
+    return by_owner
+
+
+def agreement_in_force(agreements: Sequence[Agreement], day: date | None) -> Agreement | None:
+    """The latest begun of those in force on ``day``; they come in order of their start."""
+    if day is None:
+        return None
+    begun = [a for a in agreements if a.starts_on <= day and (not a.ends_on or day <= a.ends_on)]
+    return begun[-1] if begun else None
+
+
+def walks_since(sites: Iterable[int], first_on: date) -> Mapping[int, list[date]]:
+    """Days of the walk-throughs made at these sites from ``first_on`` on."""
+    found: dict[int, list[date]] = defaultdict(list)
+    visits = walk_visits().filter(site__in=list(sites), local_on__gte=first_on)
+    for site_id, day in visits.values_list("site_id", "local_on"):
+        found[site_id].append(day)
+    return found
+
+
+def walk_visits() -> QuerySet[Visit]:
+    """Standing visits that completed a walk-through of at least one fan, whatever their kind."""
+    direct, belt = _all_answered(WALK_THROUGH_DIRECT), _all_answered(WALK_THROUGH_BELT)
+    complete = direct & (belt | ~Q(machine__drive="belt") | Q(machine__isnull=True))
+    checks = Check.objects.filter(complete, visit=OuterRef("pk"), stage="as_found")
+    return Visit.objects.standing().filter(Exists(checks))
+
+
+def _all_answered(entries: Iterable[str]) -> Q:
+    return reduce(and_, map(_answered, entries))
+
+
+def _answered(entry: str) -> Q:
+    columns = ALWAYS_ANSWERED_BY.get(entry, (entry,))
+    given = [Q(**{f"{name}__isnull": False}) for name in columns]
+    # over range is an answer without a number
+    given += [Q(typed__has_key=name) for name in columns if name in _MEASURED]
+    return reduce(or_, given)

@@ -1,0 +1,1 @@
+"""Pages of what is due and where."""

@@ -1,0 +1,80 @@
+"""Sites: all of them with what is due, and one roof with its systems and fans."""
+
+from __future__ import annotations
+
+from typing import Any
+from urllib.parse import urlencode
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from fleet.models import Site
+from schedules import wording
+from schedules.due.lists import PageKeyError
+from schedules.due.local_days import days_at
+from schedules.due.sites import (
+    SiteLine,
+    SystemFans,
+    bought_for,
+    newest_entries,
+    site_lines,
+    systems_of,
+)
+from schedules.pages.lines import show
+
+
+@require_safe
+def site_list(request: HttpRequest) -> HttpResponse:
+    """Sites somebody may see, by name."""
+    sites = Site.objects.visible_to(request.user)
+    search = request.GET.get("q", "").strip()[:100].replace("\x00", "")
+    now = timezone.now()
+    days = days_at(now, set(sites.order_by().values_list("time_zone", flat=True).distinct()))
+    context: dict[str, Any] = {"search": search}
+    try:
+        page = site_lines(sites, days=days, search=search, after=request.GET.get("after", ""))
+    except PageKeyError as error:
+        context["problem"] = str(error)
+        return render(request, "schedules/site_list.html", context, status=400)
+    context["lines"] = [
+        (line, _next_due(line, days.of(line.site.time_zone))) for line in page.lines
+    ]
+    if page.next_id:
+        asked = {"q": search} if search else {}
+        context["next"] = "?" + urlencode({**asked, "after": page.next_id})
+    return render(request, "schedules/site_list.html", context)
+
+
+def _next_due(line: SiteLine, today: Any) -> str:
+    return wording.short_day(line.due_on, today) if line.due_on else ""
+
+
+@require_safe
+def site_page(request: HttpRequest, site_id: int) -> HttpResponse:
+    """One site: the way up, its systems with their fans, the last entries."""
+    visible = Site.objects.visible_to(request.user).select_related("owner")
+    site = get_object_or_404(visible, pk=site_id)
+    days = days_at(timezone.now(), [site.time_zone])
+    today = days.of(site.time_zone)
+    context = {
+        "site": site,
+        "today": wording.day_text(today),
+        "access_hours": wording.week_text(site.roof_access_hours),
+        "stop_hours": wording.week_text(site.fan_stop_hours),
+        "surroundings": wording.surroundings_words(site.surroundings),
+        "bought": wording.bought_text(bought_for(site, today)),
+        "systems": [_system(each) for each in systems_of(site, days)],
+        "entries": [wording.entry_text(entry) for entry in newest_entries(site)],
+    }
+    return render(request, "schedules/site_page.html", context)
+
+
+def _system(told: SystemFans) -> dict[str, Any]:
+    return {
+        "anchor": f"system-{told.system.pk}",
+        "name": told.system.name,
+        "facts": wording.system_text(told),
+        "lines": [show(line) for line in told.lines],
+    }

@@ -1,0 +1,61 @@
+"""Turns dates, their reasons and what is missing into words, through gettext, when read."""
+
+from schedules.wording.days import day_text, days_left_text, days_over_text, short_day
+from schedules.wording.explained import Explained, explain, explain_all, when_text
+from schedules.wording.hours import week_text
+from schedules.wording.lines import (
+    beyond_text,
+    dateless_text,
+    distance_text,
+    driver_text,
+    due_text,
+    notes_of,
+    reason_text,
+    section_name,
+    seen_text,
+    verdict_code,
+    verdict_text,
+)
+from schedules.wording.rules import RULE_NAMES, every_months, rule_name, rule_sentence
+from schedules.wording.sites import (
+    EntryText,
+    bought_text,
+    entry_text,
+    surroundings_words,
+    system_text,
+)
+from schedules.wording.untold import fault_sentence, untold_sentence
+
+__all__ = [
+    "RULE_NAMES",
+    "EntryText",
+    "Explained",
+    "beyond_text",
+    "bought_text",
+    "dateless_text",
+    "day_text",
+    "days_left_text",
+    "days_over_text",
+    "distance_text",
+    "driver_text",
+    "due_text",
+    "entry_text",
+    "every_months",
+    "explain",
+    "explain_all",
+    "fault_sentence",
+    "notes_of",
+    "reason_text",
+    "rule_name",
+    "rule_sentence",
+    "section_name",
+    "seen_text",
+    "short_day",
+    "surroundings_words",
+    "system_text",
+    "untold_sentence",
+    "verdict_code",
+    "verdict_text",
+    "week_text",
+    "when_text",
+]

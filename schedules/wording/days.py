@@ -1,0 +1,34 @@
+"""Days as people write them, and how far away or over they are."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+
+def day_text(day: date | float) -> str:
+    """``Tue 3 Mar 2026``, from a date or a day's ordinal."""
+    when = day if isinstance(day, date) else date.fromordinal(int(day))
+    return date_format(when, "D j M Y")
+
+
+def short_day(day: date, today: date) -> str:
+    """``Tue 3 Mar``; with its year where that is not today's."""
+    return date_format(day, "D j M" if day.year == today.year else "D j M Y")
+
+
+def days_over_text(days: int) -> str:
+    """How far a day lies behind: ``1 day over``."""
+    return ngettext("{days} day over", "{days} days over", days).format(days=days)
+
+
+def days_left_text(days: int) -> str:
+    """How far a due day is from today: ``today``, ``in 3 days``, ``3 days ago``."""
+    if days == 0:
+        return _("today")
+    if days < 0:
+        return ngettext("{days} day ago", "{days} days ago", -days).format(days=-days)
+    return ngettext("in {days} day", "in {days} days", days).format(days=days)
