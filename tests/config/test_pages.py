@@ -107,3 +107,20 @@ def test_verdict_when_drawn_then_its_mark_exists_and_its_word_is_beside(verdict:
     drawn = render_to_string("verdict.html", {"verdict": verdict, "word": "a word"})
     marks = render_to_string("verdict_marks.html")
     assert (f'id="mark-{verdict}"' in marks, "</svg>a word</span>" in drawn) == (True, True)
+
+
+def test_stylesheet_when_asked_of_the_embedded_install_then_served_from_where_it_lies(
+    client: Client, root: Path
+) -> None:
+    answer = client.get("/static/roofround.css")
+    assert answer.getvalue() == (root / "config" / "static" / "roofround.css").read_bytes()
+
+
+@pytest.mark.browser
+def test_admin_when_opened_under_our_policy_then_browser_has_no_complaint(page: Page) -> None:
+    Person.objects.create_superuser("dana", password="curb-and-hinge-4", role="manager")
+    page.goto("/admin/")
+    page.get_by_label("Username").fill("dana")
+    page.get_by_label("Password").fill("curb-and-hinge-4")
+    page.get_by_role("button", name="Log in").click()
+    assert page.get_by_role("heading", name="Site administration").is_visible()
