@@ -20,7 +20,7 @@ from schedules.engine.calendar_layout import (
 from schedules.engine.clock_changes import FIRST_DAY, LAST_DAY, changes_by_day, elapsed_minutes
 from schedules.engine.errors import CalendarError
 from schedules.engine.record import Calendar
-from schedules.engine.series import Floats, Ints, as_days
+from schedules.engine.series import HORIZON_D, Floats, Ints, as_days
 
 FORGIVEN_MINUTES = 1e-6
 """Hours that a float's last digits put past midnight still run out before it."""
@@ -66,17 +66,19 @@ class HoursTable:
 
         index, from_day : int, shape (N,); hours : float, shape (N,) [h]
         returns float64, shape (N,) [ordinal]; ``from_day`` itself where no hours are left; NaN
-            where no calendar is known or the hours never run out
+            where no calendar is known or the hours do not run out within ``HORIZON_D``; past
+            LAST_DAY the last week goes on as it is
         """
         rows = np.atleast_1d(np.asarray(index, np.int64))
         begin = np.broadcast_to(np.asarray(from_day, np.int64), rows.shape)
         # Calendars run whole minutes, so a part of one ends with the whole.
         left = np.ceil(np.asarray(hours, np.float64) * 60 - FORGIVEN_MINUTES)
         run = self._minutes_at(rows, begin)
-        known = ~np.isnan(run) & (left < CALENDAR_STRIDE)
+        known = run + left < CALENDAR_STRIDE
         day = np.full(rows.shape, np.nan)
         target = (run + left)[known].astype(np.int64)
         day[known] = self._day_reaching(rows[known], target)
+        day = np.where(day - begin <= HORIZON_D, day, np.nan)
         return np.where(known & (left <= 0), begin, day)
 
     def _stack(self, layouts: list[Layout], of_calendar: list[int], count: int) -> None:
@@ -117,7 +119,7 @@ class HoursTable:
         for days in range(1, 7):
             passed += prefix[each, weekday + days] - prefix[each, weekday] < rest
         day = start + 7 * weeks + passed
-        return np.where((week > 0) & (day < LAST_DAY), day, np.nan)
+        return np.where(week > 0, day, np.nan)
 
 
 def running_hours(
