@@ -12,9 +12,6 @@ from schedules.engine.codes import STOP, WATCH, WITHIN
 from schedules.engine.moments import Place, Timeline, day_end, later
 from schedules.engine.record import Action, Decision, FanRecord, Look, Noted
 
-NOT_HERE = frozenset({"vibration", "vibration_felt"})
-"""Subjects that rule 5 dates."""
-
 Fact = Look | Noted | Action | Decision
 Take = Callable[[Any], None]
 
@@ -67,16 +64,16 @@ class Finding:
 
 
 class Findings:
-    """Follows one record in time order; ``open`` holds what is left."""
+    """Follows one record in time order; ``standing`` holds what is left."""
 
     def __init__(self) -> None:
         self._by_subject: dict[str, Finding] = {}
 
     @property
-    def open(self) -> list[Finding]:
-        """Findings neither settled nor lasting nor rule 5's, by subject."""
-        live = (f for _, f in sorted(self._by_subject.items()) if not f.settled_day)
-        return [f for f in live if not f.lasting and f.subject not in NOT_HERE]
+    def standing(self) -> list[Finding]:
+        """Findings neither settled nor lasting, by subject."""
+        by_subject = (finding for _, finding in sorted(self._by_subject.items()))
+        return [finding for finding in by_subject if not (finding.settled_day or finding.lasting)]
 
     @property
     def lasting(self) -> frozenset[str]:
@@ -161,12 +158,12 @@ class Findings:
         self._by_subject.pop(note.subject or note.item, None)
 
 
-def open_findings(record: FanRecord) -> list[Finding]:
-    """Findings still open at the end of the record, in order of their subjects."""
+def standing_findings(record: FanRecord) -> list[Finding]:
+    """Findings that stand at the end of the record, in order of their subjects."""
     findings = Findings()
     for _ in follow(record, findings):
         pass
-    return findings.open
+    return findings.standing
 
 
 def follow(record: FanRecord, findings: Findings) -> Iterator[Fact]:

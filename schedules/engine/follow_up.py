@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from schedules.engine.codes import STOP, subject_code
-from schedules.engine.findings import open_findings
+from schedules.engine.findings import standing_findings
 from schedules.engine.parameters import DueParams
 from schedules.engine.record import FanRecord
 from schedules.engine.rule import SILENT, Columns, Days, Fields, RuleColumns, Shared, earliest
@@ -18,11 +18,15 @@ whys = ("", "open", "temporary", "own_date")
 cannot_tells = ("",)
 arg_names = ("subject", "verdict", "seen_day", "declined", "open_count")
 
+OF_VIBRATION = frozenset({"vibration", "vibration_felt"})
+"""Subjects that rule 5 dates; they count only for what is worst."""
+
 
 def fields(room: int) -> Fields:
     """Open findings in order of their subjects."""
     shape = (6 * room,)
     return (
+        ("worst_standing", "i1"),
         ("finding_subject", "i2", shape),
         ("finding_verdict", "i1", shape),
         ("finding_seen_day", "i4", shape),
@@ -34,9 +38,11 @@ def fields(room: int) -> Fields:
 
 
 def fold(record: FanRecord, params: DueParams) -> Mapping[str, Any]:
-    """Pick the findings still open."""
-    found = open_findings(record)
+    """Pick the findings that stand."""
+    standing = standing_findings(record)
+    found = [finding for finding in standing if finding.subject not in OF_VIBRATION]
     return {
+        "worst_standing": max((finding.verdict for finding in standing), default=0),
         "finding_subject": [subject_code(finding.subject) for finding in found],
         "finding_verdict": [finding.verdict for finding in found],
         "finding_seen_day": [finding.seen_day for finding in found],

@@ -117,9 +117,14 @@ def test_overdue_when_another_rule_comes_first_then_it_is_named() -> None:
     assert (block.due_rule[0], block.overdue_rule[0]) == (1, 2)
 
 
-@pytest.mark.parametrize(("verdict", "worst"), [("within", 0), ("watch", 2), ("stop", 4)])
-def test_worst_verdict_when_something_is_open_then_its_verdict(verdict: str, worst: int) -> None:
-    block = _block([fan(looks=(walk("2025-01-31", verdicts={"hinge": verdict}),))])
+@pytest.mark.parametrize(
+    ("subject", "verdict", "worst"),
+    [("hinge", "within", 0), ("hinge", "watch", 2), ("hinge", "stop", 4), ("vibration", "act", 3)],
+)
+def test_worst_verdict_when_something_is_open_then_its_verdict(
+    subject: str, verdict: str, worst: int
+) -> None:
+    block = _block([fan(looks=(walk("2025-01-31", verdicts={subject: verdict}),))])
     assert block.worst_verdict[0] == worst
 
 
