@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from fleet.quantities import VIBRATION_POINTS
 from schedules.engine.codes import STOP, subject_code
 from schedules.engine.findings import standing_findings
 from schedules.engine.parameters import DueParams
@@ -18,7 +19,9 @@ whys = ("", "open", "temporary", "own_date")
 cannot_tells = ("",)
 arg_names = ("subject", "verdict", "seen_day", "declined", "open_count")
 
-OF_VIBRATION = frozenset({"vibration", "vibration_felt"})
+OF_VIBRATION = frozenset(
+    {"vibration", "vibration_felt", *(f"vibration_{point}" for point in VIBRATION_POINTS)}
+)
 """Subjects that rule 5 dates; they count only for what is worst."""
 
 

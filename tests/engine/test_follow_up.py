@@ -44,9 +44,9 @@ def test_follow_up_when_only_as_left_at_fault_then_nothing_opens() -> None:
     assert days(fan(looks=(seen(SEEN, {"hinge": "act"}, stage="as_left"),)), 6) is None
 
 
-def test_follow_up_when_vibration_at_fault_then_left_to_rule_five() -> None:
-    looks = (seen(SEEN, {"vibration": "act", "vibration_felt": "act"}),)
-    assert days(fan(looks=looks), 6) is None
+@pytest.mark.parametrize("subject", ["vibration", "vibration_felt", "vibration_motor_radial"])
+def test_follow_up_when_vibration_at_fault_then_left_to_rule_five(subject: str) -> None:
+    assert days(fan(looks=(seen(SEEN, {subject: "act"}),)), 6) is None
 
 
 # A second sight of a hinge found at act on 1 March.
