@@ -51,7 +51,7 @@ def _feed(values: Values) -> Values:
 
 
 def plate_values(said: Mapping[str, Any], unreadable_before: list[str]) -> Values:
-    """Plate fields with what nobody could read named in ``unreadable``, in alphabetical order."""
+    """Plate fields; what nobody could read is named in ``unreadable``, what is read leaves it."""
     unreadable = set(unreadable_before).difference(said)
     values: Values = {}
     for field, value in said.items():
@@ -60,7 +60,8 @@ def plate_values(said: Mapping[str, Any], unreadable_before: list[str]) -> Value
             values[field] = _empty(field)
         else:
             values[field] = value
-    return {**values, "unreadable": sorted(unreadable)}
+    same = unreadable == set(unreadable_before)
+    return {**values, "unreadable": list(unreadable_before) if same else sorted(unreadable)}
 
 
 def _empty(field: str) -> Any:

@@ -8,7 +8,9 @@ from datetime import UTC, datetime
 from typing import Any
 
 import openpyxl
+from django.db.models import Model
 
+from fleet.imports.applying import PARENTS_FIRST
 from fleet.imports.report import ImportReport
 from fleet.services.imports import import_fleet
 
@@ -64,6 +66,11 @@ def workbook(*rows: list[Any], merge: str = "") -> bytes:
 def bring(data: bytes, **options: Any) -> ImportReport:
     """Import a file as nobody in particular."""
     return import_fleet(data=data, **({"name": "fans.csv", "by": None, "now": NOW} | options))
+
+
+def row_counts() -> dict[type[Model], int]:
+    """How many rows each table of the register holds."""
+    return {model: model._default_manager.count() for model in PARENTS_FIRST}
 
 
 def codes(report: ImportReport) -> list[tuple[int, str, str]]:
