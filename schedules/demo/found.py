@@ -1,0 +1,70 @@
+"""Puts the demo fleet on record through the imports that users have."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from time import perf_counter
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+
+from fleet.models import Agreement
+from schedules.demo.county import DAYS_OF_HISTORY, DINING, ZONE
+from schedules.demo.logins import make_people
+from schedules.demo.world import make_world
+from schedules.demo.write import fleet_csv, visits_jsonl
+from schedules.services import import_fleet_file, import_visit_file
+
+Tell = Callable[[str], object]
+
+
+class DemoError(Exception):
+    """The demo fleet could not be put on record; the text says why."""
+
+
+@dataclass(frozen=True, slots=True)
+class Files:
+    """The demo fleet as a user would hand it over."""
+
+    fleet: bytes
+    visits: bytes
+
+
+def demo_day() -> date | None:
+    """The day for which the demo fleet on record was made; None where there is none."""
+    first = Agreement.objects.filter(owner__name=DINING).order_by("starts_on").first()
+    return None if first is None else first.starts_on + timedelta(days=DAYS_OF_HISTORY)
+
+
+def make_files(today: date, fans: int) -> Files:
+    """The two files for a day; ValueError for too few fans."""
+    world = make_world(today, fans)
+    return Files(fleet_csv(world.rows), visits_jsonl(world.records))
+
+
+@transaction.atomic
+def import_demo(*, files: Files, now: datetime, tell: Tell) -> None:
+    """Import fleet, people and visits, all or nothing; raises DemoError with what was refused."""
+    began = perf_counter()
+    fleet = import_fleet_file(data=files.fleet, name="fleet.csv", by=None, now=now)
+    if fleet.refused:
+        raise DemoError(f"fleet.csv was refused: {fleet.complaints[0]}")
+    tell(f"Imported fleet.csv: {_counted(fleet.added)} ({perf_counter() - began:.1f} s)")
+    make_people(now=now)
+    began = perf_counter()
+    visits = import_visit_file(data=files.visits, name="visits.jsonl", by=None, now=now, here=True)
+    if visits.refused:
+        raise DemoError(f"visits.jsonl was refused: {visits.complaints[0]}")
+    took = perf_counter() - began
+    tell(f"Imported visits.jsonl: {_counted(visits.added)}, dates reckoned ({took:.1f} s)")
+
+
+def moment_of(today: date) -> datetime:
+    """Noon of that day in the county: the moment at which the demo fleet is handed over."""
+    return datetime(today.year, today.month, today.day, 12, tzinfo=ZoneInfo(ZONE))
+
+
+def _counted(added: Mapping[str, int]) -> str:
+    return ", ".join(f"{number} {name}s" for name, number in added.items())
