@@ -17,7 +17,7 @@ from fleet.imports.report import ImportReport
 from fleet.models import Fan, Person
 from fleet.services.imports import import_fleet
 from fleet.services.onboarding import spread_onboarding
-from schedules.due.reckoning import reckon_fans
+from schedules.due.reckoning import BLOCK, reckon_fans
 from schedules.due.standings import standings
 from schedules.models import DueState
 from visits.imports.report import VisitImportReport
@@ -106,7 +106,11 @@ def _reckon_or_leave(fan_ids: Sequence[int], now: datetime) -> bool:
     """Reckon inside a savepoint: whatever goes wrong there, the record stays."""
     try:
         with transaction.atomic():
-            return reckon_fans(fan_ids=fan_ids, now=now).failed == 0
+            reports = [
+                reckon_fans(fan_ids=fan_ids[start : start + BLOCK], now=now)
+                for start in range(0, len(fan_ids), BLOCK)
+            ]
+            return not any(report.failed for report in reports)
     except (ArithmeticError, LookupError, TypeError, ValueError, DatabaseError):
         log.exception("fans %s were not reckoned; the next pass tries again", list(fan_ids))
         return False
