@@ -11,7 +11,6 @@ from tests.oracle.moments import ANSWERED, CLOSED, DONE, NOTED, History, Live, P
 DAYS = {"watch": 30, "act": 14, "stop": 0}
 TEMPORARY_DAYS = 14
 SETTLING = ("repaired", "replaced", "adjusted", "cleaned")
-DATED_BY_RULE_5 = ("vibration", "vibration_felt")
 
 
 @dataclass
@@ -76,15 +75,14 @@ class Subject:
         if verdict == "cannot_judge":
             return
         self._still_bad_as_left(look, verdict)
-        finding = self.finding
-        if finding and finding.temporary:
-            action = finding.temporary
-            if not later(look, action.day, action.minute):
-                return
-            finding.temporary = None
+        temporary = self.finding and self.finding.temporary
+        repair_stands = temporary and not later(look, temporary.day, temporary.minute)
+        if self.finding and not repair_stands:
+            self.finding.temporary = None
         if verdict == "within":
-            self.end()
-        elif finding or look.stage == "as_found":
+            if not repair_stands:
+                self.end()
+        elif self.finding or look.stage == "as_found":
             days = look.recheck_days.get(self.name, DAYS[verdict])
             self._mark(verdict, self.name in look.lasting)
             self._seen(verdict, look.day, days)
@@ -148,7 +146,8 @@ class Subject:
 def _subjects(record: FanRecord) -> list[Subject]:
     names = {name for look in record.looks for name in look.verdicts}
     names |= {noted.subject or noted.item for noted in record.noted}
-    return [Subject(name, item_of(name)) for name in sorted(names - set(DATED_BY_RULE_5))]
+    dated_here = (name for name in names if not name.startswith("vibration"))
+    return [Subject(name, item_of(name)) for name in sorted(dated_here)]
 
 
 Step = tuple[Place, Look | Noted | Action | Decision | str]
@@ -189,17 +188,19 @@ def lasting_at(record: FanRecord, look: Look) -> set[str]:
     """Subjects of a look whose fault is marked lasting then, or in a note of that day."""
     steps = _steps(record)
     seen_at = next(place for place, step in steps if step is look)
-    known = [
+    before = [(place, step) for place, step in steps if place <= seen_at]
+    notes = [
         (place, step)
         for place, step in steps
-        if place <= seen_at or (isinstance(step, Noted) and step.day == look.day)
+        if isinstance(step, Noted) and step.day == look.day and place > seen_at
     ]
     lasting = set()
     for name, verdict in look.verdicts.items():
         subject = Subject(name, item_of(name))
-        _follow(subject, known)
-        if subject.lasting_verdict and not worse(verdict, subject.lasting_verdict):
-            lasting.add(name)
+        for known in (before, notes):
+            _follow(subject, known)
+            if subject.lasting_verdict and not worse(verdict, subject.lasting_verdict):
+                lasting.add(name)
     return lasting
 
 

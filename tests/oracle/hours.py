@@ -42,9 +42,10 @@ def hours_within(zone: str, day: int, evening_before: Spans, spans: Spans) -> fl
 
 
 def period_on(calendar: Calendar, day: int) -> CalendarPeriod:
-    periods = sorted(calendar.periods, key=lambda period: period.valid_from_day)
-    begun = [period for period in periods if period.valid_from_day <= day]
-    return begun[-1] if begun else periods[0]
+    """The period valid on a day; before the first ones, theirs."""
+    since = max(day, min(period.valid_from_day for period in calendar.periods))
+    begun = [period for period in calendar.periods if period.valid_from_day <= since]
+    return sorted(begun, key=lambda period: period.valid_from_day)[-1]
 
 
 def spans_on(calendar: Calendar, day: int) -> Spans:

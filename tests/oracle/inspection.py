@@ -14,12 +14,12 @@ MONTHS_UNKNOWN = 3
 
 
 def months_in_force(cooking: tuple[Cooking, ...], day: int) -> int:
-    """The strictest class in force on a day; before the first entry, the first entry's."""
-    entries = sorted(cooking, key=lambda entry: entry.valid_from_day)
-    if not entries:
+    """The strictest class in force on a day; before the first entries, theirs."""
+    if not cooking:
         return MONTHS_UNKNOWN
-    begun = [entry for entry in entries if entry.valid_from_day <= day]
-    entry = begun[-1] if begun else entries[0]
+    since = max(day, min(entry.valid_from_day for entry in cooking))
+    begun = [entry for entry in cooking if entry.valid_from_day <= since]
+    entry = sorted(begun, key=lambda entry: entry.valid_from_day)[-1]
     return min((MONTHS[c] for c in entry.classes if c in MONTHS), default=MONTHS_UNKNOWN)
 
 
