@@ -100,17 +100,17 @@ class Findings:
             finding = None
         if finding is None and not found:
             return
-        finding = self._told(finding, subject, order, look.day, subject in look.lasting)
+        finding = self._told(
+            finding, subject, order, look.day, order if subject in look.lasting else 0
+        )
         if not finding.lasting:
             finding.look_at(look, order)
 
     def _told(
-        self, finding: Finding | None, subject: str, order: int, day: int, marked: bool
+        self, finding: Finding | None, subject: str, order: int, day: int, mark: int
     ) -> Finding:
-        """The subject's finding, made if there is none, lasting or no longer."""
-        level = finding.lasting if finding else 0
-        if marked and order < STOP:
-            level = max(level, order)
+        """The subject's finding, made if there is none, lasting up to ``mark`` or no longer."""
+        level = max(mark if mark < STOP else 0, finding.lasting if finding else 0)
         level = level if order <= level else 0
         if finding is None:
             finding = Finding(subject, item_of(subject), order, day)
@@ -128,9 +128,10 @@ class Findings:
         finding = self._by_subject.get(subject)
         if finding and finding.settled_day:
             finding = None
+        mark = order if note.lasting else 0
         if finding and note.day == finding.seen_day:
             order = max(order, finding.verdict)
-        finding = self._told(finding, subject, order, note.day, note.lasting)
+        finding = self._told(finding, subject, order, note.day, mark)
         if note.day > finding.seen_day or order > finding.verdict:
             finding.see(order, note.day, -1)
         finding.item = note.item or finding.item
