@@ -11,6 +11,8 @@ from django.db import connection
 from django.test import override_settings
 from playwright.sync_api import Browser, Page, sync_playwright
 
+from tests.people import dana, olga, roofs, sam, theo  # noqa: F401
+
 CHROMIUM = Path("/usr/bin/chromium")
 CHROMIUM_ARGS = [
     "--no-sandbox",

@@ -1,0 +1,105 @@
+"""The due list for a terminal: who is due by when, and why; coloured only where somebody looks."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import textwrap
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+from itertools import groupby
+from operator import attrgetter
+from typing import TextIO
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from fleet.models import Site
+from schedules import wording
+from schedules.due.lists import DueLine, count_due, due_page
+from schedules.due.local_days import days_at
+from schedules.models import DueState
+
+NARROWEST, WIDEST = 60, 110
+INDENT = "    "
+BOLD, LOUD, PLAIN = "\x1b[1m", "\x1b[1;31m", "\x1b[0m"
+
+
+def write_due_list(out: TextIO, *, now: datetime, most: int = 30) -> None:
+    """Write the first ``most`` fans due, and how many there are, to ``out``."""
+    days = days_at(now, set(Site.objects.values_list("time_zone", flat=True)))
+    page = due_page(DueState.objects.all(), days=days, size=most)
+    counts = count_due(DueState.objects.all(), days)
+    width = min(max(shutil.get_terminal_size().columns, NARROWEST), WIDEST)
+    coloured = out.isatty() and "NO_COLOR" not in os.environ
+    _write(out, due_list_text(page.lines, width=width, coloured=coloured))
+    overdue = ngettext("{fans} fan is overdue", "{fans} fans are overdue", counts.overdue)
+    week = ngettext("{fans} more falls due", "{fans} more fall due", counts.week)
+    told = _("{overdue}, {week} within a week.").format(
+        overdue=overdue.format(fans=counts.overdue), week=week.format(fans=counts.week)
+    )
+    more = _("These are the first {shown}.").format(shown=len(page.lines)) if page.next_key else ""
+    _write(out, f"\n{told} {more}".rstrip() + "\n")
+
+
+def _write(out: TextIO, text: str) -> None:
+    """Write what the terminal's encoding has; signs it lacks become question marks."""
+    encoding = getattr(out, "encoding", None) or "utf-8"
+    out.write(text.encode(encoding, "replace").decode(encoding))
+
+
+def due_list_text(lines: Sequence[DueLine], *, width: int, coloured: bool) -> str:
+    """Lines under their headings: day, distance, verdict, fan and site in columns, then why."""
+    columns = _Columns.of(lines)
+    parts: list[str] = []
+    for section, group in groupby(lines, key=attrgetter("section")):
+        parts += ["", _paint(wording.section_name(section).upper(), BOLD, coloured), ""]
+        for line in group:
+            parts.append(columns.head(line, width, coloured))
+            parts += _reason(line, width)
+    return "\n".join(parts) + "\n"
+
+
+class _Columns:
+    """How wide each column must be."""
+
+    def __init__(self, cells: Sequence[tuple[str, ...]]) -> None:
+        self.widths = [max(map(len, column), default=0) for column in zip(*cells, strict=True)]
+
+    @classmethod
+    def of(cls, lines: Sequence[DueLine]) -> _Columns:
+        return cls([_cells(line) for line in lines])
+
+    def head(self, line: DueLine, width: int, coloured: bool) -> str:
+        """One fan's first line, cut where the terminal ends."""
+        day, distance, verdict, fan = (
+            cell.ljust(wide) for cell, wide in zip(_cells(line), self.widths, strict=True)
+        )
+        room = width - sum(self.widths) - 2 * len(self.widths)
+        site = line.state.site.name
+        if len(site) > room:
+            site = site[: max(room - 1, 0)] + "…"
+        if line.days_over:
+            distance = _paint(distance, LOUD, coloured)
+        loud = {"stop": LOUD, "act": BOLD}.get(wording.verdict_code(line.state), "")
+        return "  ".join([day, distance, _paint(verdict, loud, coloured), fan, site]).rstrip()
+
+
+def _cells(line: DueLine) -> tuple[str, ...]:
+    return (
+        wording.due_text(line),
+        wording.distance_text(line),
+        wording.verdict_text(line.state),
+        line.state.fan.tag,
+    )
+
+
+def _reason(line: DueLine, width: int) -> Iterator[str]:
+    for text in (wording.reason_text(line), *wording.notes_of(line)):
+        yield from textwrap.wrap(
+            text, width, initial_indent=INDENT, subsequent_indent=INDENT, break_on_hyphens=False
+        )
+
+
+def _paint(text: str, style: str, coloured: bool) -> str:
+    return f"{style}{text}{PLAIN}" if coloured and style else text

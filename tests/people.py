@@ -1,0 +1,69 @@
+"""The people of our tests: Dana dispatches, Theo climbs, Olga owns two sites, Sam is a stranger."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pytest
+from django.test import Client
+
+from fleet.models import Fan, Owner, Person
+from tests.schedules.fans import make_fan
+
+
+@dataclass(frozen=True)
+class Roofs:
+    """Olga's fans on two sites, and the one fan of Sam's."""
+
+    bakery: Fan
+    canteen: Fan
+    diner: Fan
+
+    @property
+    def all(self) -> tuple[Fan, ...]:
+        return (self.bakery, self.canteen, self.diner)
+
+
+@pytest.fixture
+def roofs(db: None) -> Roofs:
+    """Three sites of two owners, a fan on each, entered on 1 January 2026."""
+    fans = Roofs(*(make_fan(tag) for tag in ("EF-1", "EF-2", "EF-3")))
+    dory = Owner.objects.create(name="Dory's Diner")
+    for fan, name in zip(fans.all, ("Alder Bakery", "Alder Canteen", "Dory's Roof"), strict=True):
+        fan.site.name = name
+        fan.site.owner = dory if fan is fans.diner else fan.site.owner
+        fan.site.save()
+    return fans
+
+
+@pytest.fixture
+def dana(db: None) -> Person:
+    """Dana, who dispatches."""
+    return Person.objects.create_user("dana", role=Person.Role.DISPATCHER)
+
+
+@pytest.fixture
+def theo(db: None) -> Person:
+    """Theo, a technician."""
+    return Person.objects.create_user("theo", role=Person.Role.TECHNICIAN)
+
+
+@pytest.fixture
+def olga(roofs: Roofs) -> Person:
+    """Olga, who owns the bakery and the canteen."""
+    owner = roofs.bakery.site.owner
+    return Person.objects.create_user("olga", role=Person.Role.OWNER, owner=owner)
+
+
+@pytest.fixture
+def sam(roofs: Roofs) -> Person:
+    """Sam, who owns the diner and nothing else."""
+    owner = roofs.diner.site.owner
+    return Person.objects.create_user("sam", role=Person.Role.OWNER, owner=owner)
+
+
+def signed_in(person: Person) -> Client:
+    """A browser in which somebody has signed in."""
+    client = Client()
+    client.force_login(person)
+    return client
