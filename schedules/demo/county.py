@@ -8,7 +8,7 @@ from schedules.demo.plates import Columns
 from schedules.demo.records import Days, Kitchen
 
 ZONE = "America/Chicago"
-DINING, SCHOOLS, HOTELS = "Tannevale Dining", "Brackenmoor Schools", "Ostrelle Hotels"
+DINING, SCHOOLS, HOTELS = "Tannevale Dining", "Brackenmoor School Board", "Ostrelle Hotels"
 OWNERS = (DINING, SCHOOLS, HOTELS)
 DAYS_OF_HISTORY = 547
 CREW = "Clearflue, night crew"
@@ -73,14 +73,14 @@ _PLACES: dict[str, tuple[str, ...]] = {
 _TERMS: dict[str, Columns] = {
     DINING: {
         "Owner email": "roofs@tannevale.example", "Owner phone": "555-0142",
-        "Visits per year": "8", "Reliability wanted": "medium", "Stretching allowed": "no",
+        "Visits per year": "14", "Reliability wanted": "medium", "Stretching allowed": "no",
         "Spending limit": "400", "Roof access hours": "Mon-Sun 6:00-16:00",
         "Fan stop hours": "Mon-Sun 6:00-9:30", "Access minutes": "15",
         "Access notes": "hatch by the dry store, key with the opening cook",
     },
     SCHOOLS: {
         "Owner email": "plant@brackenmoor.example", "Owner phone": "555-0171",
-        "Visits per year": "12", "Reliability wanted": "low", "Stretching allowed": "yes",
+        "Visits per year": "18", "Reliability wanted": "low", "Stretching allowed": "yes",
         "Spending limit": "250", "Roof access hours": "Mon-Fri 14:00-18:00; Sat 8:00-13:00",
         "Fan stop hours": "Mon-Fri 14:00-18:00; Sat 8:00-13:00", "Access minutes": "25",
         "Access notes": "sign in at the office, fixed ladder behind the gym",

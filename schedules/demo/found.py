@@ -51,7 +51,8 @@ def import_demo(*, files: Files, now: datetime, tell: Tell) -> None:
     fleet = import_fleet_file(data=files.fleet, name="fleet.csv", by=None, now=now)
     if fleet.refused:
         raise DemoError(f"fleet.csv was refused: {fleet.complaints[0]}")
-    tell(f"Imported fleet.csv: {_counted(fleet.added)} ({perf_counter() - began:.1f} s)")
+    rows = {name: fleet.added[name] for name in ("owner", "site", "fan")}
+    tell(f"Imported fleet.csv: {_counted(rows)} ({perf_counter() - began:.1f} s)")
     make_people(now=now)
     began = perf_counter()
     visits = import_visit_file(data=files.visits, name="visits.jsonl", by=None, now=now, here=True)
@@ -67,4 +68,4 @@ def moment_of(today: date) -> datetime:
 
 
 def _counted(added: Mapping[str, int]) -> str:
-    return ", ".join(f"{number} {name}s" for name, number in added.items())
+    return ", ".join(f"{number} {name}{'s' * (number != 1)}" for name, number in added.items())

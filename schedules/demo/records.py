@@ -11,6 +11,7 @@ from uuid import UUID, uuid5
 from fleet.quantities import WALK_THROUGH_BELT, WALK_THROUGH_DIRECT
 
 Record = dict[str, Any]
+FRIDAY = 4
 NAMESPACE = UUID("6c8c1d52-2f0b-5a43-9d55-0a4b7c1f20e8")
 """Ids of findings and advice that later records refer to lie in here."""
 
@@ -37,6 +38,11 @@ class Days:
     def on(self, offset: int) -> str:
         """The day ``offset`` days from today."""
         return (self.today + timedelta(days=offset)).isoformat()
+
+    def working(self, offset: int) -> int:
+        """The same day, or the Monday after it where it falls on a weekend."""
+        weekday = (self.today + timedelta(days=offset)).weekday()
+        return offset + (7 - weekday if weekday > FRIDAY else 0)
 
     def at(self, offset: int, clock: str) -> str:
         """The same with a time of day."""

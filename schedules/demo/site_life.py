@@ -83,15 +83,19 @@ class SiteLife:
         if day < 0:
             heapq.heappush(self._coming, (day, next(self._number), happen))
 
+    def _plan(self, day: int, visit: Callable[[int], None]) -> None:
+        """Let a visit be made on ``day`` or the next working day."""
+        self._at(self.days.working(day), visit)
+
     def _begin(self) -> None:
         start, rng = -DAYS_OF_HISTORY, self.rng
-        self._at(start + rng.randrange(3, self.round_days), self._round)
+        self._plan(start + rng.randrange(3, self.round_days), self._round)
         for system in self.systems:
             self._at(start + rng.randrange(5, system.cadence), partial(self._cleaning, system))
-            self._at(start + rng.randrange(2, 60), partial(self._inspection, system))
+            self._plan(start + rng.randrange(2, 60), partial(self._inspection, system))
         for fan in self.fans:
             if fan.is_belt:
-                self._at(start + rng.randrange(10, 200), partial(self._greasing, fan))
+                self._plan(start + rng.randrange(10, 200), partial(self._greasing, fan))
             self._at(start + self._next_breakdown(), partial(self._breakdown, fan))
         if self.storms:
             for day in STORMS:
@@ -119,10 +123,13 @@ class SiteLife:
 
     def _round(self, day: int) -> None:
         rng = self.rng
-        late = rng.randrange(8, 24) if rng.random() < 0.07 else 0
-        self._at(day + self.round_days + rng.randrange(-4, 4) + late, self._round)
-        if rng.random() < 0.03:
-            return
+        late = rng.randrange(8, 28) if rng.random() < 0.12 else 0
+        self._plan(day + self.round_days + rng.randrange(-4, 4) + late, self._round)
+        if rng.random() < 0.94:
+            self._walk(day)
+
+    def _walk(self, day: int) -> None:
+        rng = self.rng
         missed = [fan for fan in self.fans if rng.random() < 0.02]
         seen = [fan for fan in self.fans if fan not in missed]
         live = self.meter and rng.random() < 0.35
@@ -139,9 +146,9 @@ class SiteLife:
     def _follow(self, fan: Fan, work: Worked, day: int) -> None:
         rng = self.rng
         if work.new_belt and rng.random() < 0.92:
-            self._at(day + rng.randrange(2, 4), partial(self._look_again, fan))
+            self._plan(day + rng.randrange(2, 4), partial(self._look_again, fan))
         elif work.left_open and rng.random() < 0.9:
-            self._at(day + rng.randrange(8, 14), partial(self._look_again, fan))
+            self._plan(day + rng.randrange(8, 14), partial(self._look_again, fan))
 
     def _look_again(self, fan: Fan, day: int) -> None:
         work = walk_through(fan, with_meter=self.meter, live=False)
@@ -188,7 +195,7 @@ class SiteLife:
             )
         )  # fmt: skip
         if rng.random() < 0.85:
-            self._at(day + rng.randrange(1, 7), partial(self._after_cleaning, system))
+            self._plan(day + rng.randrange(1, 7), partial(self._after_cleaning, system))
 
     def _after_cleaning(self, system: System, day: int) -> None:
         worked = [after_cleaning(fan, with_meter=self.meter) for fan in system.fans]
@@ -198,7 +205,7 @@ class SiteLife:
         rng = self.rng
         late = rng.randrange(5, 25) if rng.random() < 0.08 else 0
         gap = system.cadence + rng.choice((0, 0, 0, -2, 1)) + late
-        self._at(day + gap, partial(self._inspection, system))
+        self._plan(day + gap, partial(self._inspection, system))
         note = "access door in the vertical duct painted shut" if rng.random() < 0.06 else ""
         self.records.append(
             self.site.kitchen.inspection(
@@ -215,12 +222,12 @@ class SiteLife:
             )
         )
         if not told:
-            self._at(day + 2, self._round)
+            self._plan(day + 2, self._walk)
 
     # -- what wears out
 
     def _greasing(self, fan: Fan, day: int) -> None:
-        self._at(day + self.rng.randrange(230, 300), partial(self._greasing, fan))
+        self._plan(day + self.rng.randrange(230, 300), partial(self._greasing, fan))
         check: Record = {"fan": fan.tag, "seen": {"running": "runs"}}
         action = {"fan": fan.tag, "kind": "regreased", "item": "bearings"}
         self._visit("maintenance", day, [Worked([check], [action])])

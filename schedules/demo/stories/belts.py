@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from schedules.demo.plates import BELT_ONE_HP, BELT_TWO_HP, ON_208, ON_208_TWO_HP
 from schedules.demo.records import Days, Record, walk
 from schedules.demo.stories.story import COL, DAILY, Stage
@@ -58,7 +60,7 @@ def _belt_fan(
     regrease: str = "4000",
     plate: dict[str, str] = BELT_ONE_HP,
     feed: dict[str, str] = ON_208,
-    **more: str,
+    **more: Any,
 ) -> None:
     stage.fan("EF-1", {**plate, "Maker regrease (h)": regrease}, feed, **more)
 

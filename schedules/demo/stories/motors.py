@@ -12,7 +12,7 @@ from schedules.demo.plates import (
     UNREADABLE,
     feed,
 )
-from schedules.demo.records import Days, meter, named, shake, three, walk
+from schedules.demo.records import Days, Record, meter, named, shake, three, walk
 from schedules.demo.stories.story import COL, RUTA, Stage
 
 
@@ -62,7 +62,7 @@ def built_in_electronics(days: Days) -> Stage:
     stage = Stage("Brackenmoor Old Sorrel Upper", days)
     stage.fan("EF-1", EC, ON_208_EC, system="Servery", classes="low")
     stage.inspected(-100, "Servery")
-    vibration = {"context": meter("rms"), "felt": ""}
+    vibration: Record = {"context": meter("rms"), "felt": ""}
     stage.visit("walk_through", -97, walk("EF-1", readings=shake(1.4, "mm/s"), **vibration))
     readings = {
         **shake(1.5, "mm/s"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from schedules.demo.plates import HALF_AGAIN, ON_208, ON_208_LARGE, ONE_HP, PSC, feed
-from schedules.demo.records import Days, after_cleaning, comb, named, walk
+from schedules.demo.records import Days, Record, after_cleaning, comb, named, walk
 from schedules.demo.stories.story import COL, Stage
 
 
@@ -43,7 +43,7 @@ def coastal(days: Days) -> Stage:
     for tag, place in (("EF-1", "lee side"), ("EF-2", "seaward corner")):
         stage.fan(tag, ONE_HP, ON_208, place=place)
     stage.inspected(-15)
-    rusty = {"seen": {"corrosion": "surface"}}
+    rusty: Record = {"seen": {"corrosion": "surface"}}
     stage.visit("walk_through", -85, walk("EF-1", lasting=["corrosion"], **rusty),
                 walk("EF-2", lasting=["corrosion"], **rusty), by=COL)  # fmt: skip
     stage.visit("walk_through", -55, walk("EF-1", **rusty), walk("EF-2", **rusty), by=COL)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from schedules.demo.plates import HALF_AGAIN, ON_208, ON_208_LARGE, ONE_HP, TWO_HP, feed
-from schedules.demo.records import Days, after_cleaning, meter, shake, three, walk
+from schedules.demo.records import Days, Record, after_cleaning, meter, shake, three, walk
 from schedules.demo.stories.story import COL, Stage
 
-PEAK = {"context": meter(), "felt": ""}
-RMS = {"context": meter("rms"), "felt": ""}
+PEAK: Record = {"context": meter(), "felt": ""}
+RMS: Record = {"context": meter("rms"), "felt": ""}
 
 
 def tipped(days: Days) -> Stage:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import sys
 from argparse import ArgumentParser
 from datetime import date, datetime
 from pathlib import Path
 from time import perf_counter
-from typing import Any
+from typing import Any, TextIO, cast
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
@@ -18,6 +19,7 @@ from schedules.demo.county import ZONE
 from schedules.demo.found import DemoError, demo_day, import_demo, make_files, moment_of
 from schedules.demo.world import FANS, least_fans
 from schedules.due.reckoning import reckon_fleet
+from schedules.terminal import write_due_list
 
 
 class Command(BaseCommand):
@@ -48,10 +50,12 @@ class Command(BaseCommand):
             self._found(now, options["fans"], keep=options["keep"])
         else:
             self._tell(f"The demo fleet made for {made_for} is on record already; nothing changed.")
-        report = reckon_fleet(now=now)
+        report = reckon_fleet(now=now, only_stale=False)
         if report.failed:
             raise CommandError(f"{report.failed} fans could not be reckoned; see the log above")
-        self._tell(f"Ready in {perf_counter() - began:.1f} s.\n")
+        write_due_list(cast(TextIO, self.stdout), now=now)
+        self._tell(f"\nMade in {perf_counter() - began:.1f} s.")
+        self._tell(f"See it in a browser: {_python()} manage.py serve")
 
     def _found(self, now: datetime, fans: int, *, keep: bool) -> None:
         if fans < least_fans():
@@ -74,3 +78,9 @@ class Command(BaseCommand):
     def _tell(self, line: str) -> None:
         self.stdout.write(line)
         self.stdout.flush()
+
+
+def _python() -> str:
+    """The interpreter as somebody in this folder would type it."""
+    python = Path(sys.executable)
+    return str(python.relative_to(Path.cwd()) if python.is_relative_to(Path.cwd()) else python)

@@ -1,0 +1,1 @@
+"""Each hand-written story of the demo fleet, its date reckoned on paper from the rules."""
