@@ -38,8 +38,9 @@ def write_due_list(out: TextIO, *, now: datetime, most: int = 30) -> None:
     told = _("{overdue}, {week} within a week.").format(
         overdue=overdue.format(fans=counts.overdue), week=week.format(fans=counts.week)
     )
-    more = _("These are the first {shown}.").format(shown=len(page.lines)) if page.next_key else ""
-    _write(out, f"\n{told} {more}".rstrip() + "\n")
+    if page.next_key is not None:
+        told += " " + _("Shown here: the first {shown}.").format(shown=len(page.lines))
+    _write(out, f"\n{told}\n")
 
 
 def _write(out: TextIO, text: str) -> None:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import pytest
 from django.test import Client
+from playwright.sync_api import Page
 
 from fleet.models import Fan, Owner, Person
 from tests.schedules.fans import make_fan
@@ -67,3 +68,11 @@ def signed_in(person: Person) -> Client:
     client = Client()
     client.force_login(person)
     return client
+
+
+def sign_in(page: Page, person: Person) -> None:
+    """Give a real browser somebody's session."""
+    session = signed_in(person).cookies["sessionid"].value
+    page.context.add_cookies(
+        [{"name": "sessionid", "value": session, "domain": "localhost", "path": "/"}]
+    )

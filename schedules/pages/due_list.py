@@ -12,6 +12,7 @@ from django.views.decorators.http import require_safe
 
 from fleet.models import Person, Site
 from schedules.due.lists import (
+    PAGE,
     DueFilters,
     PageKey,
     PageKeyError,
@@ -42,7 +43,7 @@ def due_list(request: HttpRequest) -> HttpResponse:
         return _told(request, form, status=400, problem=str(error))
     days = _days(person, form)
     states = DueState.objects.visible_to(person)
-    page = due_page(states, days=days, filters=form.filters, after=after)
+    page = due_page(states, days=days, filters=form.filters, after=after, size=PAGE)
     told: dict[str, Any] = {
         "sections": show_sections(page.lines),
         "next": _next(request, page.next_key),
