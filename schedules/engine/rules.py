@@ -9,12 +9,13 @@ from schedules.engine import (
     hours,
     inspection,
     restart,
+    vibration,
     walk_through,
 )
 from schedules.engine.rule import Rule
 
 RULE_MODULES: tuple[Rule, ...] = (
-    walk_through, inspection, hours, grease, follow_up, after_event, restart,
+    walk_through, inspection, hours, grease, vibration, follow_up, after_event, restart,
 )  # fmt: skip
 """Columns of every block result follow this order."""
 

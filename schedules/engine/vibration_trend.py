@@ -1,0 +1,146 @@
+"""Rule 5c: a rise that is no accident wants a look half-way to the alarm."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from math import isnan
+from typing import Any
+
+import numpy as np
+
+from schedules.engine.parameters import VibrationTrend
+from schedules.engine.ranks import increasing_p
+from schedules.engine.rule import SILENT, Columns, Days, Fields, Shared
+from schedules.engine.series import HORIZON_D, Flags, Floats, Ints, whole_days
+from schedules.engine.slopes import theil_sen
+from schedules.engine.vibration_dates import VibrationDates, told
+from schedules.engine.vibration_series import SLACK, Series
+
+WIDTHS = (8, 16, 24, 48, 96)
+"""Series are worked on together with others about as long."""
+
+
+def fields(room: int) -> Fields:
+    """Series long enough for a trend, and their readings one series after another."""
+    shape, pool = (4 * room,), (48 * room,)
+    return (
+        ("trend_point", "i1", shape),
+        ("trend_count", "i2", shape),
+        ("trend_alarm_mm_s", "f8", shape),
+        ("trend_alone", "?", shape),
+        ("trend_day", "i4", pool),
+        ("trend_mm_s", "f8", pool),
+    )
+
+
+def fold(standing: Sequence[tuple[int, Series]], rule: VibrationTrend) -> Mapping[str, Any]:
+    """Pack the series that may show a trend; ``trend_alone`` where no level stands."""
+    found = [(point, series) for point, series in standing if _long(series, rule)]
+    return {
+        "trend_point": [point for point, _ in found],
+        "trend_count": [len(series.days) for _, series in found],
+        "trend_alarm_mm_s": [series.alarm_mm_s for _, series in found],
+        "trend_alone": [series.level is None for _, series in found],
+        "trend_day": [day for _, series in found for day in series.days],
+        "trend_mm_s": [value for _, series in found for value in series.values],
+    }
+
+
+def _long(series: Series, rule: VibrationTrend) -> bool:
+    days = series.days
+    return (
+        len(days) >= rule.least_readings
+        and days[-1] - days[0] >= rule.least_span_days
+        and not isnan(series.alarm_mm_s)
+    )
+
+
+def dates(columns: Columns, shared: Shared, rule: VibrationTrend) -> VibrationDates:
+    """Date the look before each rising series reaches its alarm, shape (N, K)."""
+    count = columns["trend_count"]
+    due, overdue, last = (np.zeros(count.shape, np.int32) for _ in range(3))
+    args = told(count.shape)
+    fans, places = np.nonzero(count)
+    walk = shared.walk_due_day - shared.walk_last_day
+    interval = np.where(shared.walk_last_day == SILENT, HORIZON_D, walk)
+    for rows in _alike_long(count[fans, places]):
+        at = fans[rows], places[rows]
+        day, value = _series(columns, *at)
+        rises = increasing_p(day, value) <= rule.largest_p
+        at, day, value = (at[0][rises], at[1][rises]), day[rises], value[rises]
+        if not len(day):
+            continue
+        line = _Line.of(day, value, rule)
+        crossing = line.crossing_day(
+            columns["trend_alarm_mm_s"][at], columns["trend_alone"][at], rule
+        )
+        last[at] = line.last_day
+        due[at], overdue[at] = _look(line.last_day, crossing, interval[at[0]], rule)
+        args[at] = told(
+            crossing.shape,
+            point=columns["trend_point"][at],
+            value_mm_s=line.fitted_mm_s,
+            limit_mm_s=columns["trend_alarm_mm_s"][at],
+            seen_day=line.last_day,
+            slope_mm_s_d=line.upper_mm_s_d,
+            crossing_day=crossing,
+            readings=count[at],
+        )
+    return VibrationDates(due, overdue, last, np.zeros(due.shape, np.bool_), args)
+
+
+def _alike_long(count: Ints) -> Iterator[Ints]:
+    """Indexes of series, grouped by the width they are padded to."""
+    group = np.searchsorted(WIDTHS, count)
+    for each in np.unique(group):
+        yield np.flatnonzero(group == each)
+
+
+def _series(columns: Columns, fans: Ints, places: Ints) -> tuple[Floats, Floats]:
+    """Days and values of M series, shape (M, longest), NaN beyond their ends."""
+    counts = columns["trend_count"].astype(np.int64)
+    begin, count = (np.cumsum(counts, axis=1) - counts)[fans, places], counts[fans, places]
+    step = np.arange(count.max())
+    beyond = step >= count[:, None]
+    at = fans[:, None], np.where(beyond, 0, begin[:, None] + step)
+    return (
+        np.where(beyond, np.nan, columns["trend_day"][at]),
+        np.where(beyond, np.nan, columns["trend_mm_s"][at]),
+    )
+
+
+@dataclass(frozen=True)
+class _Line:
+    """Rising lines of M series at their last reading: all of shape (M,)."""
+
+    last_day: Days
+    fitted_mm_s: Floats
+    upper_mm_s_d: Floats
+
+    @staticmethod
+    def of(day: Floats, value: Floats, rule: VibrationTrend) -> _Line:
+        last_day = np.nanmax(day, axis=1)
+        # Days since the last reading: what is fitted there is the intercept, free of rounding.
+        line = theil_sen(day - last_day[:, None], value, rule.level, rule.pair_apart_days)
+        return _Line(last_day.astype(np.int32), line.intercept, line.upper)
+
+    def crossing_day(self, alarm_mm_s: Floats, alone: Flags, rule: VibrationTrend) -> Days:
+        """Day the upper slope reaches the alarm; SILENT where it never does, or a level stands
+        that says the same."""
+        left_mm_s = alarm_mm_s - self.fitted_mm_s
+        at_alarm, rising = left_mm_s <= SLACK, self.upper_mm_s_d > 0
+        left = whole_days(left_mm_s / np.where(rising, self.upper_mm_s_d, np.nan))
+        left = np.where(at_alarm, np.where(alone, rule.at_alarm_days, np.nan), left)
+        within_sight = rising & (left <= HORIZON_D)
+        return np.where(within_sight, self.last_day + left, SILENT).astype(np.int32)
+
+
+def _look(last: Days, crossing: Days, interval: Days, rule: VibrationTrend) -> tuple[Days, Days]:
+    """Due and overdue day, SILENT where the next walk-through comes first anyway, shape (M,)."""
+    half = np.floor((crossing - last) * rule.look_share)
+    speaks = (crossing != SILENT) & (half < interval)
+    due = np.minimum(last + np.maximum(half, rule.least_half_days), crossing)
+    overdue = np.maximum(np.minimum(due + rule.grace_days, crossing), due)
+    due, overdue = (np.where(speaks, day, SILENT).astype(np.int32) for day in (due, overdue))
+    return due, overdue
