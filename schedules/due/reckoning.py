@@ -7,19 +7,20 @@ does nothing where a visit has raised it meanwhile; the fan is then simply still
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import transaction
 
-from schedules.due.histories import Part, load_block
+from schedules.due.calendars import calendars_of
+from schedules.due.histories import parts, rebuild_missing
+from schedules.due.reading import BLOCK as BLOCK  # callers hand over no more at a time
+from schedules.due.reading import Stored, read_after, read_fans
 from schedules.due.writing import write_faults, write_histories, write_part
-from schedules.engine.due import reckon
+from schedules.engine.due import needs_calendar, reckon
 from schedules.engine.parameters import DueParams
-from schedules.models import DueState
 
-BLOCK = 4_096
 STANDARD = DueParams()
 """The rules with every number at its default."""
 
@@ -49,11 +50,19 @@ def reckon_fleet(
     from_truth: bool = False,
     params: DueParams = STANDARD,
 ) -> Report:
-    """Reckon every fan, or those touched since their last reckoning, in ranges of fan ids."""
-    report = Report()
-    for fan_ids in _ranges(only_stale):
-        report += reckon_fans(fan_ids=fan_ids, now=now, from_truth=from_truth, params=params)
-    return report
+    """Reckon every fan, or those touched since their last reckoning, in order of fan ids.
+
+    Block by block, each in a transaction of its own: memory and locks do not grow with the fleet.
+    """
+    report, last = Report(), 0
+    while True:
+        started = time.perf_counter()
+        with transaction.atomic():
+            stored = read_after(last, params, only_stale=only_stale)
+            if stored is None:
+                return report
+            report += _reckon_stored(stored, now, params, from_truth, started)
+        last = stored.fan_ids[-1]
 
 
 def reckon_fans(
@@ -66,28 +75,25 @@ def reckon_fans(
     """Reckon these fans in one transaction; a fan whose data is broken never stops the others."""
     started = time.perf_counter()
     with transaction.atomic():
-        block = load_block(fan_ids, params, rebuild=from_truth)
-        changed = sum(_reckon_part(part, now, params) for part in block.parts)
-        write_histories(block.rebuilt)
-        write_faults(block.faults)
+        stored = read_fans(fan_ids, params)
+        if stored is None:
+            return Report()
+        return _reckon_stored(stored, now, params, from_truth, started)
+
+
+def _reckon_stored(
+    stored: Stored, now: datetime, params: DueParams, from_truth: bool, started: float
+) -> Report:
+    if from_truth:
+        stored.rows[:] = [None] * len(stored.rows)
+    rebuilt = rebuild_missing(stored, params)
+    changed = 0
+    for places, columns in parts(stored):
+        fan_ids = [stored.fan_ids[at] for at in places.tolist()]
+        calendars, index = calendars_of(fan_ids, needs_calendar(columns))
+        dates = reckon(columns, calendars, index, params)
+        changed += write_part(stored, places, dates, now)
+    write_histories(rebuilt.histories)
+    write_faults(rebuilt.faults)
     seconds = time.perf_counter() - started
-    return Report(len(fan_ids), changed, len(block.faults), seconds)
-
-
-def _reckon_part(part: Part, now: datetime, params: DueParams) -> int:
-    dates = reckon(part.columns, part.calendars, part.calendar_index, params)
-    return write_part(part, dates, now)
-
-
-def _ranges(only_stale: bool) -> Iterator[list[int]]:
-    """Fan ids in order, a block at a time; each block is asked for when the last is done."""
-    last = 0
-    while True:
-        rows = DueState.objects.filter(fan__gt=last).order_by("fan_id")
-        if only_stale:
-            rows = rows.stale()
-        fan_ids = list(rows.values_list("fan_id", flat=True)[:BLOCK])
-        if not fan_ids:
-            return
-        yield fan_ids
-        last = fan_ids[-1]
+    return Report(len(stored.fan_ids), changed, len(rebuilt.faults), seconds)

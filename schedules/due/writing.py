@@ -2,45 +2,69 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from typing import Any
 
+import numpy as np
 from django.db import connection
+from numpy.typing import NDArray
 
-from schedules.due.answers import as_date, pack_answers
-from schedules.due.histories import Part
+from schedules.due.answers import ANSWER, as_date, pack_answers
+from schedules.due.reading import Stored
 from schedules.engine.due import BlockDates
-from schedules.models import DueChange, DueState, FanHistory
+from schedules.engine.rule import Days
+from schedules.models import DueState, FanHistory
 
+ANSWER_COLUMNS = (
+    "due_on", "due_rule", "overdue_after", "overdue_rule", "not_before", "dates", "worst_verdict",
+    "revision", "fan_id",
+)  # fmt: skip
 WRITE_ANSWER = """
     UPDATE schedules_duestate
     SET due_on = %s, due_rule = %s, overdue_after = %s, overdue_rule = %s, not_before = %s,
-        dates = %s, worst_verdict = %s, fault = '', reckoned_revision = %s
-    WHERE fan_id = %s AND revision = %s
+        dates = %s, worst_verdict = %s, fault = '', reckoned_revision = revision
+    WHERE revision = %s AND fan_id = %s
+"""
+FRESH = """
+    CREATE TEMPORARY TABLE fresh_answer ON COMMIT DROP AS
+    SELECT due_on, due_rule, overdue_after, overdue_rule, not_before, dates, worst_verdict,
+           revision, fan_id
+    FROM schedules_duestate WHERE false
+"""
+WRITE_FRESH = """
+    UPDATE schedules_duestate AS d
+    SET due_on = n.due_on, due_rule = n.due_rule, overdue_after = n.overdue_after,
+        overdue_rule = n.overdue_rule, not_before = n.not_before, dates = n.dates,
+        worst_verdict = n.worst_verdict, fault = '', reckoned_revision = d.revision
+    FROM fresh_answer AS n
+    WHERE d.fan_id = n.fan_id AND d.revision = n.revision
 """
 MARK_RECKONED = """
-    UPDATE schedules_duestate SET reckoned_revision = %s WHERE fan_id = %s AND revision = %s
+    UPDATE schedules_duestate SET fault = '', reckoned_revision = revision
+    WHERE revision = %s AND fan_id = %s
 """
+CHANGE_COLUMNS = (
+    "fan_id", "changed_at", "due_on_before", "due_on", "due_rule_before", "due_rule",
+)  # fmt: skip
+MANY = 200
+"""So many rows are worth a COPY, which costs a few round trips more than it saves for one."""
+
+Rows = Sequence[tuple[Any, ...]]
 
 
-def write_part(part: Part, block: BlockDates, now: datetime) -> int:
+def write_part(
+    stored: Stored, places: NDArray[np.intp], block: BlockDates, now: datetime
+) -> int:
     """Store the answers that differ; how many did."""
     answers = pack_answers(block)
-    width = answers.dtype.itemsize
-    packed = answers.tobytes()
-    changed: list[int] = []
-    marked: list[tuple[int, int, int]] = []
-    for index, state in enumerate(part.stored):
-        if state.dates is None or bytes(state.dates) != packed[index * width : (index + 1) * width]:
-            changed.append(index)
-        elif state.reckoned_revision != state.revision:
-            marked.append((state.revision, state.fan_id, state.revision))
-    rows = [_row(part, block, i, packed[i * width : (i + 1) * width]) for i in changed]
-    _execute(WRITE_ANSWER, rows)
-    _execute(MARK_RECKONED, marked)
-    _log(part, rows, changed, now)
-    return len(changed)
+    changed = _differing(stored, places, answers)
+    behind = stored.revision[places] != stored.reckoned_revision[places]
+    rows = _rows(stored, places, block, answers, np.flatnonzero(changed))
+    _write_answers(rows)
+    _execute(MARK_RECKONED, [_key(stored, at) for at in places[behind & ~changed].tolist()])
+    _log(stored, places[changed], rows, now)
+    return len(rows)
 
 
 def write_histories(rebuilt: list[FanHistory]) -> None:
@@ -62,46 +86,96 @@ def write_faults(faults: dict[int, tuple[int, str]]) -> None:
         )
 
 
-def _row(part: Part, block: BlockDates, index: int, packed: bytes) -> tuple[Any, ...]:
-    state = part.stored[index]
-    due_on = as_date(int(block.due_day[index]))
-    overdue = as_date(int(block.overdue_after_day[index]))
-    return (
-        due_on,
-        int(block.due_rule[index]) if due_on else None,
-        overdue,
-        int(block.overdue_rule[index]) if overdue else None,
-        as_date(int(block.not_before_day[index])),
-        packed,
-        int(block.worst_verdict[index]),
-        state.revision,
-        state.fan_id,
-        state.revision,
+def _differing(
+    stored: Stored, places: NDArray[np.intp], answers: NDArray[np.void]
+) -> NDArray[np.bool_]:
+    """Whether what is stored differs from the answer in any byte, shape (N,)."""
+    width, nothing = ANSWER.itemsize, bytes(ANSWER.itemsize)
+    before = [stored.dates[at] or nothing for at in places.tolist()]
+    packed = b"".join(old if len(old) == width else nothing for old in before)
+    shape = len(answers), width
+    old, new = (np.frombuffer(each, np.uint8).reshape(shape) for each in (packed, answers.data))
+    return np.asarray((old != new).any(axis=1))
+
+
+def _rows(
+    stored: Stored,
+    places: NDArray[np.intp],
+    block: BlockDates,
+    answers: NDArray[np.void],
+    changed: NDArray[np.intp],
+) -> Rows:
+    """ANSWER_COLUMNS of the fans changed."""
+    at = places[changed].tolist()
+    due, overdue, not_before = (
+        _dates(days[changed])
+        for days in (block.due_day, block.overdue_after_day, block.not_before_day)
+    )
+    width, packed = ANSWER.itemsize, answers[changed].tobytes()
+    return list(
+        zip(
+            due,
+            [rule or None for rule in block.due_rule[changed].tolist()],
+            overdue,
+            [rule or None for rule in block.overdue_rule[changed].tolist()],
+            not_before,
+            [packed[begin : begin + width] for begin in range(0, len(packed), width)],
+            block.worst_verdict[changed].tolist(),
+            stored.revision[places[changed]].tolist(),
+            [stored.fan_ids[i] for i in at],
+            strict=True,
+        )
     )
 
 
-def _execute(statement: str, rows: list[tuple[Any, ...]]) -> None:
+def _dates(days: Days) -> list[date | None]:
+    return [as_date(day) for day in days.tolist()]
+
+
+def _key(stored: Stored, at: int) -> tuple[int, int]:
+    return int(stored.revision[at]), stored.fan_ids[at]
+
+
+def _write_answers(rows: Rows) -> None:
+    if connection.vendor != "postgresql" or len(rows) < MANY:
+        _execute(WRITE_ANSWER, rows)
+        return
+    with connection.cursor() as cursor:
+        cursor.execute(FRESH)
+        _copy("fresh_answer", ANSWER_COLUMNS, rows)
+        cursor.execute(WRITE_FRESH)
+        cursor.execute("DROP TABLE fresh_answer")
+
+
+def _execute(statement: str, rows: Rows) -> None:
     if rows:
         with connection.cursor() as cursor:
             cursor.executemany(statement, rows)
 
 
-def _log(part: Part, rows: list[tuple[Any, ...]], changed: Iterable[int], now: datetime) -> None:
+def _copy(table: str, columns: Iterable[str], rows: Rows) -> None:
+    """PostgreSQL's quick way in."""
+    named = ", ".join(columns)
+    with (
+        connection.cursor() as cursor,
+        cursor.copy(f"COPY {table} ({named}) FROM STDIN") as copy,
+    ):
+        for row in rows:
+            copy.write_row(row)
+
+
+def _log(stored: Stored, places: NDArray[np.intp], rows: Rows, now: datetime) -> None:
     """Remember moves of a day or its rule; a fan's first answer is no change."""
-    changes = [
-        DueChange(
-            fan_id=state.fan_id,
-            changed_at=now,
-            due_on_before=state.due_on,
-            due_on=row[0],
-            due_rule_before=state.due_rule,
-            due_rule=row[1],
+    changes = []
+    for at, (due_on, due_rule, *_) in zip(places.tolist(), rows, strict=True):
+        before = stored.due_on[at], stored.due_rule[at]
+        if stored.reckoned_revision[at] and before != (due_on, due_rule):
+            changes.append((stored.fan_ids[at], now, before[0], due_on, before[1], due_rule))
+    if connection.vendor == "postgresql" and len(changes) >= MANY:
+        _copy("schedules_duechange", CHANGE_COLUMNS, changes)
+    else:
+        marks = ", ".join(["%s"] * len(CHANGE_COLUMNS))
+        _execute(
+            f"INSERT INTO schedules_duechange ({', '.join(CHANGE_COLUMNS)}) VALUES ({marks})",
+            changes,
         )
-        for row, state in zip(rows, (part.stored[i] for i in changed), strict=True)
-        if state.reckoned_revision and _moved(state.due_on, state.due_rule, row)
-    ]
-    DueChange.objects.bulk_create(changes, batch_size=500)
-
-
-def _moved(due_on: date | None, due_rule: int | None, row: tuple[Any, ...]) -> bool:
-    return (due_on, due_rule) != row[:2]

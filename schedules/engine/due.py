@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from schedules.engine import walk_through
+from schedules.engine import hours, walk_through
 from schedules.engine.calendar_hours import HoursTable
 from schedules.engine.history import fold_record
 from schedules.engine.parameters import DueParams
@@ -73,6 +73,11 @@ def reckon(
         not_before_day=np.nan_to_num(answers[0].args[:, NOT_BEFORE]).astype(np.int32),
         worst_verdict=columns["worst_standing"],
     )
+
+
+def needs_calendar(columns: Columns) -> NDArray[np.bool_]:
+    """Whose dates depend on running hours, shape (N,); the others may go without a calendar."""
+    return np.asarray((columns["bearing_kind"] == hours.GREASED) | (columns["belt_day"] != SILENT))
 
 
 def _hushed(answer: RuleColumns) -> RuleColumns:

@@ -1,0 +1,1 @@
+"""Measures of speed, taken on invented fleets in a database of their own."""
