@@ -5,10 +5,11 @@ import django.contrib.auth.validators
 import django.core.validators
 import django.db.models.deletion
 import django.utils.timezone
-import fleet.models.sites
 import simple_history.models
 from django.conf import settings
 from django.db import migrations, models
+
+import fleet.models.sites
 
 
 class Migration(migrations.Migration):

@@ -73,7 +73,7 @@ class Look:
 
 @dataclass(frozen=True, slots=True)
 class Inspection:
-    """A code inspection of the fan's system; it settles the rule only if done by someone qualified."""
+    """A code inspection of the fan's system; it settles the rule only if made by a qualified person."""
 
     day: int
     qualified: bool
@@ -204,7 +204,7 @@ class OutOfService:
 
 @dataclass(frozen=True, slots=True)
 class FanRecord:
-    """All that the rules may know of one fan; tuples are in time order, the order told breaks ties."""
+    """All that the rules may know of one fan; tuples are in time order, as told where equal."""
 
     entered_day: int
     onboarding_day: int | None = None

@@ -1,7 +1,8 @@
 """The visits tables as first released."""
 
-import django.db.models.deletion
 import uuid
+
+import django.db.models.deletion
 from django.conf import settings
 from django.db import migrations, models
 
