@@ -87,10 +87,11 @@ class _Columns:
 
 
 def _cells(line: DueLine) -> tuple[str, ...]:
+    verdict = wording.verdict_text(line.state) if wording.verdict_code(line.state) else ""
     return (
         wording.due_text(line),
         wording.distance_text(line),
-        wording.verdict_text(line.state),
+        verdict,
         line.state.fan.tag,
     )
 

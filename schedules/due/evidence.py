@@ -1,87 +1,113 @@
-"""The readings and notes behind open findings, for the sentences of a list or a page."""
+"""The readings and notes behind findings and vibration, for the sentences of a list or a page."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from typing import TypeVar
+
+from django.db.models import QuerySet
 
 from fleet.quantities import VERDICT_ORDER
+from schedules.engine import follow_up, vibration
 from schedules.engine.codes import SUBJECTS
 from schedules.engine.record import RuleDate
 from visits.judging import judgements_of, subject_of
 from visits.limits import Judgement
 from visits.models import Check, Finding
 
-FOLLOW_UP = 6
-_NAMES = {order: name for name, order in VERDICT_ORDER.items()}
+VERDICT_NAMES = {order: name for name, order in VERDICT_ORDER.items()}
+Evidence = Judgement | Finding
+Row = TypeVar("Row", Check, Finding)
+
+
+Found = Mapping[int, Mapping[int, Evidence]]
+"""By fan id, then by the number of the rule: each rule gives a fan one date."""
 
 
 @dataclass(frozen=True)
 class Wanted:
-    """An open finding as its rule tells it."""
+    """What a rule rests on: one subject of one fan on one day; ``verdict`` empty for any."""
 
     fan_id: int
+    rule: int
     on: date
     subject: str
     verdict: str
 
+    def fits(self, verdict: str | None) -> bool:
+        """Whether a reading of the subject is the one meant."""
+        return verdict is not None and self.verdict in ("", verdict)
 
-def evidence_of(dates: Iterable[tuple[int, RuleDate]]) -> Mapping[int, Judgement | Finding]:
-    """By fan id, what was read or written down where its date is of an open finding.
 
-    A fan appears once; others are left out, as is a finding whose reading means another verdict
-    today.  Five queries however many fans there are.
+Places = dict[tuple[int, date], list[Wanted]]
+"""What is wanted, by fan and day."""
+
+
+def evidence_of(dates: Iterable[tuple[int, RuleDate]]) -> Found:
+    """What was read or written down where a date rests on one such thing.
+
+    Other dates are left out, as is a reading that means another verdict today.  Five queries
+    however many fans there are.
     """
-    wanted = {fan_id: _wanted(fan_id, told) for fan_id, told in dates if told.rule == FOLLOW_UP}
+    asked = (_wanted(fan_id, told) for fan_id, told in dates)
+    wanted: Places = defaultdict(list)
+    for one in asked:
+        if one is not None:
+            wanted[one.fan_id, one.on].append(one)
     if not wanted:
         return {}
-    noted = _notes(wanted)
-    return {**noted, **_readings(wanted)}
+    found: dict[int, dict[int, Evidence]] = defaultdict(dict)
+    # a reading says more than a note, and replaces it
+    for one, finding in _notes(wanted):
+        found[one.fan_id][one.rule] = finding
+    for one, judgement in _readings(wanted):
+        found[one.fan_id][one.rule] = judgement
+    return found
 
 
-def _wanted(fan_id: int, told: RuleDate) -> Wanted:
+def _wanted(fan_id: int, told: RuleDate) -> Wanted | None:
     args = told.args
-    return Wanted(
-        fan_id,
-        date.fromordinal(int(args["seen_day"])),
-        SUBJECTS[int(args["subject"])],
-        _NAMES[int(args["verdict"])],
-    )
+    if told.rule == follow_up.number:
+        subject = SUBJECTS[int(args["subject"])]
+    elif told.rule == vibration.number and args["point"] < len(vibration.POINTS):
+        subject = f"vibration_{vibration.POINTS[int(args['point'])]}"
+    else:
+        return None
+    verdict = VERDICT_NAMES[int(args["verdict"])] if "verdict" in args else ""
+    seen_on = date.fromordinal(int(args["seen_day"]))
+    return Wanted(fan_id, told.rule, seen_on, subject, verdict)
 
 
-def _readings(wanted: Mapping[int, Wanted]) -> dict[int, Judgement | Finding]:
-    """The judgement of the last check on the day a finding was last seen."""
-    rows = Check.objects.filter(
-        fan__in=wanted,
-        visit__local_on__in={one.on for one in wanted.values()},
+def _on_their_days(rows: QuerySet[Row], wanted: Places) -> QuerySet[Row]:
+    """Standing rows of these fans on any of the days wanted, with their visits."""
+    standing = rows.filter(
+        fan__in={fan_id for fan_id, _ in wanted},
+        visit__local_on__in={day for _, day in wanted},
         visit__superseded_by__isnull=True,
     )
-    chosen: dict[int, Check] = {}
-    for check in rows.select_related("visit").order_by("began_at", "pk"):
-        one = wanted[check.fan_id]
-        if check.visit.local_on == one.on and check.judged.get(one.subject) == one.verdict:
-            chosen[check.fan_id] = check
-    found: dict[int, Judgement | Finding] = {}
-    for fan_id, judgements in zip(chosen, judgements_of(list(chosen.values())), strict=True):
-        one = wanted[fan_id]
+    return standing.select_related("visit")
+
+
+def _readings(wanted: Places) -> Iterator[tuple[Wanted, Judgement]]:
+    """The judgement of the last check that saw the subject on its day."""
+    chosen: dict[Wanted, Check] = {}
+    for check in _on_their_days(Check.objects.all(), wanted).order_by("began_at", "pk"):
+        for one in wanted.get((check.fan_id, check.visit.local_on), ()):
+            if one.fits(check.judged.get(one.subject)):
+                chosen[one] = check
+    for one, judgements in zip(chosen, judgements_of(list(chosen.values())), strict=True):
         for judgement in judgements:
-            if subject_of(judgement) == one.subject and judgement.verdict == one.verdict:
-                found[fan_id] = judgement
-    return found
+            if subject_of(judgement) == one.subject and one.fits(judgement.verdict):
+                yield one, judgement
 
 
-def _notes(wanted: Mapping[int, Wanted]) -> dict[int, Finding]:
+def _notes(wanted: Places) -> Iterator[tuple[Wanted, Finding]]:
     """What a person wrote down of the same subject on the same day."""
-    rows = Finding.objects.filter(
-        fan__in=wanted,
-        visit__local_on__in={one.on for one in wanted.values()},
-        visit__superseded_by__isnull=True,
-    )
-    found: dict[int, Finding] = {}
-    for finding in rows.select_related("visit").order_by("visit__began_at", "pk"):
-        one = wanted[finding.fan_id]
-        names = (finding.subject, finding.item)
-        if finding.visit.local_on == one.on and one.subject in names:
-            found[finding.fan_id] = finding
-    return found
+    rows = _on_their_days(Finding.objects.all(), wanted)
+    for finding in rows.order_by("visit__began_at", "pk"):
+        for one in wanted.get((finding.fan_id, finding.visit.local_on), ()):
+            if one.subject in (finding.subject, finding.item):
+                yield one, finding

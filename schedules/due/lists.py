@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import islice
@@ -11,12 +11,10 @@ from django.db.models import Count, Q, QuerySet
 
 from schedules.due.answers import read_answer
 from schedules.due.bought import Beyond, beyond_bought
-from schedules.due.evidence import evidence_of
+from schedules.due.evidence import Evidence, evidence_of
 from schedules.due.local_days import LocalDays
 from schedules.engine.record import RuleDate
 from schedules.models import DueState
-from visits.limits import Judgement
-from visits.models import Finding
 
 PAGE = 50
 WEEK_DAYS = 7
@@ -74,7 +72,8 @@ class DueFilters:
 class DueLine:
     """One fan of a list with all that its line says; ``today`` is its site's.
 
-    ``dates`` are every rule's, earliest first; ``seen`` is what stands behind an open finding.
+    ``dates`` are every rule's, earliest first; ``seen`` is what stands behind a finding or a
+    vibration, by rule.
     """
 
     state: DueState
@@ -82,7 +81,7 @@ class DueLine:
     section: str
     dates: Sequence[RuleDate]
     untold: Sequence[str]
-    seen: Judgement | Finding | None
+    seen: Mapping[int, Evidence]
     beyond: Beyond | None
 
     @property
@@ -193,8 +192,13 @@ def lines_of(rows: Sequence[tuple[str, DueState]], days: LocalDays) -> list[DueL
     """Lines of rows already chosen, with what every line needs read at once."""
     states = [state for _, state in rows]
     answers = {state.fan_id: read_answer(state.dates) for state in states}
-    driving = [(fan_id, dates[0]) for fan_id, (dates, _) in answers.items() if dates]
-    seen = evidence_of(driving)
+    named = {state.fan_id: (state.due_rule, state.overdue_rule) for state in states}
+    seen = evidence_of(
+        (fan_id, told)
+        for fan_id, (dates, _) in answers.items()
+        for told in dates
+        if told.rule in named[fan_id]
+    )
     beyond = beyond_bought(states)
     return [
         DueLine(
@@ -203,7 +207,7 @@ def lines_of(rows: Sequence[tuple[str, DueState]], days: LocalDays) -> list[DueL
             section=section,
             dates=answers[state.fan_id][0],
             untold=answers[state.fan_id][1],
-            seen=seen.get(state.fan_id),
+            seen=seen.get(state.fan_id, {}),
             beyond=beyond.get(state.fan_id),
         )
         for section, state in rows

@@ -12,11 +12,11 @@ from schedules.wording.lines import (
     notes_of,
     reason_text,
     section_name,
-    seen_text,
     verdict_code,
     verdict_text,
 )
 from schedules.wording.rules import RULE_NAMES, every_months, rule_name, rule_sentence
+from schedules.wording.seen import seen_text, told_text
 from schedules.wording.sites import (
     EntryText,
     bought_text,
@@ -53,6 +53,7 @@ __all__ = [
     "short_day",
     "surroundings_words",
     "system_text",
+    "told_text",
     "untold_sentence",
     "verdict_code",
     "verdict_text",

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from schedules.due.evidence import Evidence
 from schedules.engine.record import RuleDate
 from schedules.wording.days import day_text
-from schedules.wording.rules import rule_name, rule_sentence
+from schedules.wording.rules import rule_name
+from schedules.wording.seen import told_text
 from visits.wording import words
 from visits.wording.names import Words, upper_first
 
@@ -54,19 +56,19 @@ class Explained:
     basis: str
 
 
-def explain(told: RuleDate, seen: str = "") -> Explained:
-    """A rule's date at length; ``seen`` as for ``rule_sentence``."""
+def explain(told: RuleDate, seen: Evidence | None = None) -> Explained:
+    """A rule's date at length, with what ``schedules.due.evidence`` found behind it."""
     return Explained(
         name=upper_first(rule_name(told.rule)),
-        reason=rule_sentence(told, seen),
+        reason=told_text(told, seen),
         when=when_text(told),
         basis=words(RULE_BASIS, str(told.rule)),
     )
 
 
-def explain_all(dates: Sequence[RuleDate], seen: str = "") -> list[Explained]:
-    """All rules' dates, the driving one first; ``seen`` belongs to the open finding."""
-    return [explain(told, seen if told.rule == 6 else "") for told in dates]
+def explain_all(dates: Sequence[RuleDate], seen: Mapping[int, Evidence]) -> list[Explained]:
+    """All rules' dates, the driving one first; ``seen`` by rule."""
+    return [explain(told, seen.get(told.rule)) for told in dates]
 
 
 def when_text(told: RuleDate) -> str:

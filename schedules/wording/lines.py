@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
+from schedules.due.evidence import VERDICT_NAMES
 from schedules.due.lists import DueLine
+from schedules.due.reckoning import STANDARD
 from schedules.engine.record import RuleDate
 from schedules.models import DueState
 from schedules.wording.days import day_text, days_left_text, days_over_text, short_day
-from schedules.wording.rules import VERDICT_NAMES, rule_name, rule_sentence
+from schedules.wording.rules import rule_name
+from schedules.wording.seen import told_text
 from schedules.wording.untold import fault_sentence
-from visits.limits import Judgement
-from visits.models import Finding
-from visits.wording import VERDICTS, judgement_sentence, subject_words, words
-from visits.wording.names import Words, upper_first
+from visits.wording import VERDICTS, words
+from visits.wording.names import Words
+
+ONBOARDING_GRACE = timedelta(days=STANDARD.onboarding.grace_days)
 
 SECTION_NAMES: Words = {
     "overdue": gettext_lazy("Overdue"),
@@ -44,7 +49,7 @@ def reason_text(line: DueLine) -> str:
     """What drives the line's day, in a sentence."""
     if line.driving is None:
         return dateless_text(line.state)
-    return rule_sentence(line.driving, seen_text(line.seen))
+    return told_text(line.driving, line.seen.get(line.driving.rule))
 
 
 def notes_of(line: DueLine) -> list[str]:
@@ -52,7 +57,7 @@ def notes_of(line: DueLine) -> list[str]:
     state, notes = line.state, []
     if line.overdue_by is not None:
         notes.append(_overdue_text(line, line.overdue_by))
-    if state.due_on and state.due_on == state.fan.onboarding_on:
+    if _is_first_visit(state):
         notes.append(_("The day given for its first visit when the fleet came in."))
     if line.beyond is not None:
         notes.append(beyond_text(line))
@@ -63,12 +68,20 @@ def notes_of(line: DueLine) -> list[str]:
     return notes
 
 
+def _is_first_visit(state: DueState) -> bool:
+    """The day is the one given at the first import, with the grace that goes with it."""
+    given, after = state.fan.onboarding_on, state.overdue_after
+    return given is not None and given == state.due_on and after == given + ONBOARDING_GRACE
+
+
 def _overdue_text(line: DueLine, told: RuleDate) -> str:
     """Another rule makes it overdue: at length once it has."""
     day = day_text(told.overdue_after_day)
     if line.days_over:
-        return _("Overdue since {day}. {reason}").format(day=day, reason=rule_sentence(told))
-    return _("Overdue after {day}: {rule}.").format(day=day, rule=rule_name(told.rule))
+        return _("Overdue since {day}. {reason}").format(
+            day=day, reason=told_text(told, line.seen.get(told.rule))
+        )
+    return _("Overdue after {day} ({rule}).").format(day=day, rule=rule_name(told.rule))
 
 
 def beyond_text(line: DueLine) -> str:
@@ -83,19 +96,6 @@ def beyond_text(line: DueLine) -> str:
         visits=line.beyond.visits,
         day=day_text(line.beyond.year_on),
     )
-
-
-def seen_text(seen: Judgement | Finding | None) -> str:
-    """What stands behind an open finding: its reading, else what somebody wrote."""
-    if seen is None:
-        return ""
-    name = upper_first(subject_words(seen.subject or seen.item))
-    if isinstance(seen, Judgement):
-        sentence = judgement_sentence(seen)
-        # figures alone say little away from the reading they stand beside on a page
-        return f"{name}: {sentence}" if sentence[:1].isdigit() else sentence
-    told = seen.note.strip().rstrip(".") or words(VERDICTS, seen.verdict)
-    return f"{name}: {told}."
 
 
 def dateless_text(state: DueState) -> str:

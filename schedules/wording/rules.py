@@ -7,12 +7,14 @@ from collections.abc import Callable
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from fleet.quantities import GREASE_PLACES, VERDICT_ORDER
+from fleet.quantities import GREASE_PLACES
 from fleet.units import convert
+from schedules.due.evidence import VERDICT_NAMES
 from schedules.engine.codes import CONDITIONS, COOKING, SUBJECTS
 from schedules.engine.hour_meter import SET_ASIDE, USED
 from schedules.engine.record import RuleDate
 from schedules.wording.days import day_text
+from schedules.wording.vibration import AS_STORED, Measured, vibration_sentence
 from visits.wording import PLACES, VERDICTS, figure, number_text, subject_words, words
 from visits.wording.names import Words, upper_first
 
@@ -23,7 +25,7 @@ RULE_NAMES: Words = {
     "4": gettext_lazy("grease"),
     "5": gettext_lazy("vibration"),
     "6": gettext_lazy("open finding"),
-    "7": gettext_lazy("after an event"),
+    "7": gettext_lazy("look after an event"),
     "8": gettext_lazy("failure odds"),
     "9": gettext_lazy("restart"),
 }
@@ -39,7 +41,6 @@ COOKING_WORDS: Words = {
     "low": gettext_lazy("low-volume cooking"),
     "unknown": gettext_lazy("cooking not on record"),
 }
-VERDICT_NAMES = {order: name for name, order in VERDICT_ORDER.items()}
 
 
 def rule_name(number: int) -> str:
@@ -47,11 +48,14 @@ def rule_name(number: int) -> str:
     return words(RULE_NAMES, str(number))
 
 
-def rule_sentence(told: RuleDate, seen: str = "") -> str:
+def rule_sentence(told: RuleDate, seen: str = "", measured: Measured = AS_STORED) -> str:
     """Why a rule gives its date.
 
-    ``seen`` is the sentence of the reading behind an open finding, where the caller has it.
+    ``seen`` is the sentence of the reading behind an open finding or a vibration, ``measured`` how
+    the latter was typed, where the caller has them.
     """
+    if told.rule == 5:
+        return vibration_sentence(told, seen, measured)
     if told.rule == 6:
         return _finding(told, seen)
     return _SENTENCES[told.rule](told)
@@ -76,7 +80,7 @@ def _walk_through(told: RuleDate) -> str:
     if told.why == "after_expected_cleaning":
         return _(
             "Walk-through: last complete one {last}; {condition}, {interval}. It waits for the "
-            "hood cleaning expected before {day}."
+            "expected hood cleaning, so not before {day}."
         ).format(
             last=last,
             condition=condition,
