@@ -73,7 +73,7 @@ class Look:
 
 @dataclass(frozen=True, slots=True)
 class Inspection:
-    """A code inspection of the fan's system; it settles the rule only if made by a qualified person."""
+    """A code inspection of the fan's system; it settles the rule only if made by one qualified."""
 
     day: int
     qualified: bool
