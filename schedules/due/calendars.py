@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from functools import lru_cache
 
@@ -16,35 +16,31 @@ from schedules.engine.record import Calendar, CalendarPeriod
 
 NO_SPANS: tuple[tuple[tuple[int, int], ...], ...] = ((),) * 7
 
+PLACES = """
+    SELECT f.id, f.system_id, s.time_zone FROM fleet_fan f JOIN fleet_site s ON s.id = f.site_id
+    WHERE {}
+"""
 PERIODS = """
-    SELECT p.system_id, s.time_zone, p.valid_from, CAST(p.spans AS text), p.always
-    FROM fleet_operatingperiod p
-    JOIN fleet_exhaustsystem e ON e.id = p.system_id
-    JOIN fleet_site s ON s.id = e.site_id
-    WHERE {} ORDER BY p.valid_from
+    SELECT p.system_id, p.valid_from, CAST(p.spans AS text), p.always
+    FROM fleet_operatingperiod p WHERE {} ORDER BY p.valid_from
 """
 CLOSED = "SELECT c.system_id, c.day FROM fleet_closedday c WHERE {} ORDER BY c.day"
-SYSTEMS = "SELECT f.id, f.system_id FROM fleet_fan f WHERE {}"
 
 Period = tuple[date, str, bool]
 
 
-def read_calendars(systems: Sequence[int]) -> dict[int, Calendar]:
-    """Calendars by system id; a system without operating hours has none."""
-    wanted = listed(sorted(set(systems)))
-    zones: dict[int, str] = {}
+def read_calendars(zones: Mapping[int, str]) -> dict[int, Calendar]:
+    """Calendars by system id, of systems in these zones; one without operating hours has none."""
+    wanted = [listed(sorted(zones))]
     periods: dict[int, list[Period]] = defaultdict(list)
-    for system, zone, valid_from, spans, always in fetch(
-        PERIODS.format(among("p.system_id")), [wanted]
-    ):
-        zones[system] = zone
+    for system, valid_from, spans, always in fetch(PERIODS.format(among("p.system_id")), wanted):
         periods[system].append((valid_from, spans, bool(always)))
     closed: dict[int, list[date]] = defaultdict(list)
-    for system, day in fetch(CLOSED.format(among("c.system_id")), [wanted]):
+    for system, day in fetch(CLOSED.format(among("c.system_id")), wanted):
         closed[system].append(day)
     return {
-        system: _calendar(zone, tuple(periods[system]), tuple(closed.get(system, ())))
-        for system, zone in zones.items()
+        system: _calendar(zones[system], tuple(each), tuple(closed.get(system, ())))
+        for system, each in periods.items()
     }
 
 
@@ -71,12 +67,18 @@ def calendars_of(
     places = np.flatnonzero(wanted).tolist()
     if not places:
         return [], index
-    system = dict(fetch(SYSTEMS.format(among("f.id")), [listed([fan_ids[i] for i in places])]))
-    by_system = read_calendars(list(system.values()))
-    distinct = {id(calendar): calendar for calendar in by_system.values()}
-    number = {key: place for place, key in enumerate(distinct)}
-    for place in places:
-        calendar = by_system.get(system[fan_ids[place]])
-        if calendar is not None:
-            index[place] = number[id(calendar)]
-    return list(distinct.values()), index
+    asked = fetch(PLACES.format(among("f.id")), [listed([fan_ids[at] for at in places])])
+    system_of = {fan_id: system for fan_id, system, _ in asked}
+    by_system = read_calendars({system: zone for _, system, zone in asked})
+    number: dict[int, int] = {}
+    distinct: list[Calendar] = []
+    for at in places:
+        calendar = by_system.get(system_of[fan_ids[at]])
+        if calendar is None:
+            continue
+        # By identity: equal hours are one object, and comparing weeks takes longer than reckoning.
+        if id(calendar) not in number:
+            number[id(calendar)] = len(distinct)
+            distinct.append(calendar)
+        index[at] = number[id(calendar)]
+    return distinct, index

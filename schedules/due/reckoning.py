@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+import numpy as np
 from django.db import transaction
 
 from schedules.due.calendars import calendars_of
@@ -87,11 +88,14 @@ def _reckon_stored(
     if from_truth:
         stored.rows[:] = [None] * len(stored.rows)
     rebuilt = rebuild_missing(stored, params)
+    by_width = list(parts(stored))
+    wanted = np.zeros(len(stored.fan_ids), np.bool_)
+    for places, columns in by_width:
+        wanted[places] = needs_calendar(columns)
+    calendars, index = calendars_of(stored.fan_ids, wanted)
     changed = 0
-    for places, columns in parts(stored):
-        fan_ids = [stored.fan_ids[at] for at in places.tolist()]
-        calendars, index = calendars_of(fan_ids, needs_calendar(columns))
-        dates = reckon(columns, calendars, index, params)
+    for places, columns in by_width:
+        dates = reckon(columns, calendars, index[places], params)
         changed += write_part(stored, places, dates, now)
     write_histories(rebuilt.histories)
     write_faults(rebuilt.faults)

@@ -44,7 +44,7 @@ def fan_records(
     Building is left to the caller, so that one fan's broken data is that fan's alone.
     """
     truth = read_truth(fan_ids)
-    calendars = read_calendars([fan["system_id"] for fan in truth.fans])
+    calendars = read_calendars({fan["system_id"]: fan["site__time_zone"] for fan in truth.fans})
     for fan in truth.fans:
         yield fan, partial(_record, fan, truth, calendars.get(fan["system_id"]), limits)
 

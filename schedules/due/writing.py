@@ -53,9 +53,7 @@ MANY = 200
 Rows = Sequence[tuple[Any, ...]]
 
 
-def write_part(
-    stored: Stored, places: NDArray[np.intp], block: BlockDates, now: datetime
-) -> int:
+def write_part(stored: Stored, places: NDArray[np.intp], block: BlockDates, now: datetime) -> int:
     """Store the answers that differ; how many did."""
     answers = pack_answers(block)
     changed = _differing(stored, places, answers)

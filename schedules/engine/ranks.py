@@ -15,8 +15,8 @@ from schedules.engine.errors import SeriesError
 from schedules.engine.rank_nulls import falling_tail, null_counts, untied_pairs
 from schedules.engine.series import BLOCK, Floats, Ints, paired
 
-BATCH_WIDTH = 24
-"""Columns up to which a row's tie pattern fits one integer."""
+BATCH_WIDTH = 35
+"""Columns up to which a row's tie pattern fits 64 bits."""
 
 
 @dataclass(frozen=True)
@@ -103,8 +103,9 @@ def _block_p(rows: Floats) -> Floats:
     falling = np.zeros(len(rows), np.int64)
     for column in range(rows.shape[1] - 1):
         falling += np.count_nonzero(rows[:, column + 1 :] < rows[:, column : column + 1], axis=1)
-    _, one_row, of_row = np.unique(_tie_pattern(rows), return_index=True, return_inverse=True)
-    tables = [falling_tail(_group_sizes(rows[row])) for row in one_row]
+    width = rows.shape[1]
+    patterns, of_row = np.unique(_tie_pattern(rows), return_inverse=True)
+    tables = [_tail_of_pattern(pattern, width) for pattern in patterns.tolist()]
     starts = np.cumsum([0, *(len(table) for table in tables[:-1])])
     return np.asarray(np.concatenate(tables)[starts[of_row] + falling])
 
@@ -120,6 +121,17 @@ def _tie_pattern(rows: Floats) -> Ints:
         pattern += np.where(np.isnan(value), 0, growth[run])
         before = value
     return pattern
+
+
+@lru_cache(maxsize=4096)
+def _tail_of_pattern(pattern: int, width: int) -> Floats:
+    """``falling_tail`` of the groups whose weights sum to ``pattern``: the heaviest come first."""
+    sizes: list[int] = []
+    weights = _pattern_weights(width).tolist()
+    for size in range(width, 0, -1):
+        groups, pattern = divmod(pattern, weights[size])
+        sizes += [size] * groups
+    return falling_tail(tuple(sizes))
 
 
 @lru_cache(maxsize=64)
