@@ -1,0 +1,182 @@
+"""A chart laid out: every line, point and word where the template puts it.
+
+Across, everything is a percentage of the width, so that words keep their size on any screen; down,
+everything is in pixels.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from schedules.charts.chart import Chart, Limit, Mark, Point, Series
+from schedules.charts.times import Tick, TimeScale
+from schedules.charts.values import ValueScale, scale_of
+from visits.wording import number_text
+
+HEIGHT_PX, STEP_PX = 132.0, 28.0
+WORD_PX = 15.0
+TOP_PX, TICK_PX, MONTH_PX, BELOW_PX = 24.0, 4.0, 18.0, 40.0
+WIDE = 1000
+"""Width of the stretched drawing in which the lines lie."""
+SHAPES = 6
+LETTER_SHARE = 0.035
+"""Letters closer together than this share of the width would touch on a phone."""
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnPoint:
+    """``shape`` numbers the drawing used; ``title`` is shown when pointed at."""
+
+    x: str
+    y: float
+    shape: int
+    kind: str
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnSeries:
+    """Lines as ``points`` of polylines in the stretched drawing."""
+
+    name: str
+    shape: int
+    lines: list[str]
+    points: list[DrawnPoint]
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnLevel:
+    """A tick or a limit: its line and its word, which may stand apart from each other."""
+
+    y: float
+    word_y: float
+    text: str
+    x: str = "0%"
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnMark:
+    """An event's line; ``letter`` is empty where another's stands too close."""
+
+    x: str
+    letter: str
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One reading of the table."""
+
+    day: date
+    series: str
+    text: str
+    note: str
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """Everything the template needs."""
+
+    chart: Chart
+    height: float
+    series: list[DrawnSeries]
+    values: list[DrawnLevel]
+    limits: list[DrawnLevel]
+    marks: list[DrawnMark]
+    months: list[Tick]
+    summary: str
+
+    top = TOP_PX
+
+    @property
+    def full_height(self) -> float:
+        """With the letters above and the months below."""
+        return TOP_PX + self.height + BELOW_PX
+
+    @property
+    def tick_y(self) -> float:
+        return self.height + TICK_PX
+
+    @property
+    def month_y(self) -> float:
+        return self.height + MONTH_PX
+
+    @property
+    def year_y(self) -> float:
+        return self.height + MONTH_PX + WORD_PX
+
+    @property
+    def rows(self) -> list[Row]:
+        """Every reading for the table beside the chart, newest first."""
+        rows = [(point, series.name) for series in self.chart.series for point in series.points]
+        rows.sort(key=lambda each: -each[0].day)
+        return [Row(date.fromordinal(p.day), name, p.text, p.note) for p, name in rows]
+
+    @property
+    def shows_key(self) -> bool:
+        """Whether several series need to be told apart."""
+        return len(self.series) > 1
+
+
+def draw(chart: Chart, times: TimeScale, marks: Sequence[Mark] = (), summary: str = "") -> Drawing:
+    """Lay the chart out on the shared axis."""
+    height = STEP_PX * (len(chart.steps) - 1) if chart.steps else HEIGHT_PX
+    scale = scale_of(chart, height)
+    return Drawing(
+        chart=chart,
+        height=height,
+        series=[_series(one, n, scale, times) for n, one in enumerate(chart.series)],
+        values=_values(chart, scale),
+        limits=_limits(chart.limits, scale, times),
+        marks=place_marks(marks, times),
+        months=times.ticks(),
+        summary=summary,
+    )
+
+
+def _series(series: Series, number: int, scale: ValueScale, times: TimeScale) -> DrawnSeries:
+    shape = number % SHAPES
+    lines = [
+        " ".join(f"{times.share(p.day) * WIDE:.1f},{scale.y(p.value)}" for p in run)
+        for run in series.runs()
+        if len(run) > 1
+    ]
+    points = [_point(point, shape, scale, times) for point in series.points]
+    return DrawnSeries(series.name, shape, lines, points)
+
+
+def _point(point: Point, shape: int, scale: ValueScale, times: TimeScale) -> DrawnPoint:
+    kind = "loose" if point.is_loose else "bad" if point.is_bad else ""
+    title = ", ".join(part for part in (point.text, point.note) if part)
+    return DrawnPoint(times.x(point.day), scale.y(point.value), shape, kind, title)
+
+
+def _values(chart: Chart, scale: ValueScale) -> list[DrawnLevel]:
+    named = chart.steps or {value: number_text(value) for value in scale.ticks()}
+    return [DrawnLevel(scale.y(v), scale.y(v), text) for v, text in named.items()]
+
+
+def _limits(limits: Sequence[Limit], scale: ValueScale, times: TimeScale) -> list[DrawnLevel]:
+    """Lines of the limits within the scale; words are kept from standing on each other."""
+    drawn: list[DrawnLevel] = []
+    for limit in sorted(limits, key=lambda one: -one.value):
+        if scale.low <= limit.value <= scale.high:
+            y = scale.y(limit.value)
+            above = drawn[-1].word_y + WORD_PX if drawn else 0.0
+            x = times.x(limit.since_day) if limit.since_day is not None else "0%"
+            drawn.append(DrawnLevel(y, max(y - 4, above), limit.text, x))
+    return drawn
+
+
+def place_marks(marks: Sequence[Mark], times: TimeScale) -> list[DrawnMark]:
+    """Lines of what happened within the axis; letters only where there is room for them."""
+    drawn, last = [], -1.0
+    for mark in sorted(marks, key=lambda one: one.day):
+        if times.shows(mark.day):
+            share = times.share(mark.day)
+            letter = mark.letter if share - last >= LETTER_SHARE else ""
+            last = share if letter else last
+            drawn.append(DrawnMark(times.x(mark.day), letter, mark.text))
+    return drawn

@@ -1,0 +1,58 @@
+"""What to mind before touching this fan; local codes and licensed people come first."""
+
+from __future__ import annotations
+
+from django.utils.translation import gettext as _
+
+from fleet.quantities import SPLIT_CAPACITOR, THREE_PHASE
+from schedules.fan_page.gathering import FanFile
+from visits.models import Check
+
+UNSAFE_TO_TIP = {"hinge": ("broken", "none"), "catch": ("defeated", "missing", "defeatable")}
+
+
+def cautions_for(file: FanFile) -> list[str]:
+    """A few sentences: what holds for every fan, then what this one's record adds."""
+    return [
+        _(
+            "Tell the person in charge first: a stopped fan means cooking stops. Lock out at the "
+            "fan, for hood switch, heat sensor or fire system can start it; it may windmill."
+        ),
+        _(
+            "Live readings only by someone recorded as qualified, with protection. Prove the "
+            "tester, test every phase to phase and to ground, prove the tester again."
+        ),
+        *_of_this_fan(file),
+        _(
+            "Local codes, the maker's instructions and licensed people come before anything "
+            "said here."
+        ),
+    ]
+
+
+def _of_this_fan(file: FanFile) -> list[str]:
+    machine, control = file.machine, file.feeds[0].control if file.feeds else "none"
+    told = []
+    if control in ("drive", "drive_bypassed", "triac"):
+        told.append(_("Its speed control holds charge after it is switched off."))
+    if machine is not None and machine.motor_type == SPLIT_CAPACITOR:
+        told.append(_("Its capacitor holds charge after it is switched off."))
+    if machine is not None and machine.motor_type == THREE_PHASE:
+        told.append(_("Mark phase order before disconnecting; check rotation after."))
+    if _is_unsafe_to_tip(file.standing_checks):
+        told.append(
+            _("Hinge or hold-open catch was last seen at fault: do not tip it, and never work "
+              "under a fan held by a prop.")
+        )  # fmt: skip
+    else:
+        told.append(_("Never under a tipped fan held by a prop."))
+    return told
+
+
+def _is_unsafe_to_tip(checks: list[Check]) -> bool:
+    """Whether hinge or catch, as last seen, holds no tipped fan."""
+    for item, states in UNSAFE_TO_TIP.items():
+        seen = [getattr(check, item) for check in checks if getattr(check, item) is not None]
+        if seen and seen[-1] in states:
+            return True
+    return False

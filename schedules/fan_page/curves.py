@@ -1,0 +1,54 @@
+"""A fan's readings as charts on one time axis, with their limits and what happened between."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+
+from schedules.charts import Chart, Drawing, Mark, draw
+from schedules.charts.times import time_scale
+from schedules.fan_page.gathering import FanFile
+from schedules.fan_page.happenings import marks_of
+from schedules.fan_page.judged import Judged, drawn_checks
+from schedules.fan_page.kinds import charts_of
+from schedules.fan_page.seen import Seen
+from schedules.wording import day_text
+
+
+@dataclass(frozen=True)
+class Charts:
+    """Drawings under each other; ``key`` tells what the letters of the time axis mean."""
+
+    drawings: list[Drawing]
+    key: list[tuple[str, str]]
+    happened: Sequence[Mark]
+
+
+def draw_charts(file: FanFile, judged: Judged) -> Charts | None:
+    """Charts of what was read in the last two years; None where nothing was."""
+    seen = [Seen(file.day_of(check), check, judged[check.pk]) for check in drawn_checks(file)]
+    marks = marks_of(file)
+    cuts = [mark.day for mark in marks if mark.cuts]
+    charts = list(charts_of(seen, file.machine.hertz if file.machine else None, cuts))
+    if not charts:
+        return None
+    times = time_scale([one.day for one in seen], file.today.toordinal())
+    shown = [mark for mark in marks if times.shows(mark.day)]
+    key = dict.fromkeys((mark.letter, mark.kind) for mark in shown)
+    return Charts([draw(chart, times, shown, summary(chart)) for chart in charts], list(key), shown)
+
+
+def summary(chart: Chart) -> str:
+    """A chart in words: how many readings, the last of each series, the limits."""
+    told = []
+    for series in chart.series:
+        last = series.points[-1]
+        told.append(
+            _("{name}: {count} readings, the last {text} on {day}.").format(
+                name=series.name, count=len(series.points), text=last.text, day=day_text(last.day)
+            )
+        )
+    limits = ", ".join(limit.text for limit in chart.limits)
+    return " ".join([*told, _("Limits: {limits}.").format(limits=limits) if limits else ""]).strip()

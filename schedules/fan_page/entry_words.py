@@ -1,0 +1,202 @@
+"""The parts of an entry in words: findings, work, advice and answers, what was not reached."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from fleet.models import Machine
+from schedules.fan_page.driving import made_safe_text
+from schedules.fan_page.gathering import FanFile
+from schedules.wording import day_text
+from visits.models import (
+    Action,
+    Closing,
+    Decision,
+    Event,
+    Finding,
+    MadeSafe,
+    NotReached,
+    Recommendation,
+    SystemInspection,
+    Visit,
+)
+from visits.wording import (
+    ANSWERS,
+    ITEMS,
+    PLACES,
+    REASONS,
+    SEVERITIES,
+    VERDICTS,
+    WORK,
+    subject_words,
+    words,
+)
+from visits.wording.names import Words, upper_first
+
+FAILURE_MODES: Words = {
+    # ISO 14224's codes, the words ours.
+    "AIR": gettext_lazy("abnormal instrument reading"),
+    "BRD": gettext_lazy("breakdown"),
+    "ELP": gettext_lazy("leaks outwards"),
+    "ERO": gettext_lazy("erratic output"),
+    "FTS": gettext_lazy("does not start on demand"),
+    "HIO": gettext_lazy("high output"),
+    "LOO": gettext_lazy("low output"),
+    "NOI": gettext_lazy("noise"),
+    "OHE": gettext_lazy("overheats"),
+    "PDE": gettext_lazy("off its setting"),
+    "SER": gettext_lazy("minor fault while in service"),
+    "STD": gettext_lazy("deficient in structure"),
+    "STP": gettext_lazy("does not stop on demand"),
+    "UST": gettext_lazy("stopped by itself"),
+    "VIB": gettext_lazy("vibration"),
+}
+
+
+@dataclass(frozen=True)
+class Line:
+    """One thing of an entry under its term; ``mark`` and ``word`` where it carries a verdict."""
+
+    term: str
+    text: str
+    mark: str = ""
+    word: str = ""
+
+
+def visit_lines(file: FanFile, visit: Visit) -> list[Line]:
+    """Everything of a visit but its checks."""
+    return [
+        *map(_made_safe, file.part(MadeSafe, visit)),
+        *map(_not_reached, file.part(NotReached, visit)),
+        *map(_finding, file.part(Finding, visit)),
+        *map(_action, file.part(Action, visit)),
+        *map(_advice, file.part(Recommendation, visit)),
+        *map(decision_line, _without_advice(file, visit)),
+        *map(_inspection, file.part(SystemInspection, visit)),
+    ]
+
+
+def _without_advice(file: FanFile, visit: Visit) -> list[Decision]:
+    """Answers of a visit that no advice on it shows."""
+    return [row for row in file.part(Decision, visit) if row.recommendation_id is None]
+
+
+def _sentence(parts: Iterable[str]) -> str:
+    told = "; ".join(part.strip().rstrip(".") for part in parts if part and part.strip())
+    return f"{upper_first(told)}." if told else ""
+
+
+def _finding(row: Finding) -> Line:
+    text = _sentence([
+        words(ITEMS, row.item), words(FAILURE_MODES, row.failure_mode), row.mechanism,
+        _("cause {cause}").format(cause=row.cause) if row.cause else _("cause not known"),
+        words(SEVERITIES, row.severity),
+        _("loss of function") if row.loss_of_function else "",
+        _("failed {day}").format(day=day_text(row.failed_on)) if row.failed_on else "",
+        _("call-back: repaired within the 30 days before") if row.call_back else "",
+        _("lasting: known, and no reason to return") if row.lasting else "",
+        row.note,
+        _("look again {day}").format(day=day_text(row.recheck_on)) if row.recheck_on else "",
+        *(_closed(closing) for closing in row.closings.all()),
+    ])  # fmt: skip
+    return Line(_("Finding"), text, row.verdict, words(VERDICTS, row.verdict))
+
+
+def _closed(row: Closing) -> str:
+    return _("closed {day}: {reason}").format(day=day_text(row.closed_on), reason=row.reason)
+
+
+def _action(row: Action) -> Line:
+    done = f"{words(ITEMS, row.item)} {words(WORK, row.kind)}"
+    return Line(_("Done"), _sentence([done, row.part, row.note]))
+
+
+def _advice(row: Recommendation) -> Line:
+    """Advice with every answer to it; until there is one, it says so."""
+    cost = _("{cost} quoted").format(cost=row.cost) if row.cost is not None else ""
+    told = [f"{upper_first(subject_words(row.subject))}: {row.text.strip()}", cost]
+    answers = [_answer(decision) for decision in row.decisions.all()]
+    return Line(_("Advice"), _sentence([*told, *(answers or [_("no answer yet")])]))
+
+
+def _answer(row: Decision) -> str:
+    told = _("answer of {day}: {answer}").format(
+        day=day_text(row.decided_on), answer=words(ANSWERS, row.answer)
+    )
+    by = f" ({row.decided_by})" if row.decided_by else ""
+    note = f", “{row.note.strip().rstrip('.')}”" if row.note.strip() else ""
+    return f"{told}{by}{note}"
+
+
+def decision_line(row: Decision) -> Line:
+    """An answer given between visits, or on a visit without advice."""
+    asked = row.recommendation.text.strip().rstrip(".") if row.recommendation else ""
+    about = upper_first(subject_words(row.subject))
+    later = _("not before {day}").format(day=day_text(row.not_before)) if row.not_before else ""
+    note = f"“{row.note.strip()}”" if row.note.strip() else ""
+    text = _sentence([f"{about}: {words(ANSWERS, row.answer)}", later, note])
+    told = _("Asked was: {asked}.").format(asked=asked) if asked else ""
+    return Line(_("Answer"), f"{text} {told}".strip())
+
+
+def closing_line(row: Closing) -> Line:
+    """A finding closed apart from any visit."""
+    what = words(ITEMS, row.finding.item)
+    return Line(_("Closed"), _sentence([f"{what}: {row.reason}"]))
+
+
+def machine_line(row: Machine) -> Line:
+    """A machine put in place; its plate stands above when it is still there."""
+    what = [row.model, row.serial, f"{row.volts} V" if row.volts else "", row.supplied_by]
+    return Line(_("Machine"), _sentence([", ".join(part for part in what if part)]) or _("New."))
+
+
+def _not_reached(row: NotReached) -> Line:
+    what = words(ITEMS, row.item) if row.item else _("the fan")
+    return Line(_("Not reached"), _sentence([what, words(REASONS, row.reason), row.note]))
+
+
+def _made_safe(row: MadeSafe) -> Line:
+    return Line(_("Out of service"), made_safe_text(row))
+
+
+def _inspection(row: SystemInspection) -> Line:
+    by = (
+        _("by a person qualified for it")
+        if row.qualified
+        else _("by a person not recorded as qualified: it settles nothing")
+    )
+    left = row.areas_not_cleaned.strip()
+    not_cleaned = _("not cleaned: {areas}").format(areas=left) if left else ""
+    return Line(_("Inspection"), _sentence([by, not_cleaned]))
+
+
+def event_lines(file: FanFile, event: Event) -> list[Line]:
+    """What an event says of this fan."""
+    return [Line(term, text) for term, text in _event_parts(file, event) if text]
+
+
+def _event_parts(file: FanFile, event: Event) -> Iterator[tuple[str, str]]:
+    if event.started_on != event.ended_on:
+        yield _("Began"), day_text(event.started_on)
+    if event.kind == "hood_cleaning":
+        yield _("Cleaned"), _places(event.places_cleaned)
+        yield _("Not cleaned"), _places(event.places_not_cleaned)
+        yield _("Wheel"), _("cleaned") if event.wheel_cleaned else ""
+        yield _("This fan"), _("tipped") if event.pk in file.tipped_at else ""
+    if event.resets:
+        yield (
+            _("Breaker"),
+            ngettext("reset once", "reset {count} times", event.resets).format(count=event.resets),
+        )
+    if event.running_on:
+        yield _("Kitchen said"), _("running on {day}").format(day=day_text(event.running_on))
+
+
+def _places(places: Any) -> str:
+    return ", ".join(words(PLACES, place) for place in places)

@@ -1,0 +1,97 @@
+"""Which charts a fan's readings make, and the limits that stand in them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+
+from django.utils.translation import gettext as _
+
+from fleet.quantities import GREASE_PLACES
+from fleet.units import convert
+from schedules.charts import Chart, Limit, Series
+from schedules.fan_page.seen import Seen, limit, shown, unit_typed
+from schedules.fan_page.shaking import felt_chart, measured_charts
+from visits.limits import DEFAULT_LIMITS
+from visits.wording import PLACES, words
+from visits.wording.figures import UNIT_SIGNS
+from visits.wording.names import upper_first
+
+LINES = ("volts_ab_v", "volts_bc_v", "volts_ca_v")
+LEGS = ("amps_a_a", "amps_b_a", "amps_c_a")
+AT_40C = ("thermoplastic_megohm", "thermosetting_megohm")
+
+
+def charts_of(seen: Sequence[Seen], plate_hz: float | None, cuts: Sequence[int]) -> Iterator[Chart]:
+    """Every chart that has anything to show, in the order of the page; lines break at ``cuts``."""
+    yield from measured_charts(seen, plate_hz, cuts)
+    yield from felt_chart(seen, cuts)
+    yield from _electrical(seen, _("Current"), "A", LEGS, _amps_limits)
+    yield from _electrical(seen, _("Volts"), "V", LINES, _volts_limits)
+    for place in GREASE_PLACES:
+        yield from _grease(seen, place)
+    yield from _insulation(seen)
+
+
+def _electrical(
+    seen: Sequence[Seen],
+    title: str,
+    unit: str,
+    names: Sequence[str],
+    limits_of: Callable[[Seen], list[Limit]],
+) -> Iterator[Chart]:
+    """Lines or legs of one quantity, each a series of its own."""
+    series = [
+        Series(_line_name(name), [one.point(name, value) for one, value in readings])
+        for name in names
+        if (readings := shown(seen, name))
+    ]
+    if series:
+        told = (limits_of(one) for one in reversed(seen))
+        limits: list[Limit] = next((each for each in told if each), [])
+        yield Chart(title, unit, series, limits, from_zero=unit == "A")
+
+
+def _line_name(name: str) -> str:
+    kind, line, _suffix = name.split("_")
+    letters = "–".join(line.upper())
+    named = _("Line {letters}") if kind == "volts" else _("Leg {letters}")
+    return named.format(letters=letters)
+
+
+def _amps_limits(one: Seen) -> list[Limit]:
+    args = one.args("amps", "full_load_a")
+    return [limit(args["full_load_a"], _("full load"), "A")] if args else []
+
+
+def _volts_limits(one: Seen) -> list[Limit]:
+    args = one.args("volts", "low")
+    if not args:
+        return []
+    return [limit(args["low"], _("least"), "V"), limit(args["high"], _("most"), "V")]
+
+
+def _grease(seen: Sequence[Seen], place: str) -> Iterator[Chart]:
+    """Depth at one place by the upper end of the comb, which is what is judged."""
+    name = f"grease_{place}_high_um"
+    readings = shown(seen, name)
+    if readings:
+        unit, where = unit_typed(seen, name), words(PLACES, place)
+        points = [one.point(name, convert(value, "um", unit)) for one, value in readings]
+        full = limit(DEFAULT_LIMITS.grease_limit(place, unit), _("limit"), unit)
+        title = _("Grease, {place}").format(place=where)
+        yield Chart(title, UNIT_SIGNS.get(unit, unit), [Series(upper_first(where), points)], [full])
+
+
+def _insulation(seen: Sequence[Seen]) -> Iterator[Chart]:
+    """The worse of both corrections to 40 degrees, by powers of ten."""
+    points = []
+    for one in seen:
+        args = one.args("insulation", AT_40C[0])
+        corrected = [args[way] for way in AT_40C if args.get(way)]
+        if corrected:
+            points.append(one.point("insulation_megohm", min(corrected)))
+    if points:
+        _bad, least, good = DEFAULT_LIMITS.insulation_megohm
+        limits = [limit(least, _("least"), "megohm"), limit(good, _("good from"), "megohm")]
+        title = _("Insulation at 40 °C")
+        yield Chart(title, "MΩ", [Series(title, points)], limits, is_log=True)

@@ -1,0 +1,175 @@
+"""A check as its page shows it: every reading with its verdict, sentence and basis."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from fleet.quantities import MEASURED, QUANTITIES, SEEN, VERDICT_ORDER
+from visits.judging import subject_of
+from visits.limits import Judgement
+from visits.models import Check
+from visits.wording import (
+    STAGES,
+    STATES,
+    VERDICTS,
+    basis_words,
+    judgement_sentence,
+    reading_text,
+    subject_words,
+    words,
+)
+from visits.wording.names import Words, upper_first
+
+UNJUDGED_WORDS: Words = {
+    "insulation_temperature_c": gettext_lazy("winding temperature"),
+    "lead_zero_ohm": gettext_lazy("leads together"),
+    "belt_span_mm": gettext_lazy("belt span"),
+    "hour_meter_h": gettext_lazy("hour meter"),
+    "speed_rpm": gettext_lazy("speed"),
+    "supply_hz": gettext_lazy("supply frequency"),
+    "vibration_detector": gettext_lazy("vibration read as"),
+    "vibration_meter": gettext_lazy("vibration meter"),
+    "vibration_hz": gettext_lazy("vibration read at"),
+    "amps_place": gettext_lazy("current taken at the"),
+    "pole_meter": gettext_lazy("poles read with"),
+}
+CONTEXT_STATES: Words = {
+    "line": gettext_lazy("line side"),
+    "drive_output": gettext_lazy("drive's output"),
+    "low_resistance": gettext_lazy("low-resistance meter"),
+    "phone": gettext_lazy("a phone"),
+}
+SHARED_READINGS = {"volts_unbalance": "volts", "lost_phase": "amps", "amps_unbalance": "amps"}
+"""Subjects judged from readings that another row shows as typed already."""
+
+
+@dataclass(frozen=True)
+class ReadingRow:
+    """One judgement: what was read as typed, its verdict, why, and by what it was judged."""
+
+    name: str
+    typed: str
+    mark: str
+    word: str
+    sentence: str
+    basis: str
+    lasting: bool
+    beside: str = ""
+
+
+@dataclass(frozen=True)
+class ShownCheck:
+    """One stage of a check; ``sound`` are seen items within, in one sentence."""
+
+    stage: str
+    machine: str
+    rows: list[ReadingRow]
+    sound: str
+    also: str
+    notes: str
+    within: str
+
+
+def show_check(
+    check: Check, judgements: Sequence[Judgement], *, machine: str, beside: Mapping[str, str]
+) -> ShownCheck:
+    """Measured readings and everything not within as rows, worst first; the rest as a sentence.
+
+    ``beside`` has, by quantity, what stands beside a first reading.
+    """
+    sound = [one for one in judgements if _is_sound(one)]
+    told = sorted(
+        (one for one in judgements if not _is_sound(one)),
+        key=lambda one: -VERDICT_ORDER[one.verdict],
+    )
+    return ShownCheck(
+        stage=upper_first(words(STAGES, check.stage)),
+        machine=machine,
+        rows=[_row(check, one, beside) for one in told],
+        sound=_sound(sound),
+        also=_also(check),
+        notes=check.notes,
+        within=words(VERDICTS, "within"),
+    )
+
+
+def _is_sound(judgement: Judgement) -> bool:
+    return judgement.verdict == "within" and judgement.quantity in SEEN_NAMES
+
+
+SEEN_NAMES = frozenset(quantity.name for quantity in SEEN)
+
+
+def _row(check: Check, judgement: Judgement, beside: Mapping[str, str]) -> ReadingRow:
+    subject = subject_of(judgement)
+    return ReadingRow(
+        name=upper_first(subject_words(subject)),
+        typed=_typed(check, judgement),
+        mark=judgement.verdict.replace("_", "-"),
+        word=words(VERDICTS, judgement.verdict),
+        sentence=judgement_sentence(judgement),
+        basis=basis_words(judgement.basis) if judgement.verdict != "cannot_judge" else "",
+        lasting=subject in check.lasting,
+        beside=beside.get(judgement.quantity, ""),
+    )
+
+
+def _typed(check: Check, judgement: Judgement) -> str:
+    """The readings behind a judgement as typed, or the state seen."""
+    quantity = QUANTITIES[judgement.quantity]
+    if quantity.is_seen:
+        return words(STATES, str(getattr(check, quantity.name)))
+    if judgement.subject in SHARED_READINGS:
+        return ""
+    if quantity.rule in ("grease", "vibration"):
+        names: Iterable[str] = _same_place(quantity.name)
+    else:
+        names = [each.name for each in MEASURED if each.rule == quantity.rule]
+    return " · ".join(dict.fromkeys(typed_text(check, name) for name in names if _has(check, name)))
+
+
+def _same_place(name: str) -> list[str]:
+    """Both ends of a comb's interval; else the reading alone."""
+    ends = [name.replace("_high_um", "_low_um"), name.replace("_low_um", "_high_um")]
+    return list(dict.fromkeys(ends))
+
+
+def _has(check: Check, name: str) -> bool:
+    return name in check.typed or getattr(check, name) is not None
+
+
+def typed_text(check: Check, name: str) -> str:
+    """One reading as typed; where nothing was kept of that, in its own unit."""
+    typed = check.typed.get(name)
+    return reading_text(typed or {"value": getattr(check, name), "unit": QUANTITIES[name].unit})
+
+
+def _sound(judgements: Iterable[Judgement]) -> str:
+    """Seen items within, with the state seen where it adds something."""
+    return ", ".join(
+        f"{subject_words(one.subject)} {words(STATES, str(one.value))}" for one in judgements
+    )
+
+
+def _also(check: Check) -> str:
+    """Readings without a verdict of their own, and how others were taken."""
+    told = []
+    for name, term in UNJUDGED_WORDS.items():
+        if name in QUANTITIES:
+            text = typed_text(check, name) if _has(check, name) else ""
+        else:
+            value = getattr(check, name)
+            text = "" if value is None else _context(name, value)
+        if text:
+            told.append(f"{term} {text}")
+    if check.switch_left:
+        told.append(_("switch left {state}").format(state=words(STATES, check.switch_left)))
+    return "; ".join(told)
+
+
+def _context(name: str, value: str | float) -> str:
+    return f"{value:g} Hz" if isinstance(value, float) else words(CONTEXT_STATES, value)

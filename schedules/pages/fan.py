@@ -1,0 +1,56 @@
+"""A fan's page: one record read downwards, from its plate to its oldest entry."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_safe
+
+from fleet.models import Fan
+from schedules.fan_page.beside import beside_first_readings
+from schedules.fan_page.cautions import cautions_for
+from schedules.fan_page.curves import draw_charts
+from schedules.fan_page.driving import next_date
+from schedules.fan_page.entries import entries_page
+from schedules.fan_page.gathering import read_fan_file
+from schedules.fan_page.judged import drawn_checks, judge_checks
+from schedules.fan_page.plate import plate_facts
+from schedules.wording import day_text
+
+
+@require_safe
+def fan_page(request: HttpRequest, fan_id: int) -> HttpResponse:
+    """One fan, to those who may see its site."""
+    visible = Fan.objects.visible_to(request.user)
+    fan = get_object_or_404(visible.select_related("site__owner", "system"), pk=fan_id)
+    try:
+        before = date.fromisoformat(request.GET["before"]) if request.GET.get("before") else None
+    except ValueError:
+        return _told(request, fan, problem=_("That is no day; begin again at the newest entry."))
+    file = read_fan_file(fan, timezone.now())
+    page = entries_page(file, before)
+    judged = judge_checks([*drawn_checks(file), *page.checks])
+    reader: Any = request.user
+    beside = beside_first_readings(file, page.checks, reader)
+    return _told(
+        request,
+        fan,
+        plate=plate_facts(file),
+        next=next_date(file),
+        cautions=cautions_for(file) if reader.works_here else [],
+        charts=draw_charts(file, judged) if before is None else None,
+        entries=page.show(judged, beside),
+        older=page.older,
+        before=before,
+        today=day_text(file.today),
+    )
+
+
+def _told(request: HttpRequest, fan: Fan, **told: Any) -> HttpResponse:
+    status = 400 if "problem" in told else 200
+    return render(request, "schedules/fan_page.html", {"fan": fan, **told}, status=status)
