@@ -169,12 +169,12 @@ def standing_findings(record: FanRecord) -> list[Finding]:
 
 def follow(record: FanRecord, findings: Findings) -> Iterator[Fact]:
     """Tell ``findings`` every fact in time order; gives each fact once it is taken."""
-    for _, take, fact in sorted(_steps(record, findings), key=itemgetter(0)):
+    for _, take, fact in sorted(steps(record, findings), key=itemgetter(0)):
         take(fact)
         yield fact
 
 
-def _steps(record: FanRecord, findings: Findings) -> Iterator[tuple[Place, Take, Fact]]:
+def steps(record: FanRecord, findings: Findings) -> Iterator[tuple[Place, Take, Fact]]:
     """What to do with each fact, and its place in time."""
     timeline = Timeline(record.looks, record.noted)
     for place, look in timeline.looks:

@@ -8,6 +8,7 @@ from math import isnan, nan
 from operator import itemgetter
 
 from schedules.engine.codes import ACT, STOP, WATCH, WITHIN
+from schedules.engine.findings import Findings, steps
 from schedules.engine.moments import Place, Timeline, day_end
 from schedules.engine.parameters import DueParams
 from schedules.engine.record import Decision, FanRecord, Look, Vibration
@@ -17,6 +18,7 @@ RENEWING = frozenset({"wheel", "bearings", "motor", "sheaves"})
 """Items that, replaced, start vibration anew."""
 
 RESETTING = frozenset({"balanced", "speed_changed", "remounted"})
+VIBRATION_SUBJECTS = frozenset({"vibration", "vibration_felt"})
 GRADES = {"none": WITHIN, "slight": WATCH, "strong": ACT, "violent": STOP}
 
 
@@ -28,10 +30,16 @@ class Course:
         self._plate_hz = record.machines[-1].hertz
         self._params = params
         self._bands: dict[tuple[str, str, str], list[Series]] = {}
+        self._series: list[Series] = []
         self.felt = Series(FELT)
         self._felt_slight = False
-        for _, take in sorted(self._facts(record), key=itemgetter(0)):
+        findings = Findings()
+        # A look's lasting mark must be known, or ended, before its levels are hushed.
+        facts = [*_marks(record, findings), *self._facts(record)]
+        for _, take in sorted(facts, key=itemgetter(0)):
             take()
+            if findings.lasting:
+                self._hush(findings.lasting)
 
     @property
     def series(self) -> list[Series]:
@@ -43,7 +51,8 @@ class Course:
         timeline = Timeline(record.looks)
         for place, look in timeline.looks:
             if look.machine == self._machine and (look.vibration or look.felt):
-                yield place, partial(self._look, look)
+                found = look.stage == "as_found"
+                yield place, partial(self._look if found else self._look_left, look)
         for action in record.actions:
             place = timeline.work(action.day, action.minute)
             if action.kind in RESETTING or (action.kind == "replaced" and action.item in RENEWING):
@@ -61,76 +70,92 @@ class Course:
 
     def _begin_anew(self) -> None:
         self._bands.clear()
+        self._series.clear()
         self.felt.begin_anew()
         self._felt_slight = False
 
     def _clean_wheel(self) -> None:
-        for series in self.series:
+        for series in self._series:
             series.wheel_cleaned = True
 
     def _make_safe(self) -> None:
         """A stop that stands is made safe; the next is a new one."""
-        for series in (*self.series, self.felt):
-            if series.level and series.level.verdict == STOP:
+        for series in (*self._series, self.felt):
+            if _stopped(series):
                 series.level, series.held = None, WITHIN
 
     def _answer(self, said: Decision) -> None:
-        for series in (*self.series, self.felt):
+        for series in (*self._series, self.felt):
             level = series.level
             if level and level.verdict == ACT and level.crossed_day < said.day:
                 if said.answer == "not_now":
                     level.move(said.day)
                 level.declined |= said.answer == "declined"
 
+    def _hush(self, lasting: frozenset[str]) -> None:
+        """A fault known as lasting raises no date; a stop is never lasting."""
+        measured = self._series if "vibration" in lasting else []
+        for series in (*measured, *([self.felt] if "vibration_felt" in lasting else [])):
+            if series.level and series.level.verdict < STOP:
+                series.level = None
+
     def _look(self, look: Look) -> None:
-        if look.stage != "as_found":
-            self._see_left(look)
-            return
         own = self._own_readings(look)
         for series, reading in own:
             if series.drops_clean(reading, self._params):
                 series.begin_anew()
-        after_stop = self._settle(look, own)
+        crossing = self._settle(look, own)
         if look.felt:
-            for series in self.series:
+            for series in self._series:
                 series.settle_by_hand()
             self._feel(GRADES[look.felt], look.day)
         for series, reading in own:
             series.take(reading, look.day, self._params)
-        for reading in after_stop:
-            self._series_of(reading).cross(reading, look.day)
+        for series, reading in crossing:
+            series.cross(reading, look.day)
+
+    def _look_left(self, look: Look) -> None:
+        """What is left opens nothing, but below stop it ends a stop; still at act, it crosses."""
+        if any(_stopped(series) for series in self._series):
+            for series, reading in self._settle(look, self._own_readings(look)):
+                series.cross(reading, look.day)
+        if look.felt and _stopped(self.felt) and GRADES[look.felt] < STOP:
+            self._feel(GRADES[look.felt], look.day)
 
     def _own_readings(self, look: Look) -> list[tuple[Series, Vibration]]:
         """Each series read at this look, with its worst reading."""
+        if len(look.vibration) == 1:
+            return [(self._series_of(look.vibration[0]), look.vibration[0])]
         by_series: dict[int, tuple[Series, list[Vibration]]] = {}
         for reading in look.vibration:
             series = self._series_of(reading)
             by_series.setdefault(id(series), (series, []))[1].append(reading)
         return [(series, worst(readings)) for series, readings in by_series.values()]
 
-    def _settle(self, look: Look, own: list[tuple[Series, Vibration]]) -> list[Vibration]:
-        """Take the look as the one owed at its points; gives what ended a stop with an act.
+    def _settle(
+        self, look: Look, own: list[tuple[Series, Vibration]]
+    ) -> list[tuple[Series, Vibration]]:
+        """Take the look as the one owed at its points; gives acts that end a stop, to be crossed.
 
         A series read itself goes by its own reading, else by those of other meters at its point.
         """
-        after_stop = []
-        by_own = {id(series): [reading] for series, reading in own}
-        for series in self.series:
+        found, by_own = look.stage == "as_found", {id(series): reading for series, reading in own}
+        crossing = []
+        for series in self._series:
+            if not (series.level or series.step):
+                continue
             others = [each for each in look.vibration if each.point == series.point]
-            readings = by_own.get(id(series), others)
-            if readings and series.settle(readings, look.day, self._params):
-                after_stop.append(worst(readings))
-        return [reading for reading in after_stop if order(reading) == ACT]
-
-    def _see_left(self, look: Look) -> None:
-        """As left, a point below stop ends a stop; a reading that is still act is a crossing."""
-        for series in self.series:
-            readings = [each for each in look.vibration if each.point == series.point]
-            if readings and series.end_stop(readings) and order(worst(readings)) == ACT:
-                self._series_of(worst(readings)).cross(worst(readings), look.day)
-        level = self.felt.level
-        if look.felt and level and level.verdict == STOP and GRADES[look.felt] < STOP:
-            self._feel(GRADES[look.felt], look.day)
+            readings = [by_own[id(series)]] if id(series) in by_own else others
+            if not readings:
+                continue
+            ended = (
+                series.settle(readings, look.day, self._params)
+                if found
+                else series.end_stop(readings)
+            )
+            if ended and order(worst(readings)) == ACT:
+                crossing.append((self._series_of(worst(readings)), worst(readings)))
+        return crossing
 
     def _feel(self, seen: int, day: int) -> None:
         """Take a grade: slight once seen is within, a milder grade leaves the level at once."""
@@ -152,8 +177,23 @@ class Course:
         for band in bands:
             if (isnan(hz) and isnan(band.hz)) or self._in_band(hz, band.hz):
                 return band
-        bands.append(Series(reading.point, hz))
-        return bands[-1]
+        series = Series(reading.point, hz)
+        bands.append(series)
+        self._series.append(series)
+        return series
 
     def _in_band(self, hz: float, about_hz: float) -> bool:
         return abs(hz - about_hz) <= self._params.level.speed_band * about_hz
+
+
+def _stopped(series: Series) -> bool:
+    return series.level is not None and series.level.verdict == STOP
+
+
+def _marks(record: FanRecord, findings: Findings) -> Iterator[tuple[Place, Callable[[], None]]]:
+    """What tells ``findings`` which faults are lasting, where shaking was ever marked so."""
+    looks = (subject for look in record.looks for subject in look.lasting)
+    notes = (note.subject or note.item for note in record.noted if note.lasting)
+    if not VIBRATION_SUBJECTS.isdisjoint((*looks, *notes)):
+        for place, take, fact in steps(record, findings):
+            yield place, partial(take, fact)

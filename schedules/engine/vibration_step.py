@@ -48,11 +48,17 @@ def fold(standing: Sequence[tuple[int, Series]], events: Sequence[Event]) -> Map
 
 def _event_between(events: Sequence[Event], step: StepUp) -> tuple[int, int]:
     """Day and kind of the last event between the readings, but first of one that tipped the fan."""
-    between = [event for event in events if step.since_day <= event.end_day <= step.day]
-    event = max(between, key=lambda each: (each.tipped, each.end_day), default=None)
-    if event is None or event.kind not in EVENT_KINDS:
-        return SILENT, 0
-    return event.end_day, EVENT_KINDS.index(event.kind + "_tipped" * event.tipped)
+    between = [
+        (_tipped(event), event.end_day, EVENT_KINDS.index(event.kind) + _tipped(event))
+        for event in events
+        if event.kind in EVENT_KINDS and step.since_day <= event.end_day <= step.day
+    ]
+    _, day, kind = max(between, default=(False, SILENT, 0))
+    return day, kind
+
+
+def _tipped(event: Event) -> bool:
+    return event.tipped and event.kind == "hood_cleaning"
 
 
 def dates(columns: Columns, rule: VibrationStep) -> VibrationDates:
