@@ -48,16 +48,16 @@ def fields(room: int) -> Fields:
 
 def fold(record: FanRecord, params: DueParams) -> Mapping[str, Any]:
     """Pick the depths since each place was last cleaned."""
-    looks = in_time(look for look in record.looks if look.grease)
+    cleanings, read = _cleanings(record), _depths(record)
     facts: dict[str, Any] = {}
     for place in GREASE_PLACES:
-        cleaning = max(_cleanings(record, place), key=_order, default=None)
-        read = list(_since(cleaning, [(look, _depth(look, place)) for look in looks]))
+        cleaning = max(cleanings[place], key=_order, default=None)
+        live = list(_since(cleaning, read[place]))
         facts[f"grease_{place}_cleaned_day"] = cleaning[0] if cleaning else SILENT
-        facts[f"grease_{place}_limit_um"] = read[-1][1].limit_um if read else 0.0
-        facts[f"grease_{place}_day"] = [day for day, _ in read]
-        facts[f"grease_{place}_low_um"] = [min(depth.low_um, depth.high_um) for _, depth in read]
-        facts[f"grease_{place}_high_um"] = [max(depth.low_um, depth.high_um) for _, depth in read]
+        facts[f"grease_{place}_limit_um"] = live[-1][1].limit_um if live else 0.0
+        facts[f"grease_{place}_day"] = [day for day, _ in live]
+        for end, pick in (("low", min), ("high", max)):
+            facts[f"grease_{place}_{end}_um"] = [pick(d.low_um, d.high_um) for _, d in live]
     return facts
 
 
@@ -65,36 +65,44 @@ def _order(cleaning: Cleaning) -> tuple[int, int]:
     return cleaning[0], -1 if cleaning[1] is None else cleaning[1]
 
 
-def _cleanings(record: FanRecord, place: str) -> Iterator[Cleaning]:
+def _cleanings(record: FanRecord) -> dict[str, list[Cleaning]]:
+    """When each place was cleaned, in no order."""
+    cleanings: dict[str, list[Cleaning]] = {place: [] for place in GREASE_PLACES}
     for event in record.events:
-        if event.kind == "hood_cleaning" and place in event.places:
-            yield event.end_day, event.end_minute
+        if event.kind == "hood_cleaning":
+            for place in event.places:
+                cleanings[place].append((event.end_day, event.end_minute))
     for action in record.actions:
-        if action.kind in EMPTIED_BY and action.item == place:
-            yield action.day, action.minute
-    if place == "housing":
-        yield from ((machine.since_day, None) for machine in record.machines if not machine.first)
+        if action.kind in EMPTIED_BY and action.item in cleanings:
+            cleanings[action.item].append((action.day, action.minute))
+    cleanings["housing"].extend(
+        (machine.since_day, None) for machine in record.machines if not machine.first
+    )
+    return cleanings
 
 
-def _depth(look: Look, place: str) -> Grease | None:
-    """Deepest reading of one place at a look."""
-    read = (grease for grease in look.grease if grease.place == place)
-    return max(read, key=lambda grease: grease.high_um, default=None)
+def _depths(record: FanRecord) -> dict[str, list[tuple[Look, Grease]]]:
+    """Looks in time that read each place, with the deepest reading there."""
+    read: dict[str, list[tuple[Look, Grease]]] = {place: [] for place in GREASE_PLACES}
+    for look in in_time(look for look in record.looks if look.grease):
+        deepest: dict[str, Grease] = {}
+        for grease in look.grease:
+            if grease.place not in deepest or grease.high_um > deepest[grease.place].high_um:
+                deepest[grease.place] = grease
+        for place, grease in deepest.items():
+            read[place].append((look, grease))
+    return read
 
 
 def _since(
-    cleaning: Cleaning | None, read: Sequence[tuple[Look, Grease | None]]
+    cleaning: Cleaning | None, read: Sequence[tuple[Look, Grease]]
 ) -> Iterator[tuple[int, Grease]]:
     """The depth as left by the cleaning, then those found on later days."""
-    left = None
+    if cleaning:
+        left = [(look.day, depth) for look, depth in read if _as_left(look, *cleaning)]
+        yield from left[-1:]
     for look, depth in read:
-        if depth is not None and cleaning and _as_left(look, *cleaning):
-            left = look.day, depth
-    if left:
-        yield left
-    for look, depth in read:
-        after = cleaning is None or look.day > cleaning[0]
-        if depth is not None and after and look.stage == "as_found":
+        if look.stage == "as_found" and (cleaning is None or look.day > cleaning[0]):
             yield look.day, depth
 
 

@@ -34,11 +34,11 @@ class Course:
         self.felt = Series(FELT)
         self._felt_slight = False
         findings = Findings()
+        marks = [*_marks(record, findings)]
         # A look's lasting mark must be known, or ended, before its levels are hushed.
-        facts = [*_marks(record, findings), *self._facts(record)]
-        for _, take in sorted(facts, key=itemgetter(0)):
+        for _, take in sorted([*marks, *self._facts(record)], key=itemgetter(0)):
             take()
-            if findings.lasting:
+            if marks:
                 self._hush(findings.lasting)
 
     @property
