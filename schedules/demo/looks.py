@@ -38,6 +38,7 @@ class Fan:
     rng: Random
     metric: bool
     has_panel: bool
+    seen_day: int | None = None
 
     @property
     def is_belt(self) -> bool:
@@ -127,6 +128,7 @@ def _full_load_a(row: Columns) -> float:
 def _work(fan: Fan, check: Record, with_meter: bool) -> Worked:
     """Mend what is out of order, as far as parts and time go, and look again."""
     life = fan.life
+    fan.seen_day = life.day
     worked = Worked([check], [])
     left: dict[str, str] = {}
     for item in sorted(set(life.states) & set(check["seen"]) & set(MENDED_ON_THE_SPOT)):

@@ -17,6 +17,8 @@ CADENCE = {"solid fuel": 30, "high": 91, "moderate": 182, "low": 365}
 """Days between inspections, and between hood cleanings, by cooking class."""
 ROUND_DAYS, HARSH_ROUND_DAYS = 59, 30
 BREAKDOWNS_A_YEAR = 0.22
+CAKED_UM = 2000
+"""From here on the crew is told of a housing it left."""
 MORNING = ("06:40", "07:10", "07:45", "08:20", "09:05")
 AFTERNOON = ("14:10", "14:35", "15:20")
 STORMS = (-402, -291, -47)
@@ -123,15 +125,18 @@ class SiteLife:
 
     def _round(self, day: int) -> None:
         rng = self.rng
-        late = rng.randrange(8, 28) if rng.random() < 0.12 else 0
+        late = rng.randrange(8, 28) if rng.random() < 0.08 else 0
         self._plan(day + self.round_days + rng.randrange(-4, 4) + late, self._round)
-        if rng.random() < 0.94:
+        if rng.random() < 0.97:
             self._walk(day)
 
     def _walk(self, day: int) -> None:
         rng = self.rng
-        missed = [fan for fan in self.fans if rng.random() < 0.02]
-        seen = [fan for fan in self.fans if fan not in missed]
+        fans = self._unseen(self.fans, day)
+        missed = [fan for fan in fans if rng.random() < 0.02]
+        seen = [fan for fan in fans if fan not in missed]
+        if not seen:
+            return
         live = self.meter and rng.random() < 0.35
         worked = [walk_through(fan, with_meter=self.meter, live=live) for fan in seen]
         parts = {"not_reached": [self._not_reached(fan) for fan in missed]} if missed else {}
@@ -150,7 +155,13 @@ class SiteLife:
         elif work.left_open and rng.random() < 0.9:
             self._plan(day + rng.randrange(8, 14), partial(self._look_again, fan))
 
+    def _unseen(self, fans: list[Fan], day: int) -> list[Fan]:
+        """Fans at which nobody has looked that day already."""
+        return [fan for fan in fans if fan.seen_day != day]
+
     def _look_again(self, fan: Fan, day: int) -> None:
+        if fan.seen_day == day:
+            return
         work = walk_through(fan, with_meter=self.meter, live=False)
         self._visit("maintenance", day, [work])
         self._follow(fan, work, day)
@@ -176,7 +187,9 @@ class SiteLife:
     def _cleaning(self, system: System, day: int) -> None:
         rng = self.rng
         self._at(day + system.cadence + rng.randrange(-6, 9), partial(self._cleaning, system))
-        cleaned = ["hood", "duct"] + (["housing"] if rng.random() < 0.65 else [])
+        caked = any(fan.life.grease_um["housing"] > CAKED_UM for fan in system.fans)
+        housing = rng.random() < (0.95 if caked else 0.65)
+        cleaned = ["hood", "duct", *(["housing"] if housing else [])]
         tipped = [fan for fan in system.fans if not fan.is_belt and rng.random() < 0.7]
         wheel = rng.random() < 0.35
         for fan in system.fans:
@@ -194,12 +207,14 @@ class SiteLife:
                 wheel_cleaned=wheel,
             )
         )  # fmt: skip
-        if rng.random() < 0.85:
+        if rng.random() < 0.93:
             self._plan(day + rng.randrange(1, 7), partial(self._after_cleaning, system))
 
     def _after_cleaning(self, system: System, day: int) -> None:
-        worked = [after_cleaning(fan, with_meter=self.meter) for fan in system.fans]
-        self._visit("maintenance", day, worked)
+        fans = self._unseen(system.fans, day)
+        worked = [after_cleaning(fan, with_meter=self.meter) for fan in fans]
+        if worked:
+            self._visit("maintenance", day, worked)
 
     def _inspection(self, system: System, day: int) -> None:
         rng = self.rng

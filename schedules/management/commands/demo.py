@@ -22,6 +22,10 @@ from schedules.due.reckoning import reckon_fleet
 from schedules.terminal import write_due_list
 
 
+LISTED = 40
+"""Enough for all that is overdue and the rest of the week."""
+
+
 class Command(BaseCommand):
     """An invented county with 18 months of history, alive today."""
 
@@ -53,7 +57,7 @@ class Command(BaseCommand):
         report = reckon_fleet(now=now, only_stale=False)
         if report.failed:
             raise CommandError(f"{report.failed} fans could not be reckoned; see the log above")
-        write_due_list(cast(TextIO, self.stdout), now=now)
+        write_due_list(cast(TextIO, self.stdout), now=now, most=LISTED)
         self._tell(f"\nMade in {perf_counter() - began:.1f} s.")
         self._tell(f"See it in a browser: {_python()} manage.py serve")
 
