@@ -24,7 +24,8 @@ def text_of(answer: Any) -> str:
     """A page's words without its tags, blanks made one."""
     body = answer.content.decode()
     main = body[body.index("<main") : body.index("</main>")]
-    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", main)).replace("&#x27;", "'")
+    words = re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", main))
+    return words.replace(" ,", ",").replace("&#x27;", "'")
 
 
 @pytest.fixture
@@ -71,6 +72,12 @@ def test_due_list_when_read_then_day_why_and_verdict_stand_in_words(
 
 def test_due_list_when_nothing_is_on_record_then_says_how_to_begin(dana: Person) -> None:
     assert "Import a spreadsheet of fans to begin." in text_of(signed_in(dana).get("/"))
+
+
+def test_due_list_when_all_is_far_off_then_says_so(fleet: Roofs, dana: Person) -> None:
+    assert "Nothing is overdue or falls due within a week." in text_of(
+        signed_in(dana).get("/?on=2025-12-01")
+    )
 
 
 def test_due_list_when_no_fan_fits_then_says_so(fleet: Roofs, dana: Person) -> None:
