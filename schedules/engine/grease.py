@@ -13,7 +13,7 @@ from schedules.engine.moments import in_time, later
 from schedules.engine.parameters import DueParams
 from schedules.engine.record import FanRecord, Grease, Look
 from schedules.engine.rule import SILENT, Columns, Fields, RuleColumns, Shared, earliest
-from schedules.engine.series import Floats
+from schedules.engine.series import Floats, Ints
 
 number = 4
 whys = ("", *(basis.name.lower() for basis in GreaseBasis if basis))
@@ -123,7 +123,7 @@ def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     for index, place in enumerate(GREASE_PLACES):
         fans = np.flatnonzero(columns[f"grease_{place}_day"][:, 0])
         if fans.size:
-            limit_um, found = _crossing(columns[fans], place, params)
+            limit_um, found = _crossing(columns, fans, place, params)
             crossing = np.nan_to_num(found.crossing_day, nan=SILENT).astype(np.int32)
             last[fans, index] = found.last_day
             due[fans, index] = np.maximum(crossing - params.grease.lead_days, last[fans, index] + 1)
@@ -140,15 +140,20 @@ def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     return RuleColumns(due, overdue, basis[rows, first], nothing, args[rows, first])
 
 
-def _crossing(columns: Columns, place: str, params: DueParams) -> tuple[Floats, GreaseCrossing]:
-    """Limit [um] and crossing at one place, shape (M,)."""
-    day, cleaned = columns[f"grease_{place}_day"], columns[f"grease_{place}_cleaned_day"]
-    limit_um = columns[f"grease_{place}_limit_um"]
+def _crossing(
+    columns: Columns, fans: Ints, place: str, params: DueParams
+) -> tuple[Floats, GreaseCrossing]:
+    """Limit [um] and crossing of some fans at one place, shape (M,)."""
+    # Rows are long: taking whole ones first costs more than all that follows.
+    day, low_um, high_um, cleaned, limit_um = (
+        columns[f"grease_{place}_{name}"][fans]
+        for name in ("day", "low_um", "high_um", "cleaned_day", "limit_um")
+    )
     return limit_um, grease_crossing(
         np.where(day == SILENT, np.nan, day),
-        columns[f"grease_{place}_low_um"],
+        low_um,
         limit_um,
         np.where(cleaned == SILENT, np.nan, cleaned),
-        high_um=columns[f"grease_{place}_high_um"],
+        high_um=high_um,
         params=params.grease,
     )

@@ -10,13 +10,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import nan
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from schedules.engine.calendar_hours import HoursTable
 from schedules.engine.parameters import RunningHours
 from schedules.engine.record import MeterReading
-from schedules.engine.rule import SILENT, Columns, Days, Fields
+from schedules.engine.rule import SILENT, Days, Fields
 from schedules.engine.series import Flags, Floats, Ints
 
 NO_METER, USED, SET_ASIDE = range(3)
@@ -53,6 +55,19 @@ def _gain(before: MeterReading, after: MeterReading) -> float:
 
 
 @dataclass(frozen=True)
+class MeterFacts:
+    """What was folded of M fans: the day hours run from, shape (M,), and readings, (M, K)."""
+
+    begin_day: Days
+    day: Days
+    gain_h: Floats
+
+    def of(self, fans: NDArray[np.integer[Any] | np.bool_]) -> MeterFacts:
+        """Of some of the fans."""
+        return MeterFacts(self.begin_day[fans], self.day[fans], self.gain_h[fans])
+
+
+@dataclass(frozen=True)
 class RunOut:
     """When the hours of M fans run out [ordinal], NaN for never, and what was told on the way.
 
@@ -64,22 +79,22 @@ class RunOut:
 
 
 def run_out(
-    columns: Columns, interval_h: Floats, table: HoursTable, calendar: Days, rule: RunningHours
+    facts: MeterFacts, interval_h: Floats, table: HoursTable, calendar: Days, rule: RunningHours
 ) -> RunOut:
-    """Run ``interval_h`` out from the day after ``greased_day``, by the meter where there is one.
+    """Run ``interval_h`` out from the day after ``begin_day``, by the meter where there is one.
 
     All of shape (M,).  Between readings the meter's hours are spread as the calendar's (evenly
     where it has none); beyond the last the calendar counts times the ratio of both.  A meter whose
     ratio cannot be is set aside whole.
     """
-    begin = columns["greased_day"]
-    meter = columns["meter_day"][:, 0] != SILENT
-    due = np.full(len(columns), np.nan)
+    begin = facts.begin_day
+    meter = facts.day[:, 0] != SILENT
+    due = np.full(len(begin), np.nan)
     due[~meter] = table.run_out_day(calendar[~meter], begin[~meter] + 1, interval_h[~meter])
-    known_day, known_h = begin.astype(np.float64), np.zeros(len(columns))
-    kind, ratio = np.where(meter, USED, NO_METER), np.ones(len(columns))
+    known_day, known_h = begin.astype(np.float64), np.zeros(len(begin))
+    kind, ratio = np.where(meter, USED, NO_METER), np.ones(len(begin))
     if meter.any():
-        course = _Course.of(columns[meter], table, calendar[meter], rule)
+        course = _Course.of(facts.of(meter), table, calendar[meter], rule)
         due[meter] = course.reaching(interval_h[meter], table, calendar[meter])
         kind[meter] = np.where(course.aside, SET_ASIDE, USED)
         ratio[meter], known_day[meter] = course.ratio, course.last_day
@@ -107,11 +122,11 @@ class _Course:
     last_day: Ints
 
     @staticmethod
-    def of(columns: Columns, table: HoursTable, calendar: Days, rule: RunningHours) -> _Course:
-        begin = columns["greased_day"].astype(np.int64)[:, None]
-        day, gain = _filled_up(columns["meter_day"], columns["meter_gain_h"])
+    def of(facts: MeterFacts, table: HoursTable, calendar: Days, rule: RunningHours) -> _Course:
+        begin = facts.begin_day.astype(np.int64)[:, None]
+        day, gain = _filled_up(facts.day, facts.gain_h)
         by_calendar = _calendar_hours(table, calendar, begin, day)
-        last = np.count_nonzero(columns["meter_day"], axis=1) - 1
+        last = np.count_nonzero(facts.day, axis=1) - 1
         aside, ratio = _ratio(day, gain, by_calendar, last, rule)
         before = np.column_stack([np.minimum(day[:, :1], begin), day[:, :-1]])
         calendar_before = np.column_stack([np.zeros(len(day)), by_calendar[:, :-1]])

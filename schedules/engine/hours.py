@@ -115,8 +115,11 @@ def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     due = np.zeros(len(columns), np.int32)
     args = np.full((len(columns), len(arg_names)), np.nan, np.float32)
     if fans.size:
+        facts = hour_meter.MeterFacts(
+            columns["greased_day"], columns["meter_day"], columns["meter_gain_h"]
+        ).of(fans)
         ran = hour_meter.run_out(
-            columns[fans], interval_h[fans], shared.hours, shared.calendar_index[fans], params.hours
+            facts, interval_h[fans], shared.hours, shared.calendar_index[fans], params.hours
         )
         due[fans] = np.nan_to_num(ran.due_day, nan=SILENT)
         started = (interval_h, columns["greased_day"], columns["greased_never"])
