@@ -21,8 +21,26 @@ TOP_PX, TICK_PX, MONTH_PX, BELOW_PX = 24.0, 4.0, 18.0, 40.0
 WIDE = 1000
 """Width of the stretched drawing in which the lines lie."""
 SHAPES = 6
+WORD_SHARE, POINT_SHARE = 0.42, 0.02
+"""Width of a limit's name and half that of a point on a phone, as shares of the drawing."""
+ANCHORS = {"end": 1 - WORD_SHARE, "start": 0.0, "middle": (1 - WORD_SHARE) / 2}
 LETTER_SHARE = 0.035
 """Letters closer together than this share of the width would touch on a phone."""
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle: shares of the width across, pixels down."""
+
+    left: float
+    right: float
+    top: float
+    bottom: float
+
+    def covers(self, other: Box) -> bool:
+        """Whether the two have any ink in common."""
+        across = self.left < other.right and other.left < self.right
+        return across and self.top < other.bottom and other.top < self.bottom
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +72,12 @@ class DrawnLevel:
     word_y: float
     text: str
     x: str = "0%"
+    anchor: str = "end"
+
+    @property
+    def word_x(self) -> str:
+        """Where the word's anchor stands."""
+        return {"start": "0%", "middle": "50%", "end": "100%"}[self.anchor]
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +153,7 @@ def draw(chart: Chart, times: TimeScale, marks: Sequence[Mark] = (), summary: st
         height=height,
         series=[_series(one, n, scale, times) for n, one in enumerate(chart.series)],
         values=_values(chart, scale),
-        limits=_limits(chart.limits, scale, times),
+        limits=_limits(chart, scale, times),
         marks=place_marks(marks, times),
         months=times.ticks(),
         summary=summary,
@@ -158,16 +182,37 @@ def _values(chart: Chart, scale: ValueScale) -> list[DrawnLevel]:
     return [DrawnLevel(scale.y(v), scale.y(v), text) for v, text in named.items()]
 
 
-def _limits(limits: Sequence[Limit], scale: ValueScale, times: TimeScale) -> list[DrawnLevel]:
-    """Lines of the limits within the scale; words are kept from standing on each other."""
-    drawn: list[DrawnLevel] = []
-    for limit in sorted(limits, key=lambda one: -one.value):
+def _limits(chart: Chart, scale: ValueScale, times: TimeScale) -> list[DrawnLevel]:
+    """Lines of the limits within the scale, each named where no point and no other name is."""
+    taken = [
+        Box(times.share(p.day) - POINT_SHARE, times.share(p.day) + POINT_SHARE, y - 5, y + 5)
+        for series in chart.series
+        for p in series.points
+        for y in (scale.y(p.value),)
+    ]
+    drawn = []
+    for limit in sorted(chart.limits, key=lambda one: -one.value):
         if scale.low <= limit.value <= scale.high:
-            y = scale.y(limit.value)
-            above = drawn[-1].word_y + WORD_PX if drawn else 0.0
-            x = times.x(limit.since_day) if limit.since_day is not None else "0%"
-            drawn.append(DrawnLevel(y, max(y - 4, above), limit.text, x))
+            level = _level(limit, scale.y(limit.value), times, taken)
+            drawn.append(level)
     return drawn
+
+
+def _level(limit: Limit, y: float, times: TimeScale, taken: list[Box]) -> DrawnLevel:
+    x = times.x(limit.since_day) if limit.since_day is not None else "0%"
+    anchor, box = _free_place(y, taken)
+    taken.append(box)
+    return DrawnLevel(y, box.bottom - 4, limit.text, x, anchor)
+
+
+def _free_place(y: float, taken: Sequence[Box]) -> tuple[str, Box]:
+    """Right, left or middle, above the line or below it: the first that covers least."""
+    places = [
+        (anchor, Box(left, left + WORD_SHARE, top, top + WORD_PX))
+        for top in (y - WORD_PX, y + 1)
+        for anchor, left in ANCHORS.items()
+    ]
+    return min(places, key=lambda place: sum(place[1].covers(box) for box in taken))
 
 
 def place_marks(marks: Sequence[Mark], times: TimeScale) -> list[DrawnMark]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -25,19 +25,42 @@ class Charts:
     key: list[tuple[str, str]]
     happened: Sequence[Mark]
 
+    @property
+    def has_loose(self) -> bool:
+        """Whether any point is drawn hollow."""
+        return self._has("loose")
+
+    @property
+    def has_bad(self) -> bool:
+        """Whether any point is drawn with a ring."""
+        return self._has("bad")
+
+    def _has(self, kind: str) -> bool:
+        return any(
+            point.kind == kind
+            for drawing in self.drawings
+            for series in drawing.series
+            for point in series.points
+        )
+
 
 def draw_charts(file: FanFile, judged: Judged) -> Charts | None:
     """Charts of what was read in the last two years; None where nothing was."""
     seen = [Seen(file.day_of(check), check, judged[check.pk]) for check in drawn_checks(file)]
     marks = marks_of(file)
     cuts = [mark.day for mark in marks if mark.cuts]
-    charts = list(charts_of(seen, file.machine.hertz if file.machine else None, cuts))
+    charts = _worth_drawing(charts_of(seen, file.machine.hertz if file.machine else None, cuts))
     if not charts:
         return None
     times = time_scale([one.day for one in seen], file.today.toordinal())
     shown = [mark for mark in marks if times.shows(mark.day)]
     key = dict.fromkeys((mark.letter, mark.kind) for mark in shown)
     return Charts([draw(chart, times, shown, summary(chart)) for chart in charts], list(key), shown)
+
+
+def _worth_drawing(charts: Iterable[Chart]) -> list[Chart]:
+    """Charts with a course to show; a lone reading stands in its entry, with its limit."""
+    return [chart for chart in charts if any(len(series.points) > 1 for series in chart.series)]
 
 
 def summary(chart: Chart) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.utils.translation import gettext as _
 
@@ -10,6 +10,7 @@ from schedules import wording
 from schedules.due.evidence import evidence_of
 from schedules.engine import restart
 from schedules.fan_page.gathering import FanFile, is_superseded
+from schedules.fan_page.readings import without_name
 from schedules.wording import Explained
 from visits.models import MadeSafe
 
@@ -39,7 +40,7 @@ def next_date(file: FanFile) -> NextDate:
         return NextDate(dateless=wording.dateless_text(line.state), untold=untold)
     # every rule's, where a line of a list asks only for those it names
     seen = evidence_of((file.fan.pk, told) for told in line.dates).get(file.fan.pk, {})
-    first, *others = wording.explain_all(line.dates, seen)
+    first, *others = map(_beside_name, wording.explain_all(line.dates, seen))
     stopped = any(told.rule == restart.number for told in line.dates)
     return NextDate(
         day=wording.day_text(line.state.due_on) if line.state.due_on else "",
@@ -51,6 +52,10 @@ def next_date(file: FanFile) -> NextDate:
         untold=untold,
         made_safe=_made_safe(file) if stopped else "",
     )
+
+
+def _beside_name(told: Explained) -> Explained:
+    return replace(told, reason=without_name(told.reason, told.name))
 
 
 def _made_safe(file: FanFile) -> str:

@@ -26,7 +26,7 @@ from visits.models import Check, Closing, Decision, Event, Visit
 from visits.wording import EVENT_KINDS, VISIT_KINDS, words
 from visits.wording.names import upper_first
 
-PAGE = 20
+PAGE = 15
 """Entries of a page; those of one day stay together."""
 
 Item = Visit | Event | Decision | Closing | Machine

@@ -159,7 +159,7 @@ def _pair(rating: Rating, ratings: tuple[Rating, ...], connected: Connected | No
     used = connected is not None and connected.rating == rating and len(ratings) > 1
     use = ""
     if used and connected is not None:
-        use = _("connected so") if connected.confirmed else _("only suggested by measured volts")
+        use = _("yes, seen") if connected.confirmed else _("only suggested")
     volts, amps = (rating.low_v, rating.high_v, "V"), (rating.low_a, rating.high_a, "A")
     return Pair(_ends(*volts), _ends(*amps), use)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -17,6 +18,7 @@ from visits.wording import (
     STATES,
     VERDICTS,
     basis_words,
+    figures,
     judgement_sentence,
     reading_text,
     subject_words,
@@ -31,7 +33,6 @@ UNJUDGED_WORDS: Words = {
     "hour_meter_h": gettext_lazy("hour meter"),
     "speed_rpm": gettext_lazy("speed"),
     "supply_hz": gettext_lazy("supply frequency"),
-    "vibration_detector": gettext_lazy("vibration read as"),
     "vibration_meter": gettext_lazy("vibration meter"),
     "vibration_hz": gettext_lazy("vibration read at"),
     "amps_place": gettext_lazy("current taken at the"),
@@ -43,6 +44,7 @@ CONTEXT_STATES: Words = {
     "low_resistance": gettext_lazy("low-resistance meter"),
     "phone": gettext_lazy("a phone"),
 }
+USUAL_METER = "overall"
 SHARED_READINGS = {"volts_unbalance": "volts", "lost_phase": "amps", "amps_unbalance": "amps"}
 """Subjects judged from readings that another row shows as typed already."""
 
@@ -106,16 +108,29 @@ SEEN_NAMES = frozenset(quantity.name for quantity in SEEN)
 
 def _row(check: Check, judgement: Judgement, beside: Mapping[str, str]) -> ReadingRow:
     subject = subject_of(judgement)
+    name = upper_first(subject_words(subject))
     return ReadingRow(
-        name=upper_first(subject_words(subject)),
+        name=name,
         typed=_typed(check, judgement),
         mark=judgement.verdict.replace("_", "-"),
         word=words(VERDICTS, judgement.verdict),
-        sentence=judgement_sentence(judgement),
+        sentence=_sentence(judgement, name),
         basis=basis_words(judgement.basis) if judgement.verdict != "cannot_judge" else "",
         lasting=subject in check.lasting,
         beside=beside.get(judgement.quantity, ""),
     )
+
+
+def _sentence(judgement: Judgement, name: str) -> str:
+    """What the name and the reading beside it do not say already."""
+    sentence = without_name(judgement_sentence(judgement), name)
+    is_bare = sentence.rstrip(".").lower() == words(STATES, str(judgement.value)).lower()
+    return "" if is_bare else sentence
+
+
+def without_name(sentence: str, name: str) -> str:
+    """A sentence that stands beside the name it begins with."""
+    return upper_first(sentence.removeprefix(f"{name}: "))
 
 
 def _typed(check: Check, judgement: Judgement) -> str:
@@ -125,17 +140,26 @@ def _typed(check: Check, judgement: Judgement) -> str:
         return words(STATES, str(getattr(check, quantity.name)))
     if judgement.subject in SHARED_READINGS:
         return ""
-    if quantity.rule in ("grease", "vibration"):
-        names: Iterable[str] = _same_place(quantity.name)
-    else:
-        names = [each.name for each in MEASURED if each.rule == quantity.rule]
-    return " · ".join(dict.fromkeys(typed_text(check, name) for name in names if _has(check, name)))
+    if quantity.rule == "grease":
+        return _comb_text(check, quantity.name)
+    if quantity.rule == "vibration":
+        return typed_text(check, quantity.name)
+    return _alike_text(check, [each.name for each in MEASURED if each.rule == quantity.rule])
 
 
-def _same_place(name: str) -> list[str]:
-    """Both ends of a comb's interval; else the reading alone."""
+def _comb_text(check: Check, name: str) -> str:
+    """Both ends of a comb's interval; one figure where they are equal."""
     ends = [name.replace("_high_um", "_low_um"), name.replace("_low_um", "_high_um")]
-    return list(dict.fromkeys(ends))
+    return "–".join(dict.fromkeys(typed_text(check, end) for end in ends if _has(check, end)))
+
+
+def _alike_text(check: Check, names: Iterable[str]) -> str:
+    """Readings of a kind beside each other, their unit once where it is the same."""
+    typed = [_typed_parts(check, name) for name in names if _has(check, name)]
+    units = {part.get("unit", "") for part in typed}
+    if len(units) == 1 and not any(part.get("qualifier") for part in typed):
+        return figures((part["value"] for part in typed), units.pop())
+    return " · ".join(map(reading_text, typed))
 
 
 def _has(check: Check, name: str) -> bool:
@@ -144,13 +168,17 @@ def _has(check: Check, name: str) -> bool:
 
 def typed_text(check: Check, name: str) -> str:
     """One reading as typed; where nothing was kept of that, in its own unit."""
-    typed = check.typed.get(name)
-    return reading_text(typed or {"value": getattr(check, name), "unit": QUANTITIES[name].unit})
+    return reading_text(_typed_parts(check, name))
+
+
+def _typed_parts(check: Check, name: str) -> dict[str, Any]:
+    as_stored = {"value": getattr(check, name), "unit": QUANTITIES[name].unit}
+    return check.typed.get(name) or as_stored
 
 
 def _sound(judgements: Iterable[Judgement]) -> str:
-    """Seen items within, with the state seen where it adds something."""
-    return ", ".join(
+    """Seen items within, each with the state seen."""
+    return " · ".join(
         f"{subject_words(one.subject)} {words(STATES, str(one.value))}" for one in judgements
     )
 
@@ -163,7 +191,7 @@ def _also(check: Check) -> str:
             text = typed_text(check, name) if _has(check, name) else ""
         else:
             value = getattr(check, name)
-            text = "" if value is None else _context(name, value)
+            text = "" if value in (None, USUAL_METER) else _context(value)
         if text:
             told.append(f"{term} {text}")
     if check.switch_left:
@@ -171,5 +199,5 @@ def _also(check: Check) -> str:
     return "; ".join(told)
 
 
-def _context(name: str, value: str | float) -> str:
+def _context(value: str | float) -> str:
     return f"{value:g} Hz" if isinstance(value, float) else words(CONTEXT_STATES, value)

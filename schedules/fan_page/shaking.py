@@ -79,9 +79,9 @@ def _limits(seen: Sequence[Seen], unit: str) -> list[Limit]:
 
 
 def felt_chart(seen: Sequence[Seen], cuts: Sequence[int]) -> Iterator[Chart]:
-    """Vibration by hand, on a scale of words."""
+    """Vibration by hand, on a scale of words; not drawn where nobody ever felt any."""
     points = [_felt(one) for one in seen if one.check.vibration_felt is not None]
-    if points:
+    if any(point.value for point in points):
         steps = {float(n): words(STATES, grade) for n, grade in enumerate(FELT)}
         yield Chart(_("Vibration by hand"), "", [Series(_("By hand"), points, cuts)], steps=steps)
 
