@@ -115,7 +115,7 @@ class Subject:
         verdict, days = noted.verdict, DAYS[noted.verdict]
         if finding and finding.seen_day == noted.day and not worse(verdict, finding.verdict):
             verdict, days = finding.verdict, finding.days
-        self._mark(noted.verdict, noted.lasting)
+        self._mark(verdict, noted.lasting and verdict == noted.verdict)
         self._seen(verdict, noted.day, days)
         if self.finding and noted.recheck_day is not None:
             self.finding.own_day = noted.recheck_day

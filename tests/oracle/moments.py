@@ -52,7 +52,7 @@ def looks_as_found(record: FanRecord) -> list[Look]:
     return [look for look in in_order(record.looks) if look.stage == "as_found"]
 
 
-# Where a fact stands in a fan's history: day, place among the looks of the day, rank, minute, told.
+# Where a fact stands in a fan's history: day, place among the looks of the day, minute, rank, told.
 Place = tuple[int, int, int, int, int]
 NOTED, DONE, ANSWERED, CLOSED = range(4)
 END_OF_DAY = 1_000_000
@@ -88,9 +88,14 @@ class History:
         return sorted(places, key=lambda placed: placed[0])
 
     def of(self, rank: int, day: int, minute: int | None, told: int) -> Place:
-        """The place of something noted or done; an untimed one follows the as-found looks."""
+        """The place of something noted or done; an untimed one follows the as-found looks.
+
+        Nothing untimed is known to be done before it was noted.
+        """
         leading = _leading_looks(self._by_day.get(day, []), minute)
-        return (day, 2 * leading, rank, -1 if minute is None else minute, told)
+        if minute is None:
+            minute = -1 if rank == NOTED else END_OF_DAY
+        return (day, 2 * leading, minute, rank, told)
 
     def of_action(self, action: Action, told: int) -> Place:
         return self.of(DONE, action.day, action.minute, told)
@@ -100,4 +105,4 @@ class History:
 
     @staticmethod
     def end_of_day(rank: int, day: int, told: int) -> Place:
-        return (day, END_OF_DAY, rank, 0, told)
+        return (day, END_OF_DAY, 0, rank, told)

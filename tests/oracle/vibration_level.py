@@ -142,7 +142,7 @@ class Levels:
             self._as_left(step)
 
     def _as_found(self, seen: Seen) -> None:
-        day = seen.look.day
+        day, still_at_act = seen.look.day, set()
         for key, state in self.states.items():
             if seen.place < self.series[key].since:
                 continue
@@ -151,7 +151,13 @@ class Levels:
             if key in seen.readings:
                 own_reading(state, seen.readings[key], day)
             elif seen.at(key[0]):
+                stopped = state.standing == "stop"
                 other_reading(state, seen.at(key[0]), day)
+                if stopped and state.standing != "stop":
+                    still_at_act.add(key[0])
+        for key, reading in seen.readings.items():
+            if key[0] in still_at_act and reading.verdict == "act":
+                self.states[key].cross("act", day)
         if seen.look.felt:
             felt_grade(self.felt, seen.look.felt, day)
 
