@@ -28,13 +28,19 @@ BROKEN = (
 _OTHER_KINDS = ("content.xml", "xl/workbook.bin")
 _COLUMN = re.compile(rb"\sr\s*=\s*[\"']([A-Za-z]+)")
 _ROW = re.compile(rb"\sr\s*=\s*[\"'][A-Za-z]*(\d+)")
-_CELL = re.compile(rb"<(?:\w+:)?c(\s[^>]*?)?(?:/>|>(.*?)</(?:\w+:)?c>)", re.DOTALL)
+# Every pattern here is linear on any bytes: [^<>] keeps it within one tag.
+_CELL = re.compile(rb"<(?:\w+:)?c(\s[^<>]*?)?(?:/>|>(.*?)</(?:\w+:)?c>)", re.DOTALL)
+_CELL_END = re.compile(rb"</(?:\w+:)?c>")
+_CELL_START = re.compile(rb"<(?:\w+:)?c[\s/>]")
+_ROW_START = re.compile(rb"<(?:\w+:)?row[\s/>]")
+_UNPLACED = re.compile(rb"<(?:\w+:)?(?:row|c)(?=[\s/>])(?![^<>]*\sr\s*=)")
 _PLACE = re.compile(rb"\sr\s*=\s*[\"']([A-Za-z]+)(\d+)[\"']")
 _IS_ERROR = re.compile(rb"\st\s*=\s*[\"']e[\"']")
 _FORMULA = re.compile(rb"<(?:\w+:)?f[\s/>]")
 _VALUE = re.compile(rb"<(?:\w+:)?(?:v|is)(?:\s[^>]*)?>[^<]*[^<\s]")
-_SHARED = re.compile(rb"\st\s*=\s*[\"']s[\"'][^>]*>\s*<(?:\w+:)?v>(\d+)")
-_SHARED_ITEM = re.compile(rb"<(?:\w+:)?si[\s>].*?</(?:\w+:)?si>|<(?:\w+:)?si\s*/>", re.DOTALL)
+_SHARED = re.compile(rb"<(?:\w+:)?c(\s[^<>]*)>\s*<(?:\w+:)?v>(\d{1,9})")
+_IS_SHARED = re.compile(rb"\st\s*=\s*[\"']s[\"']")
+_SHARED_START = re.compile(rb"<(?:\w+:)?si[\s/>]")
 _REL_ID = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
 
 
@@ -64,7 +70,9 @@ def hollow_cells(sheet: bytes) -> Iterator[Trap]:
     """Formulas without a stored result, and error cells: both come out empty when read."""
     if not any(mark in sheet for mark in (b"<f", b":f", b't="e"', b"t='e'")):
         return
-    for attributes, inside in _CELL.findall(sheet):
+    last = max((end.end() for end in _CELL_END.finditer(sheet)), default=0)
+    # past the last closing tag a cell that stays open would be looked for to the end, each time
+    for attributes, inside in _CELL.findall(sheet, 0, last):
         place = _PLACE.search(attributes)
         if not place:
             continue
@@ -111,15 +119,28 @@ def _refuse_wide(sheet: bytes) -> None:
     columns = {letters.decode() for letters in set(_COLUMN.findall(sheet))}
     if max(map(column_number, columns), default=0) >= MOST_COLUMNS:
         raise FileError("too_many_columns", row=1, most=MOST_COLUMNS)
+    if _UNPLACED.search(sheet):
+        _refuse_unplaced(sheet)
+
+
+def _refuse_unplaced(sheet: bytes) -> None:
+    """Rows and cells that do not say where they stand follow one another, so they are counted."""
+    rows = _ROW_START.split(sheet)[1:]
+    if len(rows) > MOST_ROWS:
+        raise FileError("too_many_rows", most=MOST_ROWS)
+    for number, row in enumerate(rows, start=1):
+        if row.count(b"c") > MOST_COLUMNS and len(_CELL_START.findall(row)) > MOST_COLUMNS:
+            raise FileError("too_many_columns", row=number, most=MOST_COLUMNS)
 
 
 def _refuse_much_text(sheets: list[bytes], members: dict[str, bytes]) -> None:
     shared = [text for text in members.values() if b"<sst" in text or b":sst" in text]
-    lengths = [len(item) for text in shared for item in _SHARED_ITEM.findall(text)]
+    lengths = [len(item) for text in shared for item in _SHARED_START.split(text)[1:]]
     if max(lengths, default=0) * sum(sheet.count(b"=") for sheet in sheets) <= MOST_TEXT:
         return
     for sheet in sheets:
-        used = Counter(int(number) for number in _SHARED.findall(sheet))
+        cells = _SHARED.findall(sheet)
+        used = Counter(int(number) for attributes, number in cells if _IS_SHARED.search(attributes))
         told = sum(lengths[at] * times for at, times in used.items() if at < len(lengths))
         if told > MOST_TEXT:
             raise FileError("bomb", most=MOST_TEXT // 1_000_000)

@@ -66,9 +66,10 @@ class RowReader:
         """Complain of merged and hollow cells that lie in columns and rows that are read."""
         names = {heading.position: heading.text for heading in self.header.headings}
         for trap in traps:
-            read = [at for at in range(trap.first, trap.last + 1) if at in names]
+            # a merged range may be far wider than what is read
+            read = [at for at in names if trap.first <= at <= trap.last]
             if read and trap.row >= self.header.row:
-                self.complaints.add(trap.code, trap.row, names[read[0]], trap.seen)
+                self.complaints.add(trap.code, trap.row, names[min(read)], trap.seen)
 
     def heading_text(self, key: Key) -> str:
         """The heading as the file has it, else as documented."""

@@ -2,11 +2,14 @@
 
 import io
 import zipfile
+from contextlib import suppress
 from datetime import date
+from time import perf_counter
 
 import pytest
 
 from fleet.imports import table as limits
+from fleet.imports.archive import hollow_cells
 from fleet.imports.complaints import FileError
 from fleet.imports.reading import read_table
 from tests.fleet.sheets import workbook
@@ -154,6 +157,29 @@ def test_workbook_where_many_cells_share_one_long_text_then_refused() -> None:
     shared = b"<sst><si><t>" + b"x" * 30_000 + b"</t></si></sst>"
     row = b'<row r="1">' + b'<c r="A1" t="s"><v>0</v></c>' * 20_000 + b"</row>"
     assert refusal(rewritten(workbook_with(row), "xl/sharedStrings.xml", shared)) == "bomb"
+
+
+def test_workbook_whose_rows_do_not_say_where_they_stand_then_counted() -> None:
+    assert refusal(workbook_with(b"<row><c><v>1</v></c></row>" * 60_000)) == "too_many_rows"
+
+
+def test_workbook_whose_cells_do_not_say_where_they_stand_then_counted() -> None:
+    row = b'<row r="1">' + b"<c><v>1</v></c>" * 300 + b"</row>"
+    assert refusal(workbook_with(row)) == "too_many_columns"
+
+
+def test_workbook_of_texts_never_closed_then_answered_at_once() -> None:
+    shared = b"<sst>" + b"<si>" * 300_000
+    began = perf_counter()
+    with suppress(FileError):
+        read_table(rewritten(workbook(["x"]), "xl/sharedStrings.xml", shared))
+    assert perf_counter() - began < 10  # a search that starts anew at each takes minutes
+
+
+def test_workbook_of_cells_never_closed_then_answered_at_once() -> None:
+    began = perf_counter()
+    list(hollow_cells(b'<c r="A1"><f>1</f></c><!--' + b"<c ><c " * 100_000 + b"-->"))
+    assert perf_counter() - began < 10
 
 
 def test_workbook_that_declares_entities_then_refused() -> None:
