@@ -93,9 +93,10 @@ def _values(number: str) -> list[float]:
     fraction = _FRACTION.fullmatch(number)
     if fraction:
         whole, over, under = (int(part or 0) for part in fraction.groups())
-        if under == 0:
-            raise CellError("not_finite")
-        return [whole + over / under]
+        try:
+            return [whole + over / under]
+        except (ZeroDivisionError, OverflowError):
+            raise CellError("not_finite") from None
     if _THOUSANDS.fullmatch(number):
         grouped = float(number.replace(",", ""))
         # 0,746 has no thousands, 1,725,000 no decimals

@@ -71,6 +71,7 @@ def test_speed_with_thousands_comma_then_read() -> None:
         ("power_hp", "-1 hp", "out_of_range"),
         ("power_hp", "2000 hp", "out_of_range"),
         ("power_hp", "1/0 hp", "not_finite"),
+        ("power_hp", "9" * 400 + "/1 hp", "not_finite"),
         ("speed_rpm", "NaN", "not_finite"),
         ("speed_rpm", "-inf", "not_finite"),
         ("speed_rpm", "1e999", "not_finite"),
