@@ -107,6 +107,12 @@ def test_line_when_not_plain_json_then_refused(line: str) -> None:
         parse_json(line)
 
 
+@pytest.mark.parametrize("depth", [25, 500, 900])
+def test_record_when_nested_far_too_deep_then_refused(depth: int) -> None:
+    with pytest.raises(PayloadError, match="levels deep"):
+        read_record(parse_json('{"notes": ' * depth + "1" + "}" * depth))
+
+
 def test_hash_when_keys_come_in_another_order_then_the_same() -> None:
     data = visit(check(seen={"hinge": "sound", "guard": "on"}))
     turned = json.loads(json.dumps(data, sort_keys=True))

@@ -85,6 +85,7 @@ def test_visit_when_without_id_then_one_is_asked_for() -> None:
         ({"began_at": "2026-03-08T02:30"}, "/began_at: the clocks at Quay Street skipped"),
         ({"ended_at": "2026-03-02T08:00"}, "/ended_at: it ends before it begins"),
         ({"inspections": [{"system": "Fryers"}]}, "/inspections/0/system: Quay Street has no"),
+        ({"inspections": [{}, {"system": "Main line"}]}, "/inspections/1: this system stands"),
         ({"inspector_qualified": True}, "/inspector_qualified: this is taken from old files"),
         ({"type": "event"}, "/type: another type is wanted"),
     ],
@@ -198,6 +199,13 @@ def test_machine_when_its_plate_is_impossible_then_refused_and_the_old_one_stays
     assert (told.split(":")[0], Machine.objects.filter(fan__tag="EF-1").count()) == (
         "/actions/0/machine", 1,
     )  # fmt: skip
+
+
+def test_machine_when_a_plate_field_is_empty_then_it_is_taken_as_left_out() -> None:
+    plate = {"model": "", "serial": "B7", "power_hp": ""}
+    log(actions=[{"fan": "EF-1", "kind": "replaced", "item": "machine", "machine": plate}])
+    new = Machine.objects.get(fan__tag="EF-1", removed_on=None)
+    assert (new.model, new.serial, new.power_hp) == ("", "B7", None)
 
 
 def test_machine_when_replacement_is_told_late_then_later_checks_see_the_new_one() -> None:

@@ -17,6 +17,9 @@ from visits.payload.visit import read_visit
 CONTENT_NAMESPACE = UUID("5b1f4c36-0d0e-5c1a-8f0e-6d6f2f0a9d11")
 """Ids made from content lie in this namespace; changing it would import old files twice."""
 
+DEEPEST = 20
+"""Levels of objects and lists in one record; the format itself needs five."""
+
 _READERS: Mapping[str, Callable[[Fields, UUID, str], Entry]] = {
     "visit": read_visit,
     "event": read_event,
@@ -33,6 +36,9 @@ def read_record(data: Any, *, type_: str = "", id_: UUID | None = None) -> Entry
     where it carries no id, else its content does.  Raises PayloadError with all complaints.
     """
     complaints: list[Complaint] = []
+    if _deeper(data, DEEPEST):
+        remedy = "write it as documented"
+        raise PayloadError([complaint("", f"more than {DEEPEST} levels deep", None, remedy)])
     fields = Fields(data, "", complaints)
     if complaints:
         raise PayloadError(complaints)
@@ -44,6 +50,19 @@ def read_record(data: Any, *, type_: str = "", id_: UUID | None = None) -> Entry
     if complaints:
         raise PayloadError(complaints)
     return entry
+
+
+def _deeper(data: Any, most: int) -> bool:
+    """Whether objects and lists nest deeper; writing JSON back would exhaust the stack."""
+    level = [data]
+    for _ in range(most + 1):
+        level = [
+            inner
+            for outer in level
+            if isinstance(outer, (dict, list))
+            for inner in (outer.values() if isinstance(outer, dict) else outer)
+        ]
+    return bool(level)
 
 
 def canonical_json(data: Any) -> str:

@@ -220,7 +220,8 @@ def _machine(fields: Fields, kind: str, item: str) -> dict[str, Any] | None:
                 "give the plate's fields, or {} where nobody read it",
             )  # fmt: skip
             return None
-        return {key: inner.raw(key) for key in inner.names() if inner.has(key)}
+        told = {key: inner.raw(key) for key in inner.names()}
+        return {key: value for key, value in told.items() if value is not None}
     if inner is not None:
         fields.complain(
             "machine", "a nameplate, but no machine replaced", kind,

@@ -49,6 +49,7 @@ class VisitLayer:
         self.who = self._technician()
         self.visit = self._visit()
         self.swapping: set[int] = set()
+        self.inspected: set[int] = set()
 
     def lay(self) -> None:
         """Lay out the visit; machines replaced first, since checks name the machine they saw."""
@@ -319,6 +320,11 @@ class VisitLayer:
         system_id = ground.system(self.site, entry.system, entry.pointer)
         if system_id is None:
             return
+        if system_id in self.inspected:
+            remedy = "tell of each system once"
+            ground.complain(entry.pointer, "this system stands here twice", entry.system, remedy)
+            return
+        self.inspected.add(system_id)
         ground.touched.update(self.site.fans_of(system_id))
         told = ground.from_file and self.entry.inspector_qualified
         ground.rows.inspections.append(
