@@ -100,14 +100,15 @@ def _agreement(rows: list[Row]) -> tuple[str, bool]:
 
 def _machine(fan: Row, row: Row) -> Machine:
     since = row["installed_on"] or fan["entered_on"]
-    frame = "".join(c for c in row["frame"] if c.isdigit())
+    frame = "".join(c for c in row["frame"] if c.isdecimal())
     return Machine(
         since_day=since.toordinal(),
         belt_drive=row["drive"] == "belt",
         rpm=_number(row["shaft_rpm"] or row["speed_rpm"]),
         hertz=_number(row["hertz"]),
         bore_mm=_number(row["bore_mm"]),
-        frame=int(frame) if frame else None,
+        # no frame has more than four figures: whatever else was typed there is not one
+        frame=int(frame) if 0 < len(frame) <= 4 else None,
         bearings=row["bearings"],
         vertical=row["shaft"] == "vertical",
         maker_regrease_h=_number(row["maker_regrease_h"]),

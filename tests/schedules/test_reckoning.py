@@ -108,6 +108,12 @@ def test_a_changed_date_is_remembered_with_what_it_was() -> None:
     )
 
 
+@pytest.mark.parametrize("frame", ["13/13/2026", "²", "9" * 12])
+def test_a_fan_whose_frame_is_no_frame_is_reckoned_all_the_same(frame: str) -> None:
+    make_fan().machines.update(frame=frame, drive="belt", bearings="greased", speed_rpm=1725)
+    assert reckon_fleet(now=NOW).failed == 0
+
+
 def test_correcting_a_zone_makes_every_fan_of_the_site_stale() -> None:
     fan = make_fan()
     reckon_fleet(now=NOW)
