@@ -49,6 +49,14 @@ def test_due_list_when_our_people_look_then_every_fan(
     assert [fan.tag in told for fan in fleet.all] == [True] * 3
 
 
+@pytest.mark.parametrize(("who", "linked"), [("dana", True), ("theo", False), ("olga", False)])
+def test_due_list_when_read_then_links_to_the_import_only_where_it_opens(
+    roofs: Roofs, who: str, linked: bool, request: pytest.FixtureRequest
+) -> None:
+    body = signed_in(request.getfixturevalue(who)).get("/").content.decode()
+    assert ('href="/import/"' in body) is linked
+
+
 def test_due_list_when_an_owner_looks_then_only_their_fans(
     fleet: Roofs, olga: Person, sam: Person
 ) -> None:
