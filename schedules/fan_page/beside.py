@@ -3,28 +3,27 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import reduce
 from operator import or_
 
 from django.db.models import Case, Q, Value, When
 from django.utils.translation import gettext as _
 
-from fleet.models import Fan, Person
+from fleet.models import Fan, Machine, Person
 from fleet.quantities import MEASURED
 from schedules.fan_page.gathering import FanFile
-from schedules.fan_page.readings import typed_text
+from schedules.fan_page.typed import reading_of
 from visits.models import Check
 
 Beside = Mapping[int, Mapping[str, str]]
 """By the check's primary key, then by quantity, in words."""
 
-COMPARED = tuple(
-    quantity.name
-    for quantity in MEASURED
-    if quantity.rule in ("amps", "vibration", "insulation", "winding", "capacitor")
-)
-MOST_SIBLINGS = 6
+BY_ROOF = tuple(q.name for q in MEASURED if q.rule == "vibration")
+BY_MODEL = ("amps_a_a", "insulation_megohm", "winding_ab_ohm", "capacitor_uf")
+"""These say something only beside the same motor on the same volts."""
+COMPARED = (*BY_ROOF, *BY_MODEL)
+MOST_SIBLINGS = 8
 MOST_CHECKS = 300
 Key = tuple[str, str | None]
 """A quantity, and for vibration its detector: peak and rms are not compared."""
@@ -33,26 +32,28 @@ Key = tuple[str, str | None]
 def beside_first_readings(file: FanFile, checks: Iterable[Check], reader: Person) -> Beside:
     """Siblings' newest figures beside those of ``checks`` that hold a first reading.
 
-    Two queries, whatever there is to compare; ``reader`` sees no fan of another owner.
+    Four queries, whatever there is to compare; ``reader`` sees no fan of another owner.
     """
     siblings = {fan.pk: fan for fan in _siblings(file, reader)}
+    same_motor = {pk for pk, fan in siblings.items() if _same_motor(file, fan)}
     newest = _newest(siblings)
     shown = {check.pk for check in checks}
     told: dict[int, dict[str, str]] = defaultdict(dict)
     for name, check in _firsts(file.standing_checks):
-        others = newest.get(_key(name, check), {})
+        others = [
+            f"{_named(siblings[pk], file.fan)} {text}"
+            for pk, text in newest.get(_key(name, check), {}).items()
+            if name in BY_ROOF or pk in same_motor
+        ]
         if check.pk in shown and others:
-            figures = "; ".join(
-                f"{_named(siblings[fan_id], file.fan)} {text}" for fan_id, text in others.items()
-            )
             told[check.pk][name] = _("First reading here. Others like it: {figures}.").format(
-                figures=figures
+                figures="; ".join(others)
             )
     return told
 
 
 def _siblings(file: FanFile, reader: Person) -> list[Fan]:
-    """Fans of the same system, then of the same model."""
+    """Fans of the same system, then of the same model, nearest first."""
     fan, machine = file.fan, file.machine
     alike = Q(system=fan.system_id)
     if machine is not None and machine.model:
@@ -61,8 +62,23 @@ def _siblings(file: FanFile, reader: Person) -> list[Fan]:
         When(system=fan.system_id, then=Value(0)), When(site=fan.site_id, then=Value(1)),
         default=Value(2),
     )  # fmt: skip
-    fans = Fan.objects.visible_to(reader).filter(alike).exclude(pk=fan.pk)
-    return list(fans.distinct().select_related("site").order_by(near, "pk")[:MOST_SIBLINGS])
+    fans = Fan.objects.visible_to(reader).filter(alike).exclude(pk=fan.pk).distinct()
+    joined = fans.select_related("site").prefetch_related("machines", "feeds")
+    return list(joined.order_by(near, "pk")[:MOST_SIBLINGS])
+
+
+def _same_motor(file: FanFile, sibling: Fan) -> bool:
+    """Same model and power on the same connection."""
+    return _motor(list(file.fan.machines.all()), file.fan) == _motor(
+        list(sibling.machines.all()), sibling
+    )
+
+
+def _motor(machines: list[Machine], fan: Fan) -> tuple[object, ...]:
+    placed = next((each for each in machines if each.removed_on is None), None)
+    feeds = list(fan.feeds.all())
+    plate = (placed.model, placed.power_hp, placed.volts) if placed and placed.model else (fan.pk,)
+    return (*plate, feeds[-1].connected_volts if feeds else "")
 
 
 def _newest(siblings: Mapping[int, Fan]) -> dict[Key, dict[int, str]]:
@@ -73,23 +89,26 @@ def _newest(siblings: Mapping[int, Fan]) -> dict[Key, dict[int, str]]:
     )
     found: dict[Key, dict[int, str]] = defaultdict(dict)
     for check in checks.order_by("-began_at", "-pk")[:MOST_CHECKS]:
-        for name in COMPARED:
-            if getattr(check, name) is not None:
-                found[_key(name, check)].setdefault(check.fan_id, typed_text(check, name))
+        for name in _compared(check):
+            found[_key(name, check)].setdefault(check.fan_id, reading_of(check, name))
     return found
 
 
+def _compared(check: Check) -> Iterator[str]:
+    return (name for name in COMPARED if getattr(check, name) is not None)
+
+
 def _key(name: str, check: Check) -> Key:
-    return name, check.vibration_detector if name.startswith("vibration") else None
+    return name, check.vibration_detector if name in BY_ROOF else None
 
 
-def _firsts(checks: Iterable[Check]) -> Iterable[tuple[str, Check]]:
+def _firsts(checks: Iterable[Check]) -> Iterator[tuple[str, Check]]:
     """The first check of each machine that has each quantity compared."""
     seen: set[tuple[int | None, Key]] = set()
     for check in checks:
-        for name in COMPARED:
+        for name in _compared(check):
             place = (check.machine_id, _key(name, check))
-            if getattr(check, name) is not None and place not in seen:
+            if place not in seen:
                 seen.add(place)
                 yield name, check
 

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
+from fleet.quantities import GREASE_PLACES
 from schedules.charts import Chart, Drawing, Mark, draw
 from schedules.charts.times import time_scale
 from schedules.fan_page.gathering import FanFile
-from schedules.fan_page.happenings import marks_of
+from schedules.fan_page.happenings import cleanings_of, marks_of
 from schedules.fan_page.judged import Judged, drawn_checks
 from schedules.fan_page.kinds import charts_of
 from schedules.fan_page.seen import Seen
@@ -49,7 +50,9 @@ def draw_charts(file: FanFile, judged: Judged) -> Charts | None:
     seen = [Seen(file.day_of(check), check, judged[check.pk]) for check in drawn_checks(file)]
     marks = marks_of(file)
     cuts = [mark.day for mark in marks if mark.cuts]
-    charts = _worth_drawing(charts_of(seen, file.machine.hertz if file.machine else None, cuts))
+    cleaned = {place: cleanings_of(file, place) for place in GREASE_PLACES}
+    plate_hz = file.machine.hertz if file.machine else None
+    charts = _worth_drawing(charts_of(seen, plate_hz, cuts, cleaned))
     if not charts:
         return None
     times = time_scale([one.day for one in seen], file.today.toordinal())

@@ -118,7 +118,7 @@ def _show(file: FanFile, item: Item, judged: Judged, beside: Beside) -> Entry:
         day=day_text(_day(item)),
         title=_title(item),
         who=_who(item),
-        note=item.notes if isinstance(item, Visit) else getattr(item, "note", ""),
+        note=_note(item),
         is_struck=struck,
         correction=correction,
         correction_anchor=anchor,
@@ -175,6 +175,17 @@ def _who(item: Item) -> str:
         case Closing():
             return item.closed_by.get_full_name() if item.closed_by else ""
         case Machine():
+            return ""
+
+
+def _note(item: Item) -> str:
+    """What somebody wrote about the whole; an answer's words stand in its line."""
+    match item:
+        case Visit():
+            return item.notes
+        case Event():
+            return item.note
+        case _:
             return ""
 
 

@@ -129,8 +129,13 @@ def _answer(row: Decision) -> str:
         day=day_text(row.decided_on), answer=words(ANSWERS, row.answer)
     )
     by = f" ({row.decided_by})" if row.decided_by else ""
-    note = f", “{row.note.strip().rstrip('.')}”" if row.note.strip() else ""
-    return f"{told}{by}{note}"
+    note = _quoted(row.note)
+    return f"{told}{by}, {note}" if note else f"{told}{by}"
+
+
+def _quoted(note: str) -> str:
+    text = note.strip().rstrip(".")
+    return f"“{text}”" if text else ""
 
 
 def decision_line(row: Decision) -> Line:
@@ -138,8 +143,7 @@ def decision_line(row: Decision) -> Line:
     asked = row.recommendation.text.strip().rstrip(".") if row.recommendation else ""
     about = upper_first(subject_words(row.subject))
     later = _("not before {day}").format(day=day_text(row.not_before)) if row.not_before else ""
-    note = f"“{row.note.strip()}”" if row.note.strip() else ""
-    text = _sentence([f"{about}: {words(ANSWERS, row.answer)}", later, note])
+    text = _sentence([f"{about}: {words(ANSWERS, row.answer)}", later, _quoted(row.note)])
     told = _("Asked was: {asked}.").format(asked=asked) if asked else ""
     return Line(_("Answer"), f"{text} {told}".strip())
 

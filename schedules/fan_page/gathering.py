@@ -94,7 +94,7 @@ def is_superseded(entry: Visit | Event) -> bool:
 
 
 def read_fan_file(fan: Fan, now: datetime) -> FanFile:
-    """All that is on record of ``fan``, whose site, owner and system are joined to it."""
+    """All that is on record of ``fan``, whose site, system, machines and feeds come with it."""
     parts = {
         Check: _by_visit(Check.objects.filter(fan=fan).order_by("began_at", "pk")),
         Finding: _by_visit(_with_closings(fan)),

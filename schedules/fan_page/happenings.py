@@ -22,6 +22,17 @@ def marks_of(file: FanFile) -> list[Mark]:
     return sorted(marks, key=lambda mark: mark.day)
 
 
+def cleanings_of(file: FanFile, place: str) -> list[int]:
+    """Days from which grease at a place grows anew; a new machine has a clean housing."""
+    days = [
+        event.ended_on.toordinal()
+        for event in file.events
+        if place in event.places_cleaned and not is_superseded(event)
+    ]
+    machines = _machines(file) if place == "housing" else ()
+    return sorted([*days, *(mark.day for mark in machines)])
+
+
 def _events(file: FanFile) -> Iterator[Mark]:
     letters = {
         "hood_cleaning": pgettext("letter for a hood cleaning", "C"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from django.utils.translation import gettext as _
 
@@ -21,14 +21,22 @@ LEGS = ("amps_a_a", "amps_b_a", "amps_c_a")
 AT_40C = ("thermoplastic_megohm", "thermosetting_megohm")
 
 
-def charts_of(seen: Sequence[Seen], plate_hz: float | None, cuts: Sequence[int]) -> Iterator[Chart]:
-    """Every chart that has anything to show, in the order of the page; lines break at ``cuts``."""
+def charts_of(
+    seen: Sequence[Seen],
+    plate_hz: float | None,
+    cuts: Sequence[int],
+    cleaned: Mapping[str, Sequence[int]],
+) -> Iterator[Chart]:
+    """Every chart that has anything to show, in the order of the page.
+
+    Lines of vibration break at ``cuts``, those of grease where the place was ``cleaned``.
+    """
     yield from measured_charts(seen, plate_hz, cuts)
     yield from felt_chart(seen, cuts)
     yield from _electrical(seen, _("Current"), "A", LEGS, _amps_limits)
     yield from _electrical(seen, _("Volts"), "V", LINES, _volts_limits)
     for place in GREASE_PLACES:
-        yield from _grease(seen, place)
+        yield from _grease(seen, place, cleaned[place])
     yield from _insulation(seen)
 
 
@@ -70,7 +78,7 @@ def _volts_limits(one: Seen) -> list[Limit]:
     return [limit(args["low"], _("least"), "V"), limit(args["high"], _("most"), "V")]
 
 
-def _grease(seen: Sequence[Seen], place: str) -> Iterator[Chart]:
+def _grease(seen: Sequence[Seen], place: str, cleaned: Sequence[int]) -> Iterator[Chart]:
     """Depth at one place by the upper end of the comb, which is what is judged."""
     name = f"grease_{place}_high_um"
     readings = shown(seen, name)
@@ -79,7 +87,8 @@ def _grease(seen: Sequence[Seen], place: str) -> Iterator[Chart]:
         points = [one.point(name, convert(value, "um", unit)) for one, value in readings]
         full = limit(DEFAULT_LIMITS.grease_limit(place, unit), _("limit"), unit)
         title = _("Grease, {place}").format(place=where)
-        yield Chart(title, UNIT_SIGNS.get(unit, unit), [Series(upper_first(where), points)], [full])
+        series = Series(upper_first(where), points, cleaned)
+        yield Chart(title, UNIT_SIGNS.get(unit, unit), [series], [full])
 
 
 def _insulation(seen: Sequence[Seen]) -> Iterator[Chart]:

@@ -16,7 +16,7 @@ from schedules.fan_page.gathering import FanFile
 from schedules.wording import day_text
 from visits.judging import feed_of, plate_of
 from visits.wording import figure, words
-from visits.wording.names import Words
+from visits.wording.names import Words, upper_first
 
 MOTOR_TYPES: Words = {
     "three_phase": gettext_lazy("three-phase"),
@@ -32,6 +32,8 @@ CONTROLS: Words = {
 }
 PLATE_WORDS: Words = {
     "motor_type": gettext_lazy("Motor"),
+    "volts": gettext_lazy("Volts"),
+    "full_load_amps": gettext_lazy("Full-load amperes"),
     "power_hp": gettext_lazy("Power"),
     "speed_rpm": gettext_lazy("Speed"),
     "hertz": gettext_lazy("Frequency"),
@@ -54,8 +56,6 @@ PLATE_WORDS: Words = {
     "mounting": gettext_lazy("Mounting"),
     "maker_regrease_h": gettext_lazy("Regrease, by the maker"),
     "weight_kg": gettext_lazy("Weight"),
-    "volts": gettext_lazy("Volts"),
-    "full_load_amps": gettext_lazy("Full-load amperes"),
 }
 BELT_ONLY = ("belt", "sheaves", "shaft_rpm")
 UNITS = {
@@ -104,7 +104,7 @@ def plate_facts(file: FanFile) -> PlateFacts:
     pairs, problem = _pairs(file, machine, feed)
     return PlateFacts(
         machine=machine,
-        since=_since(machine),
+        since=_since(machine) if _named(machine) else upper_first(_since(machine)),
         warranty=_warranty(machine),
         pairs=pairs,
         problem=problem,
@@ -117,10 +117,14 @@ def plate_facts(file: FanFile) -> PlateFacts:
 
 def _since(machine: Machine | None) -> str:
     if machine is None:
-        return _("No machine is in place.")
+        return _("no machine is in place")
     if machine.installed_on is None:
         return _("in place since before this record")
     return _("in place since {day}").format(day=day_text(machine.installed_on))
+
+
+def _named(machine: Machine | None) -> bool:
+    return machine is not None and bool(machine.model or machine.serial)
 
 
 def _warranty(machine: Machine | None) -> str:

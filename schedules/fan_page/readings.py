@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from fleet.quantities import MEASURED, QUANTITIES, SEEN, VERDICT_ORDER
+from fleet.quantities import QUANTITIES, SEEN, VERDICT_ORDER
+from schedules.fan_page.typed import is_read, read_with, reading_of, typed_text
 from visits.judging import subject_of
 from visits.limits import Judgement
 from visits.models import Check
@@ -18,9 +18,7 @@ from visits.wording import (
     STATES,
     VERDICTS,
     basis_words,
-    figures,
     judgement_sentence,
-    reading_text,
     subject_words,
     words,
 )
@@ -117,8 +115,12 @@ def _row(check: Check, judgement: Judgement, beside: Mapping[str, str]) -> Readi
         sentence=_sentence(judgement, name),
         basis=basis_words(judgement.basis) if judgement.verdict != "cannot_judge" else "",
         lasting=subject in check.lasting,
-        beside=beside.get(judgement.quantity, ""),
+        beside="" if judgement.subject in SHARED_READINGS else _beside(judgement, beside),
     )
+
+
+def _beside(judgement: Judgement, beside: Mapping[str, str]) -> str:
+    return beside.get(read_with(judgement.quantity)[0], "")
 
 
 def _sentence(judgement: Judgement, name: str) -> str:
@@ -135,45 +137,9 @@ def without_name(sentence: str, name: str) -> str:
 
 def _typed(check: Check, judgement: Judgement) -> str:
     """The readings behind a judgement as typed, or the state seen."""
-    quantity = QUANTITIES[judgement.quantity]
-    if quantity.is_seen:
-        return words(STATES, str(getattr(check, quantity.name)))
-    if judgement.subject in SHARED_READINGS:
-        return ""
-    if quantity.rule == "grease":
-        return _comb_text(check, quantity.name)
-    if quantity.rule == "vibration":
-        return typed_text(check, quantity.name)
-    return _alike_text(check, [each.name for each in MEASURED if each.rule == quantity.rule])
-
-
-def _comb_text(check: Check, name: str) -> str:
-    """Both ends of a comb's interval; one figure where they are equal."""
-    ends = [name.replace("_high_um", "_low_um"), name.replace("_low_um", "_high_um")]
-    return "–".join(dict.fromkeys(typed_text(check, end) for end in ends if _has(check, end)))
-
-
-def _alike_text(check: Check, names: Iterable[str]) -> str:
-    """Readings of a kind beside each other, their unit once where it is the same."""
-    typed = [_typed_parts(check, name) for name in names if _has(check, name)]
-    units = {part.get("unit", "") for part in typed}
-    if len(units) == 1 and not any(part.get("qualifier") for part in typed):
-        return figures((part["value"] for part in typed), units.pop())
-    return " · ".join(map(reading_text, typed))
-
-
-def _has(check: Check, name: str) -> bool:
-    return name in check.typed or getattr(check, name) is not None
-
-
-def typed_text(check: Check, name: str) -> str:
-    """One reading as typed; where nothing was kept of that, in its own unit."""
-    return reading_text(_typed_parts(check, name))
-
-
-def _typed_parts(check: Check, name: str) -> dict[str, Any]:
-    as_stored = {"value": getattr(check, name), "unit": QUANTITIES[name].unit}
-    return check.typed.get(name) or as_stored
+    if judgement.quantity in SEEN_NAMES:
+        return words(STATES, str(getattr(check, judgement.quantity)))
+    return "" if judgement.subject in SHARED_READINGS else reading_of(check, judgement.quantity)
 
 
 def _sound(judgements: Iterable[Judgement]) -> str:
@@ -188,7 +154,7 @@ def _also(check: Check) -> str:
     told = []
     for name, term in UNJUDGED_WORDS.items():
         if name in QUANTITIES:
-            text = typed_text(check, name) if _has(check, name) else ""
+            text = typed_text(check, name) if is_read(check, name) else ""
         else:
             value = getattr(check, name)
             text = "" if value in (None, USUAL_METER) else _context(value)
@@ -196,7 +162,7 @@ def _also(check: Check) -> str:
             told.append(f"{term} {text}")
     if check.switch_left:
         told.append(_("switch left {state}").format(state=words(STATES, check.switch_left)))
-    return "; ".join(told)
+    return upper_first("; ".join(told))
 
 
 def _context(value: str | float) -> str:

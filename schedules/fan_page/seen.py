@@ -8,7 +8,7 @@ from typing import Any
 
 from fleet.quantities import QUANTITIES
 from schedules.charts import Limit, Point
-from schedules.fan_page.readings import typed_text
+from schedules.fan_page.typed import typed_text
 from visits.limits import Judgement
 from visits.models import Check
 from visits.wording import STAGES, VERDICTS, figure, words

@@ -26,7 +26,7 @@ from schedules.wording import day_text
 @require_safe
 def fan_page(request: HttpRequest, fan_id: int) -> HttpResponse:
     """One fan, to those who may see its site."""
-    visible = Fan.objects.visible_to(request.user)
+    visible = Fan.objects.visible_to(request.user).prefetch_related("machines", "feeds")
     fan = get_object_or_404(visible.select_related("site__owner", "system"), pk=fan_id)
     try:
         before = date.fromisoformat(request.GET["before"]) if request.GET.get("before") else None
