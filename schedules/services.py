@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from functools import wraps
 from math import ceil
-from typing import Any, ParamSpec
+from typing import Any
 
-from django.db import DatabaseError, IntegrityError, transaction
+from django.db import DatabaseError, transaction
 from django.db.models import Exists, OuterRef
 
+from config.collisions import in_one_transaction
 from fleet.imports.report import ImportReport
 from fleet.models import Fan, Person
 from fleet.services.imports import import_fleet
@@ -34,7 +34,6 @@ from visits.services import (
 from visits.services.imports import import_visits
 
 log = logging.getLogger(__name__)
-P = ParamSpec("P")
 
 
 @dataclass(frozen=True)
@@ -50,25 +49,7 @@ class Logged:
     reckoned: bool
 
 
-def _in_one_transaction(log_: Callable[P, Logged]) -> Callable[P, Logged]:
-    """Log in one transaction, and once more where another sender of the same id was quicker.
-
-    The later of the two meets the earlier's row in the table's key; trying again, it finds it.
-    """
-
-    @wraps(log_)
-    def logged(*args: P.args, **kwargs: P.kwargs) -> Logged:
-        try:
-            with transaction.atomic():
-                return log_(*args, **kwargs)
-        except IntegrityError:
-            with transaction.atomic():
-                return log_(*args, **kwargs)
-
-    return logged
-
-
-@_in_one_transaction
+@in_one_transaction
 def log_visit(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
     """Record a visit or a correction of one and give each touched fan its new dates.
 
@@ -77,19 +58,19 @@ def log_visit(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -
     return _with_dates(record_visit(payload=payload, by=by, now=now), now)
 
 
-@_in_one_transaction
+@in_one_transaction
 def log_event(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
     """Record what happened between visits; raises as ``log_visit``."""
     return _with_dates(record_event(payload=payload, by=by, now=now), now)
 
 
-@_in_one_transaction
+@in_one_transaction
 def log_decision(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
     """Record an owner's answer; raises as ``log_visit``."""
     return _with_dates(record_decision(payload=payload, by=by, now=now), now)
 
 
-@_in_one_transaction
+@in_one_transaction
 def log_closing(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
     """Close a finding with its reason; raises as ``log_visit``."""
     return _with_dates(close_finding(payload=payload, by=by, now=now), now)
@@ -116,6 +97,7 @@ def _reckon_or_leave(fan_ids: Sequence[int], now: datetime) -> bool:
         return False
 
 
+@in_one_transaction
 def import_visit_file(
     *,
     data: bytes,
@@ -126,11 +108,10 @@ def import_visit_file(
     dry_run: bool = False,
 ) -> VisitImportReport:
     """Bring in old records, all or nothing, and reckon the fans they touch."""
-    with transaction.atomic():
-        report = import_visits(data=data, name=name, by=by, now=now, here=here, dry_run=dry_run)
-        if report.fan_ids:
-            _reckon_or_leave(report.fan_ids, now)
-            _spread_again(report.fan_ids, by, now)
+    report = import_visits(data=data, name=name, by=by, now=now, here=here, dry_run=dry_run)
+    if report.fan_ids:
+        _reckon_or_leave(report.fan_ids, now)
+        _spread_again(report.fan_ids, by, now)
     return report
 
 
@@ -148,6 +129,7 @@ def _spread_again(fan_ids: Sequence[int], by: Person | None, now: datetime) -> N
         _reckon_or_leave(list(days), now)
 
 
+@in_one_transaction
 def import_fleet_file(
     *,
     data: bytes,
@@ -158,11 +140,10 @@ def import_fleet_file(
     weeks: int = 6,
 ) -> ImportReport:
     """Bring in a spreadsheet of fans, all or nothing, and reckon the fans it touches."""
-    with transaction.atomic():
-        report = import_fleet(
-            data=data, name=name, by=by, now=now, dry_run=dry_run, onboarding_weeks=weeks
-        )
-        _follow(report, now)
+    report = import_fleet(
+        data=data, name=name, by=by, now=now, dry_run=dry_run, onboarding_weeks=weeks
+    )
+    _follow(report, now)
     return report
 
 

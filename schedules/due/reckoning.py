@@ -14,6 +14,7 @@ from datetime import datetime
 import numpy as np
 from django.db import transaction
 
+from config.collisions import in_one_transaction
 from schedules.due.calendars import calendars_of
 from schedules.due.histories import parts, rebuild_missing
 from schedules.due.reading import BLOCK as BLOCK  # callers hand over no more at a time
@@ -57,13 +58,23 @@ def reckon_fleet(
     """
     report, last = Report(), 0
     while True:
-        started = time.perf_counter()
-        with transaction.atomic():
-            stored = read_after(last, params, only_stale=only_stale)
-            if stored is None:
-                return report
-            report += _reckon_stored(stored, now, params, from_truth, started)
-        last = stored.fan_ids[-1]
+        block = _reckon_after(last, now, params, only_stale=only_stale, from_truth=from_truth)
+        if block is None:
+            return report
+        done, last = block
+        report += done
+
+
+@in_one_transaction
+def _reckon_after(
+    last: int, now: datetime, params: DueParams, *, only_stale: bool, from_truth: bool
+) -> tuple[Report, int] | None:
+    """The next block after that fan, and its own last fan; None when there are no more."""
+    started = time.perf_counter()
+    stored = read_after(last, params, only_stale=only_stale)
+    if stored is None:
+        return None
+    return _reckon_stored(stored, now, params, from_truth, started), stored.fan_ids[-1]
 
 
 def reckon_fans(

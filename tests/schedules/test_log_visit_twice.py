@@ -1,7 +1,8 @@
-"""A phone that sends twice: one visit, whoever comes first."""
+"""A visit or a file that is sent twice: stored once, whoever comes first."""
 
 from __future__ import annotations
 
+import json
 from concurrent.futures import ThreadPoolExecutor
 from threading import Barrier
 from typing import Any
@@ -9,7 +10,7 @@ from typing import Any
 import pytest
 from django.db import connection
 
-from schedules.services import log_visit
+from schedules.services import import_visit_file, log_visit
 from tests.visits.roofs import NOW, WITHIN, check, correct, log, make_roof, visit
 from visits.models import Check, Visit
 from visits.payload import PayloadError
@@ -52,6 +53,23 @@ def test_visit_when_corrected_by_two_at_once_then_one_is_told_so() -> None:
     assert send_at_once([visit(**reason), visit(**reason)]) == [
         "created True", "this visit is already corrected",
     ]  # fmt: skip
+
+
+@pytest.mark.postgres
+@pytest.mark.django_db(transaction=True)
+def test_file_when_imported_by_four_at_once_then_stored_once() -> None:
+    make_roof()
+    data = "\n".join(json.dumps(visit(check(seen=WITHIN))) for _ in range(5)).encode()
+    start = Barrier(4)
+
+    def bring(name: str) -> tuple[int, int, int]:
+        start.wait(timeout=30)
+        report = import_visit_file(data=data, name=name, by=None, now=NOW)
+        connection.close()
+        return report.added.get("visit", 0), report.repeated, report.complaint_count
+
+    with ThreadPoolExecutor(4) as pool:
+        assert sorted(pool.map(bring, "abcd")) == [(0, 5, 0)] * 3 + [(5, 0, 0)]
 
 
 @pytest.mark.django_db
