@@ -76,22 +76,23 @@ def _facts(record: FanRecord, params: DueParams) -> dict[str, Any]:
 
 
 def _row(facts: Mapping[str, Any], params: DueParams, room: int) -> Columns:
-    row = tuple(_filled(name, facts[name], width) for name, width in _places(room))
-    return np.array([(history_version(params, room), *row)], dtype=history_dtype(room))
+    row = np.zeros(1, history_dtype(room))
+    row["version"] = history_version(params, room)
+    for name, width in _places(room):
+        fact = facts[name]
+        if not width:
+            row[name] = fact
+        elif len(fact) > width:
+            raise HistoryOverflowError(f"{name} holds {len(fact)}, a row has room for {width}")
+        else:
+            row[name][0, : len(fact)] = fact
+    return row
 
 
 @lru_cache(maxsize=len(ROOMS))
 def _places(room: int) -> tuple[tuple[str, int], ...]:
     """Each field's name and how many places it has; 0 for a plain number."""
     return tuple((field[0], field[2][0] if len(field) > 2 else 0) for field in _fields(room))
-
-
-def _filled(name: str, fact: Any, width: int) -> Any:
-    if not width:
-        return fact
-    if len(fact) > width:
-        raise HistoryOverflowError(f"{name} holds {len(fact)}, a row has room for {width}")
-    return (*fact, *[0] * (width - len(fact)))
 
 
 def room_of(width: int) -> int:
