@@ -26,6 +26,7 @@ STORED = """
     WHERE {which}
     ORDER BY d.fan_id
 """
+AMONG = {"postgresql": "{} = ANY(%s)", "sqlite": "{} IN (SELECT value FROM json_each(%s))"}
 AFTER, STALE = "d.fan_id > %s", "d.reckoned_revision <> d.revision"
 
 
@@ -78,9 +79,7 @@ def stored_columns(params: DueParams, which: str) -> str:
 
 def among(column: str) -> str:
     """A condition that a column is among ids given as one ``listed`` value."""
-    if connection.vendor == "postgresql":
-        return f"{column} = ANY(%s)"
-    return f"{column} IN (SELECT value FROM json_each(%s))"
+    return AMONG[connection.vendor].format(column)
 
 
 def listed(ids: Sequence[int]) -> Any:

@@ -47,6 +47,11 @@ MARK_RECKONED = """
 CHANGE_COLUMNS = (
     "fan_id", "changed_at", "due_on_before", "due_on", "due_rule_before", "due_rule",
 )  # fmt: skip
+WRITE_CHANGE = """
+    INSERT INTO schedules_duechange
+        (fan_id, changed_at, due_on_before, due_on, due_rule_before, due_rule)
+    VALUES (%s, %s, %s, %s, %s, %s)
+"""
 MANY = 200
 """So many rows are worth a COPY, which costs a few round trips more than it saves for one."""
 
@@ -172,8 +177,4 @@ def _log(stored: Stored, places: NDArray[np.intp], rows: Rows, now: datetime) ->
     if connection.vendor == "postgresql" and len(changes) >= MANY:
         _copy("schedules_duechange", CHANGE_COLUMNS, changes)
     else:
-        marks = ", ".join(["%s"] * len(CHANGE_COLUMNS))
-        _execute(
-            f"INSERT INTO schedules_duechange ({', '.join(CHANGE_COLUMNS)}) VALUES ({marks})",
-            changes,
-        )
+        _execute(WRITE_CHANGE, changes)
