@@ -28,6 +28,8 @@ class NextDate:
     untold: tuple[str, ...] = ()
     dateless: str = ""
     made_safe: str = ""
+    worst_mark: str = ""
+    worst_word: str = ""
 
 
 def next_date(file: FanFile) -> NextDate:
@@ -51,6 +53,8 @@ def next_date(file: FanFile) -> NextDate:
         notes=tuple(wording.notes_of(line)),
         untold=untold,
         made_safe=_made_safe(file) if stopped else "",
+        worst_mark=wording.verdict_code(line.state).replace("_", "-"),
+        worst_word=wording.verdict_text(line.state),
     )
 
 
