@@ -150,10 +150,10 @@ def _subjects(record: FanRecord) -> list[Subject]:
     return [Subject(name, item_of(name)) for name in sorted(dated_here)]
 
 
-Step = tuple[Place, Look | Noted | Action | Decision | str]
+Step = tuple[Place, object]
 
 
-def _steps(record: FanRecord) -> list[Step]:
+def steps_of(record: FanRecord) -> list[Step]:
     """Everything that may open, move or settle a finding, in order; a text is a subject closed."""
     history = History(record)
     steps: list[Step] = [*history.of_looks()]
@@ -169,24 +169,29 @@ def _steps(record: FanRecord) -> list[Step]:
     return sorted(steps, key=lambda step: step[0])
 
 
+def follow(subject: Subject, step: object) -> None:
+    """Takes one step of the record into account."""
+    if isinstance(step, Look):
+        subject.looked(step)
+    elif isinstance(step, Noted):
+        if (step.subject or step.item) == subject.name:
+            subject.noted(step)
+    elif isinstance(step, Action):
+        subject.done(step)
+    elif isinstance(step, Decision):
+        subject.answered(step)
+    elif step == subject.name:
+        subject.end()
+
+
 def _follow(subject: Subject, steps: list[Step]) -> None:
     for _, step in steps:
-        if isinstance(step, Look):
-            subject.looked(step)
-        elif isinstance(step, Noted):
-            if (step.subject or step.item) == subject.name:
-                subject.noted(step)
-        elif isinstance(step, Action):
-            subject.done(step)
-        elif isinstance(step, Decision):
-            subject.answered(step)
-        elif step == subject.name:
-            subject.end()
+        follow(subject, step)
 
 
 def lasting_at(record: FanRecord, look: Look) -> set[str]:
     """Subjects of a look whose fault is marked lasting then, or in a note of that day."""
-    steps = _steps(record)
+    steps = steps_of(record)
     seen_at = next(place for place, step in steps if step is look)
     before = [(place, step) for place, step in steps if place <= seen_at]
     notes = [
@@ -205,7 +210,7 @@ def lasting_at(record: FanRecord, look: Look) -> set[str]:
 
 
 def follow_up(record: FanRecord) -> list[Live]:
-    steps = _steps(record)
+    steps = steps_of(record)
     dates = []
     for subject in _subjects(record):
         _follow(subject, steps)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from random import Random
 
-from fleet.quantities import QUANTITIES
+from fleet.quantities import item_of
 from schedules.engine.record import Action, Decision, Event, Noted, OutOfService
 from tests.oracle.random_looks import World
 
@@ -41,7 +41,7 @@ def random_events(rng: Random, world: World) -> tuple[Event, ...]:
 
 
 def _items(world: World) -> list[str]:
-    return [*world.subjects, *(QUANTITIES[subject].item for subject in world.subjects)]
+    return [*world.subjects, *(item_of(subject) for subject in world.subjects)]
 
 
 def random_actions(rng: Random, world: World) -> tuple[Action, ...]:
@@ -64,13 +64,13 @@ def random_actions(rng: Random, world: World) -> tuple[Action, ...]:
 def random_noted(rng: Random, world: World) -> tuple[Noted, ...]:
     noted = []
     for _ in range(rng.choice((0, 0, 0, 1, 2, 3))):
-        subject = rng.choice(world.subjects)
+        subject = rng.choice((*world.subjects, *world.subjects, "vibration"))
         day = world.day(rng)
         verdict = rng.choice(("watch", "act", "stop"))
         noted.append(
             Noted(
                 subject,
-                QUANTITIES[subject].item,
+                item_of(subject),
                 verdict,
                 day,
                 world.minute(rng),

@@ -19,6 +19,9 @@ SUBJECTS = tuple(
     for quantity in SEEN
     if quantity.name not in ("vibration_felt", "fire_system_start", "volts_word", "amps_absent")
 )
+FELT_VERDICTS = {
+    "none": ("within",), "slight": ("watch", "within"), "strong": ("act",), "violent": ("stop",),
+}  # fmt: skip
 POINTS = ("motor_radial", "motor_axial", "bearing_radial")
 GREASE_LIMIT_UM = {"hood": 2000.0, "duct": 2000.0, "housing": 3175.0}
 
@@ -38,7 +41,7 @@ class Shaking:
 
     def value(self, rng: Random, day: int) -> float:
         value = self.level_mm_s + self.growth_mm_s_a_day * day + rng.gauss(0, self.noise_mm_s)
-        return max(0.1, round(value, rng.choice((0, 1, 1, 1, 2))))
+        return min(100.0, max(0.1, round(value, rng.choice((0, 1, 1, 1, 2)))))
 
     def reading(self, rng: Random, day: int) -> Vibration:
         value = self.value(rng, day)
@@ -171,7 +174,9 @@ def random_look(rng: Random, world: World, day: int, minute: int | None, stage: 
         verdicts["vibration"] = max((v.verdict for v in vibration), key=VERDICT_ORDER.__getitem__)
     grades = ("none", "none", "slight", "slight", "strong", "violent")
     felt = rng.choice(grades) if rng.random() < 0.3 else ""
-    faults = sorted(s for s in world.subjects if verdicts.get(s) in RECHECK_DAYS)
+    if felt:
+        verdicts["vibration_felt"] = rng.choice(FELT_VERDICTS[felt])
+    faults = sorted(s for s in verdicts if verdicts[s] in RECHECK_DAYS)
     watched = [s for s in faults if verdicts[s] != "stop"]
     return Look(
         day, minute, stage,

@@ -18,5 +18,5 @@ def vibration(record: FanRecord, interval_days: int | None) -> list[Live]:
     dates = levels.dates()
     for key, one in series.items():
         dates += step_dates(one, seen)
-        dates += trend_dates(one, bool(levels.states[key].standing), interval_days)
+        dates += trend_dates(one, levels.states[key].speaks, interval_days)
     return dates

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fleet.quantities import VERDICT_ORDER
-from schedules.engine.record import Decision, FanRecord, OutOfService, Vibration
-from tests.oracle.moments import ANSWERED, CLOSED, History, Live, Place
-from tests.oracle.series import Key, Seen, Series
+from fleet.quantities import VERDICT_ORDER, item_of
+from schedules.engine.record import Decision, FanRecord, Look, OutOfService, Vibration
+from tests.oracle.follow_up import Step, Subject, follow, steps_of, worse
+from tests.oracle.moments import CLOSED, History, Live, Place
+from tests.oracle.series import Key, Seen, Series, last_reset
 
 WATCH_DAYS = 30
 ACT_DAYS = (14, 30, 60)
@@ -27,12 +28,18 @@ class Level:
     count: int = 0
     declined: bool = False
     slight_seen: bool = False
+    muted: bool = False
+
+    @property
+    def speaks(self) -> bool:
+        return self.standing != "" and not self.muted
 
     def cross(self, verdict: str, day: int) -> None:
         days = {"watch": WATCH_DAYS, "act": ACT_DAYS[0], "stop": 0}[verdict]
         self.level = self.standing = verdict
         self.crossed_day = self.set_day = day
-        self.due, self.count, self.declined = day + days, 0, False
+        self.due, self.count = day + days, 0
+        self.declined = self.muted = False
 
     def move_act(self, day: int) -> None:
         self.count += 1
@@ -45,10 +52,6 @@ class Level:
     def live(self, why: str) -> Live:
         overdue = self.due if self.standing == "stop" else self.due + 3
         return Live(5, self.due, overdue, self.set_day, self.standing == "stop", why)
-
-
-def worse(verdict: str, than: str) -> bool:
-    return VERDICT_ORDER[verdict] > VERDICT_ORDER[than]
 
 
 def below_stop(verdict: str) -> bool:
@@ -116,30 +119,54 @@ def felt_grade(state: Level, grade: str, day: int) -> None:
         state.move_act(day)
 
 
+def _since_reset(record: FanRecord) -> list[Step]:
+    """What happened to the machine in place since it was last made as new."""
+    reset, machine = last_reset(record, History(record)), len(record.machines) - 1
+    installed = 0 if machine == 0 else record.machines[-1].since_day
+    return [
+        (place, step)
+        for place, step in steps_of(record)
+        if place > reset
+        and (step.machine == machine if isinstance(step, Look) else place[0] >= installed)
+    ]
+
+
 class Levels:
-    """Walks through a machine's looks, answers and spans out of service in order."""
+    """Walks through what happened to a machine since its last reset, in order."""
 
     def __init__(self, record: FanRecord, seen: list[Seen], series: dict[Key, Series]) -> None:
         self.series = series
         self.states = {key: Level() for key in series}
         self.felt = Level()
-        steps: list[tuple[Place, object]] = [(one.place, one) for one in seen]
-        for told, decision in enumerate(record.decisions):
-            steps.append((History.end_of_day(ANSWERED, decision.day, told), decision))
+        self.measured_fault = Subject("vibration", item_of("vibration"))
+        self.felt_fault = Subject("vibration_felt", item_of("vibration_felt"))
+        self._seen = {one.place: one for one in seen}
+        steps: list[tuple[Place, object]] = [*_since_reset(record)]
         for told, span in enumerate(record.out_of_service):
-            steps.append((History.end_of_day(CLOSED, span.day, told), span))
-        for _, step in sorted(steps, key=lambda placed: placed[0]):
-            self._take(step)
+            steps.append((History.end_of_day(CLOSED + 1, span.day, told), span))
+        for place, step in sorted(steps, key=lambda placed: placed[0]):
+            self._take(place, step)
+            self._mute(self.measured_fault, *self.states.values())
+            self._mute(self.felt_fault, self.felt)
 
-    def _take(self, step: object) -> None:
+    def _take(self, place: Place, step: object) -> None:
+        if isinstance(step, OutOfService):
+            self._made_safe(step.day)
+            return
+        follow(self.measured_fault, step)
+        follow(self.felt_fault, step)
         if isinstance(step, Decision):
             self._answered(step)
-        elif isinstance(step, OutOfService):
-            self._made_safe(step.day)
-        elif isinstance(step, Seen) and step.as_found:
-            self._as_found(step)
-        elif isinstance(step, Seen):
-            self._as_left(step)
+        elif isinstance(step, Look) and step.stage == "as_found":
+            self._as_found(self._seen[place])
+        elif isinstance(step, Look):
+            self._as_left(self._seen[place])
+
+    def _mute(self, fault: Subject, *states: Level) -> None:
+        """A level no worse than the verdict that is marked lasting raises no date any more."""
+        for state in states:
+            if state.standing and not worse(state.standing, fault.lasting_verdict):
+                state.muted = True
 
     def _as_found(self, seen: Seen) -> None:
         day, still_at_act = seen.look.day, set()
@@ -216,4 +243,4 @@ class Levels:
 
     def dates(self) -> list[Live]:
         named = [*self.states.items(), ("felt", self.felt)]
-        return [state.live(f"level {key}") for key, state in named if state.standing]
+        return [state.live(f"level {key}") for key, state in named if state.speaks]
