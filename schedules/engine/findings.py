@@ -156,7 +156,11 @@ class Findings:
 
     def close(self, note: Noted) -> None:
         """Take a finding closed with a reason."""
-        self._by_subject.pop(note.subject or note.item, None)
+        self.forget(note.subject or note.item)
+
+    def forget(self, subject: str) -> None:
+        """End the subject's finding, and with it a lasting mark."""
+        self._by_subject.pop(subject, None)
 
 
 def standing_findings(record: FanRecord) -> list[Finding]:

@@ -33,13 +33,13 @@ class Course:
         self._series: list[Series] = []
         self.felt = Series(FELT)
         self._felt_slight = False
-        findings = Findings()
-        marks = [*_marks(record, findings)]
+        self._findings = Findings()
+        marks = [*self._marks(record)]
         # A look's lasting mark must be known, or ended, before its levels are hushed.
         for _, take in sorted([*marks, *self._facts(record)], key=itemgetter(0)):
             take()
             if marks:
-                self._hush(findings.lasting)
+                self._hush(self._findings.lasting)
 
     @property
     def series(self) -> list[Series]:
@@ -68,11 +68,25 @@ class Course:
         for span in record.out_of_service:
             yield day_end(span.day), self._make_safe
 
+    def _marks(self, record: FanRecord) -> Iterator[tuple[Place, Callable[[], None]]]:
+        """What tells which shaking of this machine is lasting, where any was ever marked so."""
+        looks = (subject for look in record.looks for subject in look.lasting)
+        notes = (note.subject or note.item for note in record.noted if note.lasting)
+        if VIBRATION_SUBJECTS.isdisjoint((*looks, *notes)):
+            return
+        since = record.machines[-1].since_day if self._machine else 0
+        for place, take, fact in steps(record, self._findings):
+            of_another = isinstance(fact, Look) and fact.machine != self._machine
+            if not of_another and fact.day >= since:
+                yield place, partial(take, fact)
+
     def _begin_anew(self) -> None:
         self._bands.clear()
         self._series.clear()
         self.felt.begin_anew()
         self._felt_slight = False
+        for subject in VIBRATION_SUBJECTS:
+            self._findings.forget(subject)
 
     def _clean_wheel(self) -> None:
         for series in self._series:
@@ -188,12 +202,3 @@ class Course:
 
 def _stopped(series: Series) -> bool:
     return series.level is not None and series.level.verdict == STOP
-
-
-def _marks(record: FanRecord, findings: Findings) -> Iterator[tuple[Place, Callable[[], None]]]:
-    """What tells ``findings`` which faults are lasting, where shaking was ever marked so."""
-    looks = (subject for look in record.looks for subject in look.lasting)
-    notes = (note.subject or note.item for note in record.noted if note.lasting)
-    if not VIBRATION_SUBJECTS.isdisjoint((*looks, *notes)):
-        for place, take, fact in steps(record, findings):
-            yield place, partial(take, fact)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from schedules.engine.record import Action, Decision, Event, FanRecord, Look, Machine, Noted
@@ -219,6 +221,22 @@ def test_watch_marked_lasting_then_silent_until_worse(second: float, expected: s
     marked = Noted("vibration", "wheel", "watch", day(MARCH_1), lasting=True)
     looks = (shook(MARCH_1, WATCH), shook("2025-03-08", 6.0, "watch"), shook(MARCH_15, second))
     assert due(shaken(*looks, noted=(marked,))) == expected
+
+
+# What was known of the shaking went with the wheel, its balance or the machine.
+@pytest.mark.parametrize(
+    ("facts", "again"),
+    [
+        ({"actions": (Action("balanced", "wheel", day("2025-03-10")),)}, {}),
+        ({"actions": (Action("replaced", "wheel", day("2025-03-10")),)}, {}),
+        ({"machines": (Machine(1), Machine(day("2025-03-10"), first=False))}, {"machine": 1}),
+    ],
+)
+def test_watch_marked_lasting_when_begun_anew_then_dated(
+    facts: dict[str, object], again: dict[str, object]
+) -> None:
+    marked = replace(shook(MARCH_1, WATCH), lasting=frozenset({"vibration"}))
+    assert due(shaken(marked, shook(MARCH_15, WATCH, **again), **facts)) == "2025-04-14"
 
 
 def test_stop_marked_lasting_then_a_stop_all_the_same() -> None:
