@@ -80,6 +80,11 @@ class Findings:
         """Subjects known to be lastingly at fault."""
         return frozenset(subject for subject, f in self._by_subject.items() if f.lasting)
 
+    def lasting_up_to(self, subject: str) -> int:
+        """The verdict up to which the subject's fault is known as lasting, 0 if it is not."""
+        finding = self._by_subject.get(subject)
+        return finding.lasting if finding else 0
+
     def look(self, look: Look) -> None:
         """Take a check: as found may open, both stages continue or settle."""
         for subject, verdict in look.verdicts.items():

@@ -39,7 +39,7 @@ class Course:
         for _, take in sorted([*marks, *self._facts(record)], key=itemgetter(0)):
             take()
             if marks:
-                self._hush(self._findings.lasting)
+                self._hush()
 
     @property
     def series(self) -> list[Series]:
@@ -106,11 +106,13 @@ class Course:
                     level.move(said.day)
                 level.declined |= said.answer == "declined"
 
-    def _hush(self, lasting: frozenset[str]) -> None:
-        """A fault known as lasting raises no date; a stop is never lasting."""
-        measured = self._series if "vibration" in lasting else []
-        for series in (*measured, *([self.felt] if "vibration_felt" in lasting else [])):
-            if series.level and series.level.verdict < STOP:
+    def _hush(self) -> None:
+        """A fault known as lasting raises no date up to the verdict marked, which is never stop."""
+        measured = self._findings.lasting_up_to("vibration")
+        by_hand = self._findings.lasting_up_to("vibration_felt")
+        for series in (*self._series, self.felt):
+            known = by_hand if series is self.felt else measured
+            if series.level and series.level.verdict <= known:
                 series.level = None
 
     def _look(self, look: Look) -> None:
