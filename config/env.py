@@ -1,6 +1,8 @@
 """Strict readers of environment variables: a value that cannot be meant is refused by name."""
 
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -61,6 +63,19 @@ def read_list(name: str, default: tuple[str, ...] = ()) -> list[str]:
     """Give the comma-separated words of the variable, spaces trimmed, empty ones dropped."""
     words = [word.strip() for word in read_text(name).split(",")]
     return [word for word in words if word] or list(default)
+
+
+@contextmanager
+def keeping_files(folder: Path) -> Iterator[None]:
+    """Make DATA_DIR's folder where it is missing; say so where it, or a file in it, cannot be."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        yield
+    except OSError as error:
+        raise SettingError(
+            f"DATA_DIR is {str(folder)!r}, where files cannot be kept ({error.strerror}). "
+            "Name a folder that may be written to, or make room there."
+        ) from error
 
 
 def read_database(name: str, default: str) -> dict[str, Any]:

@@ -4,22 +4,24 @@ import os
 import secrets
 from pathlib import Path
 
+from config.env import keeping_files
+
 
 def keep_secret_key(folder: Path) -> str:
     """Give the key stored under `folder`, writing one at the first call."""
     path = folder / "secret_key"
-    folder.mkdir(parents=True, exist_ok=True)
-    if not path.exists():
-        _write_once(path, secrets.token_urlsafe(50))
-    return path.read_text(encoding="ascii")
+    with keeping_files(folder):
+        if not path.exists():
+            _write_once(path, secrets.token_urlsafe(50))
+        return path.read_text(encoding="ascii")
 
 
 def _write_once(path: Path, key: str) -> None:
     draft = path.with_name(f"{path.name}.{secrets.token_hex(4)}")
     descriptor = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    with os.fdopen(descriptor, "w", encoding="ascii") as file:
-        file.write(key)
     try:
+        with os.fdopen(descriptor, "w", encoding="ascii") as file:
+            file.write(key)
         # A hard link appears whole or not at all: two processes starting together agree.
         os.link(draft, path)
     except FileExistsError:

@@ -5,7 +5,7 @@ from typing import Any
 
 from csp.constants import NONE, SELF
 
-from config.env import read_database, read_flag, read_list, read_text, require_text
+from config.env import keeping_files, read_database, read_flag, read_list, read_text, require_text
 from config.secret import keep_secret_key
 
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -76,13 +76,13 @@ DATABASES: dict[str, dict[str, Any]] = {
 }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
-    DATA_DIR.mkdir(parents=True, exist_ok=True)
     # IMMEDIATE: a transaction that reads, then writes, waits its turn instead of failing.
-    DATABASES["default"]["OPTIONS"] = {
-        "transaction_mode": "IMMEDIATE",
-        "timeout": 20,
-        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL",
-    }
+    with keeping_files(DATA_DIR):
+        DATABASES["default"]["OPTIONS"] = {
+            "transaction_mode": "IMMEDIATE",
+            "timeout": 20,
+            "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL",
+        }
 
 # ---- people
 AUTH_USER_MODEL = "fleet.Person"

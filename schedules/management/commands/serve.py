@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import signal
 import threading
-from argparse import ArgumentParser
+import time
+from argparse import ArgumentParser, ArgumentTypeError
 from types import FrameType
 from typing import Any
 
@@ -17,6 +18,32 @@ from schedules.demo.logins import demo_logins
 from schedules.timetable import TimetableThread
 
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
+LONGEST_REQUEST_S, LONGEST_SENDING_S = 60, 5
+
+
+def port(text: str) -> int:
+    """A port number; waitress would take 99999 modulo 65536."""
+    return _between(text, 1, 65_535)
+
+
+def threads(text: str) -> int:
+    """At least one thread, else no request is ever answered."""
+    return _between(text, 1, 1_000)
+
+
+def _between(text: str, low: int, high: int) -> int:
+    if not text.isdecimal() or not low <= int(text) <= high:
+        raise ArgumentTypeError(f"{text!r} is no number from {low} to {high}")
+    return int(text)
+
+
+def wait_until_sent(channels: dict[int, Any]) -> None:
+    """Wait until no connection has anything left to send, at most some seconds."""
+    end = time.monotonic() + LONGEST_SENDING_S
+    while time.monotonic() < end:
+        if not any(getattr(each, "total_outbufs_len", 0) for each in list(channels.values())):
+            return
+        time.sleep(0.05)
 
 
 class Command(BaseCommand):
@@ -29,27 +56,33 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--host", default="127.0.0.1", help="address to listen on (127.0.0.1)")
-        parser.add_argument("--port", type=int, default=8000, help="port to listen on (8000)")
-        parser.add_argument("--threads", type=int, default=8, help="request threads (8)")
+        parser.add_argument("--port", type=port, default=8000, help="port to listen on (8000)")
+        parser.add_argument("--threads", type=threads, default=8, help="request threads (8)")
 
     def handle(self, *args: Any, **options: Any) -> None:
         call_command("migrate", verbosity=0)
         host, port = options["host"], options["port"]
-        self._tell_logins(host)
+        channels: dict[int, Any] = {}
         try:
             server = waitress.create_server(
-                application, host=host, port=port, threads=options["threads"]
+                application, map=channels, host=host, port=port, threads=options["threads"]
             )
         except OSError as error:
             raise CommandError(
                 f"Cannot listen on {host}:{port} ({error.strerror}). "
                 "Stop what uses it, or give another --port."
             ) from error
+        except ValueError as error:
+            raise CommandError(
+                f"Cannot listen on {host!r}; --host takes an address of this machine."
+            ) from error
+        # Only now: a second start that fails must not change the first one's passwords.
+        self._tell_logins(host)
         self.stdout.write(f"Roofround is at http://{host}:{port}/ (Ctrl-C stops it)")
         self.stdout.flush()
-        self._run(server)
+        self._run(server, channels)
 
-    def _run(self, server: Any) -> None:
+    def _run(self, server: Any, channels: dict[int, Any]) -> None:
         timetable = TimetableThread()
         timetable.start()
         stop = threading.Event()
@@ -63,10 +96,10 @@ class Command(BaseCommand):
         web.start()
         stop.wait()
         self.stdout.write("Stopping: finishing what is in hand.")
-        server.close()
         timetable.stop()
-        server.task_dispatcher.shutdown()
-        web.join(5)
+        # The web thread goes on meanwhile: it sends what the last requests answer.
+        server.task_dispatcher.shutdown(timeout=LONGEST_REQUEST_S)
+        wait_until_sent(channels)
         self.stdout.write("Stopped.")
 
     def _tell_logins(self, host: str) -> None:
