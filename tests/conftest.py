@@ -9,6 +9,7 @@ import pytest
 from django.conf import settings
 from django.db import connection
 from django.test import override_settings
+from hypothesis import settings as examples
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.people import dana, olga, roofs, sam, theo  # noqa: F401
@@ -22,6 +23,11 @@ CHROMIUM_ARGS = [
     "--disable-background-networking",
     "--disable-component-update",
 ]
+
+# A busy machine is no fault of the code, and a landing must not hang on which examples were drawn.
+examples.register_profile("here", deadline=None, print_blob=True)
+examples.register_profile("ci", deadline=None, derandomize=True)
+examples.load_profile("ci" if os.environ.get("CI") == "true" else "here")
 
 
 def find_missing(marker: str) -> str:
