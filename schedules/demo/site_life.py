@@ -267,7 +267,7 @@ class SiteLife:
         }  # fmt: skip
         finding: Record = {
             "fan": fan.tag, "item": item, "subject": "running", "severity": "critical",
-            "failure_mode": "STP", "loss_of_function": True, "failed_on": self.days.on(day),
+            "failure_mode": "NOO", "loss_of_function": True, "failed_on": self.days.on(day),
         }  # fmt: skip
         work = Worked([dead, left], [part], new_belt=item == "belt")
         self._visit("service_call", day, [work], findings=[finding])

@@ -30,6 +30,7 @@ from visits.models import Check, Event, Visit
 TODAY = date(2026, 6, 15)
 NOW = datetime(2026, 6, 15, 17, tzinfo=UTC)
 FANS = 80
+FEW_LOOKS = 12
 
 
 @pytest.fixture(scope="module")
@@ -92,9 +93,11 @@ def test_demo_reckoned_from_truth_changes_nothing(printed: str) -> None:
 
 
 def test_demo_dates_agree_with_the_oracle(printed: str) -> None:
-    # one fan in seven: the oracle takes most of a second for each
-    ids = list(Fan.objects.order_by("pk").values_list("pk", flat=True))[::7]
-    records = {fan["id"]: build() for fan, build in fan_records(ids)}
+    # long series are left out: the oracle counts every order of theirs one by one
+    ids = list(Fan.objects.values_list("pk", flat=True))
+    built = {fan["id"]: build() for fan, build in fan_records(ids)}
+    records = {pk: record for pk, record in built.items() if len(record.looks) <= FEW_LOOKS}
+    assert len(records) > 40
     assert {pk: answer(reckon_one(record)) for pk, record in records.items()} == {
         pk: answer(oracle_reckon(record)) for pk, record in records.items()
     }

@@ -120,7 +120,7 @@ def declined_and_failed(days: Days) -> Stage:
         notes="Shaft would not turn by hand. A spare motor was hung in to get through the night.",
         findings=[{
             "fan": "EF-1", "subject": "running", "item": "motor", "severity": "critical",
-            "failure_mode": "STP", "mechanism": "seizure", "cause": "wear",
+            "failure_mode": "FRO", "mechanism": "seizure", "cause": "wear",
             "loss_of_function": True, "failed_on": days.on(-3),
             "note": "Advice on this motor was declined ten weeks earlier.",
         }],
