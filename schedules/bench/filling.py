@@ -59,7 +59,7 @@ def _pieces(first: int, end: int) -> Iterator[tuple[int, int]]:
         yield begin, min(FILL_AT_ONCE, end - begin)
 
 
-def _earlier(row: bytes, weeks: int) -> bytes:
+def _earlier(row: bytes | memoryview, weeks: int) -> bytes:
     """The same history so many weeks before; weekdays stay."""
     columns: Columns = np.frombuffer(row, history_dtype(room_of(len(row)))).copy()
     for name in columns.dtype.names or ():

@@ -112,5 +112,6 @@ def _add_calendars(systems: list[ExhaustSystem]) -> None:
 
 def _hours(system: ExhaustSystem, rng: Random) -> OperatingPeriod:
     opens, closes = rng.choice((360, 540, 600, 660)), rng.choice((870, 1260, 1320, 1500))
-    week = [[[opens, closes]]] * 5 + [[[opens + 30, closes]]] + rng.choice(([[]], [[[600, 1200]]]))
+    sunday: list[list[int]] = rng.choice(([], [[600, 1200]]))
+    week = [[[opens, closes]]] * 5 + [[[opens + 30, closes]], sunday]
     return OperatingPeriod(system=system, valid_from=START, spans=week, always=rng.random() < 0.03)

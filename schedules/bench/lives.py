@@ -24,6 +24,7 @@ ASKED = {
 }  # fmt: skip
 """What a walk-through looks at: enough to settle a hood cleaning too."""
 
+WORK = (("regreased", "bearings"),) * 3 + (("replaced", "belt"),)
 FAULT_CHANCE = 0.012
 """That an item seen on a visit is not as it should be."""
 
@@ -122,7 +123,7 @@ def _live(site: Site, fans: dict[Fan, Shaking], told: Told) -> None:
         elif what == "storm":
             told.add(_event("storm", site, on))
         else:
-            _clean(site, rng.choice(systems), fans, on, told)
+            _clean(site, systems, fans, on, told)
 
 
 def _visit(site: Site, on: date, kind: str, told: Told) -> Visit:
@@ -144,12 +145,14 @@ def _event(kind: str, site: Site, on: date, **more: Any) -> Event:
 
 
 def _clean(
-    site: Site, system: ExhaustSystem, fans: dict[Fan, Shaking], on: date, told: Told
+    site: Site, systems: list[ExhaustSystem], fans: dict[Fan, Shaking], on: date, told: Told
 ) -> None:
-    told.add(_event("hood_cleaning", site, on, system=system, places_cleaned=["duct", "housing"]))
-    for fan, shaking in fans.items():
-        if fan.system_id == system.pk:
-            shaking.cleaned_on = on
+    for system in systems:
+        told.add(
+            _event("hood_cleaning", site, on, system=system, places_cleaned=["duct", "housing"])
+        )
+    for shaking in fans.values():
+        shaking.cleaned_on = on
 
 
 def _inspect(site: Site, systems: list[ExhaustSystem], on: date, told: Told) -> None:
@@ -164,8 +167,8 @@ def _walk(site: Site, fans: dict[Fan, Shaking], on: date, told: Told) -> None:
         check = _check(visit, fan, shaking)
         told.add(check)
         rng, machine = shaking.rng, shaking.machine
-        if machine.is_belt_driven and rng.random() < 0.1:
-            kind, item = rng.choice((("regreased", "bearings"), ("replaced", "belt")))
+        if machine.is_belt_driven and rng.random() < 0.25:
+            kind, item = rng.choice(WORK)
             told.add(Action(visit=visit, fan=fan, kind=kind, item=item))
         for subject, verdict in check.judged.items():
             if verdict in ("act", "stop"):

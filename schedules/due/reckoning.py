@@ -20,6 +20,7 @@ from schedules.due.histories import parts, rebuild_missing
 from schedules.due.reading import BLOCK as BLOCK  # callers hand over no more at a time
 from schedules.due.reading import Stored, read_after, read_fans
 from schedules.due.writing import write_faults, write_histories, write_part
+from schedules.engine.calendar_hours import HoursTable
 from schedules.engine.due import needs_calendar, reckon
 from schedules.engine.parameters import DueParams
 
@@ -104,9 +105,9 @@ def _reckon_stored(
     for places, columns in by_width:
         wanted[places] = needs_calendar(columns)
     calendars, index = calendars_of(stored.fan_ids, wanted)
-    changed = 0
+    hours, changed = HoursTable(calendars), 0
     for places, columns in by_width:
-        dates = reckon(columns, calendars, index[places], params)
+        dates = reckon(columns, calendars, index[places], params, hours)
         changed += write_part(stored, places, dates, now)
     write_histories(rebuilt.histories)
     write_faults(rebuilt.faults)

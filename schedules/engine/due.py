@@ -8,9 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from schedules.engine import hours, walk_through
+from schedules.engine import walk_through
 from schedules.engine.calendar_hours import HoursTable
 from schedules.engine.history import fold_record
+from schedules.engine.hours import GREASED
 from schedules.engine.parameters import DueParams
 from schedules.engine.placing import Placing
 from schedules.engine.record import Calendar, FanRecord, Reckoned, RuleDate
@@ -46,15 +47,17 @@ def reckon(
     calendars: Sequence[Calendar],
     calendar_index: NDArray[np.int32],
     params: DueParams,
+    hours: HoursTable | None = None,
 ) -> BlockDates:
     """Reckon every rule's dates for a block of fans, each as if it were alone.
 
     columns : rows of one ``history_dtype``, shape (N,)
     calendars : the distinct operating calendars of the block
     calendar_index : int32, shape (N,), which calendar is the fan's, -1 for none
+    hours : the table of these calendars, where the caller has it for more than one block
     """
     shared = Shared(
-        hours=HoursTable(calendars),
+        hours=HoursTable(calendars) if hours is None else hours,
         calendars=calendars,
         calendar_index=calendar_index,
         walk_due_day=walk_through.unmoved_due(columns, params),
@@ -77,7 +80,7 @@ def reckon(
 
 def needs_calendar(columns: Columns) -> NDArray[np.bool_]:
     """Whose dates depend on running hours, shape (N,); the others may go without a calendar."""
-    return np.asarray((columns["bearing_kind"] == hours.GREASED) | (columns["belt_day"] != SILENT))
+    return np.asarray((columns["bearing_kind"] == GREASED) | (columns["belt_day"] != SILENT))
 
 
 def _hushed(answer: RuleColumns) -> RuleColumns:

@@ -100,23 +100,31 @@ def increasing_p(x: ArrayLike, y: ArrayLike) -> Floats:
 
 def _block_p(rows: Floats) -> Floats:
     """p of rows whose columns are in time order, no two at one time."""
-    falling = np.zeros(len(rows), np.int64)
-    for column in range(rows.shape[1] - 1):
-        falling += np.count_nonzero(rows[:, column + 1 :] < rows[:, column : column + 1], axis=1)
-    width = rows.shape[1]
+    falling, width = _falling(rows), rows.shape[1]
     patterns, of_row = np.unique(_tie_pattern(rows), return_inverse=True)
     tables = [_tail_of_pattern(pattern, width) for pattern in patterns.tolist()]
-    starts = np.cumsum([0, *(len(table) for table in tables[:-1])])
+    starts = np.cumsum([0, *map(len, tables[:-1])])
     return np.asarray(np.concatenate(tables)[starts[of_row] + falling])
+
+
+def _falling(rows: Floats) -> Ints:
+    """Pairs of each row of which the later is the lower."""
+    falling = np.zeros(len(rows), np.int64)
+    # One reading of all rows side by side: adding up along rows takes several times longer.
+    readings = np.ascontiguousarray(rows.T)
+    for place, reading in enumerate(readings[:-1], 1):
+        lower = readings[place:] < reading
+        falling += lower.view(np.uint8).sum(axis=0, dtype=np.uint8)
+    return falling
 
 
 def _tie_pattern(rows: Floats) -> Ints:
     """A number per row, alike for rows with groups of equal values of the same sizes."""
-    ordered = np.sort(rows, axis=1)
+    ordered = np.ascontiguousarray(np.sort(rows, axis=1).T)
     growth = np.diff(_pattern_weights(rows.shape[1]), prepend=0)
     pattern, run = np.zeros((2, len(rows)), np.int64)
     before = np.full(len(rows), np.nan)
-    for value in ordered.T:
+    for value in ordered:
         run = np.where(value == before, run + 1, 1)
         pattern += np.where(np.isnan(value), 0, growth[run])
         before = value

@@ -62,11 +62,12 @@ def dates(columns: Columns, shared: Shared, rule: VibrationTrend) -> VibrationDa
     due, overdue, last = (np.zeros(count.shape, np.int32) for _ in range(3))
     args = told(count.shape)
     fans, places = np.nonzero(count)
+    pools = _Pools.of(columns)
     walk = shared.walk_due_day - shared.walk_last_day
     interval = np.where(shared.walk_last_day == SILENT, HORIZON_D, walk)
     for rows in _alike_long(count[fans, places]):
         at = fans[rows], places[rows]
-        day, value = _series(columns, *at)
+        day, value = pools.series(pools.begin[at], count[at])
         rises = increasing_p(day, value) <= rule.largest_p
         at, day, value = (at[0][rises], at[1][rises]), day[rises], value[rises]
         if not len(day):
@@ -97,17 +98,30 @@ def _alike_long(count: Ints) -> Iterator[Ints]:
         yield np.flatnonzero(group == each)
 
 
-def _series(columns: Columns, fans: Ints, places: Ints) -> tuple[Floats, Floats]:
-    """Days and values of M series, shape (M, longest), NaN beyond their ends."""
-    counts = columns["trend_count"].astype(np.int64)
-    begin, count = (np.cumsum(counts, axis=1) - counts)[fans, places], counts[fans, places]
-    step = np.arange(count.max())
-    beyond = step >= count[:, None]
-    at = fans[:, None], np.where(beyond, 0, begin[:, None] + step)
-    return (
-        np.where(beyond, np.nan, columns["trend_day"][at]),
-        np.where(beyond, np.nan, columns["trend_mm_s"][at]),
-    )
+@dataclass(frozen=True)
+class _Pools:
+    """Readings of all series of N fans, one series after another: flat, K places a fan."""
+
+    day: Days
+    value: Floats
+    begin: Ints
+
+    @staticmethod
+    def of(columns: Columns) -> _Pools:
+        day, counts = columns["trend_day"], columns["trend_count"].astype(np.int64)
+        begin = np.cumsum(counts, axis=1) - counts + np.arange(len(day))[:, None] * day.shape[1]
+        # Out of rows of many fields each number would be fetched by itself.
+        return _Pools(day.ravel(), columns["trend_mm_s"].ravel(), begin)
+
+    def series(self, begin: Ints, count: Ints) -> tuple[Floats, Floats]:
+        """Days and values of M series, shape (M, longest), NaN beyond their ends."""
+        step = np.arange(count.max())
+        beyond = step >= count[:, None]
+        at = begin[:, None] + np.where(beyond, 0, step)
+        return (
+            np.where(beyond, np.nan, self.day[at]),
+            np.where(beyond, np.nan, self.value[at]),
+        )
 
 
 @dataclass(frozen=True)
