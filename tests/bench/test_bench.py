@@ -1,0 +1,69 @@
+"""The bench at work: a small fleet in a database of its own, beside whichever is configured."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.db import connection
+
+from schedules.bench.measuring import medians
+
+FANS = 160
+RATIOS = (
+    "ratio_to_read", "ratio_all_changed", "times_naive", "times_prefetch", "incremental_share",
+    "rss_growth_mb", "batch_to_scalar", "slopes_to_scipy",
+)  # fmt: skip
+
+
+def run_bench(root: Path, *words: str) -> subprocess.CompletedProcess[str]:
+    """The command as people run it; its scratch database stands beside the tests' own server."""
+    return subprocess.run(
+        [sys.executable, "manage.py", "bench", *words],
+        cwd=root, env={**os.environ}, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def figures(root: Path) -> dict[str, Any]:
+    """What `bench reckon` finds on a small fleet."""
+    done = run_bench(root, "reckon", "--fans", str(FANS), "--json")
+    assert done.returncode == 0, done.stderr
+    found: dict[str, Any] = json.loads(done.stdout)
+    return found
+
+
+def test_reckon_when_measured_then_no_fan_differs_from_its_record_or_the_oracle(
+    figures: dict[str, Any],
+) -> None:
+    assert (figures["equal_to_oracle"], figures["differences"]) == (True, 0)
+
+
+def test_reckon_when_measured_then_the_oracle_was_asked_of_many(figures: dict[str, Any]) -> None:
+    assert figures["oracle_fans"] >= FANS // 10
+
+
+def test_reckon_when_measured_then_on_the_configured_database(figures: dict[str, Any]) -> None:
+    assert (figures["database"], figures["fans"]) == (connection.vendor, FANS)
+
+
+@pytest.mark.parametrize("ratio", RATIOS)
+def test_reckon_when_measured_then_every_ratio_is_some(figures: dict[str, Any], ratio: str) -> None:
+    assert figures[ratio] > 0
+
+
+def test_reckon_when_asked_of_too_few_fans_then_says_so(root: Path) -> None:
+    done = run_bench(root, "reckon", "--fans", "3")
+    assert (done.returncode, "3 fans are too few" in done.stderr) == (1, True)
+
+
+def test_medians_when_taken_then_in_turns_and_prepared_each_time() -> None:
+    calls: list[str] = []
+    works = {name: (lambda name=name: calls.append(name)) for name in "ab"}
+    medians(works, {"b": lambda: calls.append("ready")}, rounds=2)
+    assert calls == ["a", "ready", "b"] * 2
