@@ -49,7 +49,8 @@ def draw_charts(file: FanFile, judged: Judged) -> Charts | None:
     """Charts of what was read in the last two years; None where nothing was."""
     seen = [Seen(file.day_of(check), check, judged[check.pk]) for check in drawn_checks(file)]
     marks = marks_of(file)
-    cuts = [mark.day for mark in marks if mark.cuts]
+    # what was found on the day of the work came before it
+    cuts = [mark.day + 1 for mark in marks if mark.cuts]
     cleaned = {place: cleanings_of(file, place) for place in GREASE_PLACES}
     plate_hz = file.machine.hertz if file.machine else None
     charts = _worth_drawing(charts_of(seen, plate_hz, cuts, cleaned))

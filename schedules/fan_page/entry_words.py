@@ -39,17 +39,20 @@ from visits.wording import (
 from visits.wording.names import Words, upper_first
 
 FAILURE_MODES: Words = {
-    # ISO 14224's codes, the words ours.
+    # Codes of ISO 14224 Annex B (one source; BRD, NOI, OHE, SER, UST, VIB from memory), words ours.
     "AIR": gettext_lazy("abnormal instrument reading"),
     "BRD": gettext_lazy("breakdown"),
-    "ELP": gettext_lazy("leaks outwards"),
+    "ELU": gettext_lazy("leaks outwards"),
     "ERO": gettext_lazy("erratic output"),
+    "FRO": gettext_lazy("does not turn"),
     "FTS": gettext_lazy("does not start on demand"),
     "HIO": gettext_lazy("high output"),
     "LOO": gettext_lazy("low output"),
     "NOI": gettext_lazy("noise"),
+    "NOO": gettext_lazy("no output"),
     "OHE": gettext_lazy("overheats"),
     "PDE": gettext_lazy("off its setting"),
+    "PLU": gettext_lazy("plugged"),
     "SER": gettext_lazy("minor fault while in service"),
     "STD": gettext_lazy("deficient in structure"),
     "STP": gettext_lazy("does not stop on demand"),

@@ -144,7 +144,7 @@ def _typed(check: Check, judgement: Judgement) -> str:
 
 def _sound(judgements: Iterable[Judgement]) -> str:
     """Seen items within, each with the state seen."""
-    return " · ".join(
+    return "\N{NO-BREAK SPACE}· ".join(
         f"{subject_words(one.subject)} {words(STATES, str(one.value))}" for one in judgements
     )
 

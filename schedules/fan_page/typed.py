@@ -7,7 +7,7 @@ from typing import Any
 
 from fleet.quantities import MEASURED, QUANTITIES
 from visits.models import Check
-from visits.wording import figures, reading_text
+from visits.wording import figure, figures, number_text, reading_text
 
 BY_ITSELF = ("vibration", "seen", "")
 """Rules that take each reading by itself."""
@@ -49,7 +49,12 @@ def _parts(check: Check, name: str) -> dict[str, Any]:
 
 def _interval(check: Check, names: Iterable[str]) -> str:
     """Both ends of a comb's interval; one figure where they are equal."""
-    return "–".join(dict.fromkeys(typed_text(check, name) for name in names))
+    ends = [_parts(check, name) for name in names]
+    units = {end.get("unit", "") for end in ends}
+    if len(units) == 1 and not any(end.get("qualifier") for end in ends):
+        numbers = dict.fromkeys(number_text(end["value"]) for end in ends)
+        return figure("–".join(numbers), units.pop())
+    return "–".join(dict.fromkeys(map(reading_text, ends)))
 
 
 def _beside_each_other(typed: list[dict[str, Any]]) -> str:

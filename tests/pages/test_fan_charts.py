@@ -1,0 +1,136 @@
+"""A fan's charts: what is drawn together and what apart, in a real browser too."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page
+
+from fleet.models import Fan, Person
+from schedules.services import log_event
+from tests.pages.fan_visits import AMPS, PEAK, SHAKEN, VOLTS, lacking, log, told
+from tests.people import sign_in, signed_in
+from tests.visits.roofs import NOW, PLACE, WITHIN, check
+
+
+def test_charts_when_there_is_a_course_then_drawn_with_limits_and_told_in_words(
+    fan: Fan, dana: Person
+) -> None:
+    for day, value in (("2026-03-02", "0.12 in/s"), ("2026-05-04", "0.31 in/s")):
+        log(check(readings={"vibration_motor_radial": value}, context=PEAK), on=day)
+    words = told(fan, dana)
+    parts = (
+        "Vibration, peak in/s", "start-up 0.3 in/s",
+        "Motor, radial: 2 readings, the last 0.31 in/s on Mon 4 May 2026.",
+        "Mon 4 May 2026 0.31 in/s watch",
+    )  # fmt: skip
+    assert lacking(words, *parts) == []
+
+
+def test_charts_when_peak_and_rms_were_read_then_never_in_one_chart(fan: Fan, dana: Person) -> None:
+    for day in ("2026-03-02", "2026-04-02"):
+        log(check(readings=SHAKEN, context=PEAK), on=day)
+        rms = {"vibration_detector": "rms"}
+        log(check(readings={"vibration_motor_radial": "2 mm/s"}, context=rms), on=f"{day}T11:00")
+    words = told(fan, dana)
+    assert ("Vibration, peak in/s" in words, "Vibration, rms mm/s" in words) == (True, True)
+
+
+def test_charts_when_a_visit_was_corrected_then_its_readings_are_not_drawn(
+    fan: Fan, dana: Person
+) -> None:
+    log(check(readings=SHAKEN, context=PEAK), on="2026-02-02")
+    old = log(check(readings={"vibration_motor_radial": "0.9 in/s"}, context=PEAK))
+    log(check(readings=SHAKEN, context=PEAK), supersedes=old["id"], correction_reason="typed wrong")
+    assert "2 readings, the last 0.31 in/s" in told(fan, dana)
+
+
+def test_charts_when_the_wheel_was_balanced_then_that_days_reading_belongs_to_before(
+    fan: Fan, dana: Person
+) -> None:
+    for day in ("2026-02-02", "2026-03-02", "2026-04-02", "2026-05-02"):
+        balanced = [{"fan": "EF-1", "kind": "balanced", "item": "wheel"}]
+        actions = balanced if day == "2026-03-02" else []
+        log(check(readings=SHAKEN, context=PEAK), on=day, actions=actions)
+    body = signed_in(dana).get(f"/fans/{fan.pk}/").content.decode()
+    lines = re.findall(r'<polyline class="series shape-0" points="([^"]+)"', body)
+    assert [len(line.split()) for line in lines] == [2, 2]
+
+
+def test_grease_when_read_by_the_comb_then_its_interval_with_one_unit(
+    fan: Fan, dana: Person
+) -> None:
+    comb = {"low": 800, "high": 900, "unit": "um"}
+    log(check(readings={"grease_duct": comb}))
+    assert "Grease in the duct 800–900 µm" in told(fan, dana)
+
+
+def test_charts_when_there_is_one_reading_then_none(fan: Fan, dana: Person) -> None:
+    log(check(readings=VOLTS))
+    assert "What was read" not in told(fan, dana)
+
+
+# ---- in a browser
+
+
+@pytest.fixture
+def signed_page(page: Page, dana: Person, fan: Fan) -> Page:
+    """Dana's browser, with a fan that has something of everything."""
+    fan.machines.update(motor_type="three_phase")
+    megger = {"insulation": "40 megohm", "insulation_temperature": "28 C"}
+    readings = {**VOLTS, **AMPS, **SHAKEN, **megger, "grease_duct": "1600 um"}
+    for day in ("2026-02-02", "2026-03-02", "2026-05-02"):
+        payload = log(check(seen=WITHIN, readings=readings, context=PEAK), on=day)
+    log(check(), supersedes=payload["id"], correction_reason="typed wrong")
+    event = {"id": str(uuid4()), **PLACE, "kind": "storm", "started": "2026-04-01"}
+    log_event(payload=event, by=None, now=NOW)
+    sign_in(page, dana)
+    return page
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [360, 1280])
+def test_fan_when_read_by_axe_then_no_violation(
+    signed_page: Page, fan: Fan, scheme: Any, width: int
+) -> None:
+    signed_page.set_viewport_size({"width": width, "height": 740})
+    signed_page.emulate_media(color_scheme=scheme)
+    signed_page.goto(f"/fans/{fan.pk}/")
+    assert signed_page.locator("figure.chart").count() == 5
+    assert Axe().run(signed_page).response["violations"] == []
+
+
+@pytest.mark.browser
+def test_fan_when_phone_wide_then_nothing_scrolls_sideways(signed_page: Page, fan: Fan) -> None:
+    signed_page.goto(f"/fans/{fan.pk}/")
+    assert signed_page.evaluate("document.documentElement.scrollWidth") <= 360
+
+
+@pytest.mark.browser
+def test_charts_when_phone_wide_then_their_words_keep_their_size(
+    signed_page: Page, fan: Fan
+) -> None:
+    signed_page.goto(f"/fans/{fan.pk}/")
+    sizes = signed_page.eval_on_selector_all(
+        ".chart text", "all => all.map(one => parseFloat(getComputedStyle(one).fontSize))"
+    )
+    scales = signed_page.eval_on_selector_all(
+        ".chart .plot", "all => all.map(one => one.getScreenCTM().a)"
+    )
+    assert (min(sizes) >= 12, set(scales)) == (True, {1})
+
+
+@pytest.mark.browser
+def test_charts_when_one_under_the_other_then_a_day_stands_at_the_same_place(
+    signed_page: Page, fan: Fan
+) -> None:
+    signed_page.goto(f"/fans/{fan.pk}/")
+    places = signed_page.eval_on_selector_all(
+        ".chart line.event", "all => all.map(one => Math.round(one.getBoundingClientRect().x))"
+    )
+    assert (len(places), len(set(places))) == (5, 1)
