@@ -21,7 +21,6 @@ from schedules.demo.world import FANS, least_fans
 from schedules.due.reckoning import reckon_fleet
 from schedules.terminal import write_due_list
 
-
 LISTED = 40
 """Enough for all that is overdue and the rest of the week."""
 
