@@ -46,11 +46,10 @@ class Series:
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """A level that means something, from ``since_day`` on (None: always)."""
+    """A level that means something."""
 
     value: float
     text: str
-    since_day: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,13 +10,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from schedules.charts.chart import Chart, Limit, Mark, Point, Series
+from schedules.charts.chart import Chart, Mark, Point, Series
 from schedules.charts.times import Tick, TimeScale
 from schedules.charts.values import ValueScale, scale_of
 from visits.wording import number_text
 
 HEIGHT_PX, STEP_PX = 132.0, 28.0
-WORD_PX = 15.0
+WORD_PX, POINT_PX = 15.0, 5.0
 TOP_PX, TICK_PX, MONTH_PX, BELOW_PX = 24.0, 4.0, 18.0, 40.0
 WIDE = 1000
 """Width of the stretched drawing in which the lines lie."""
@@ -36,6 +36,11 @@ class Box:
     right: float
     top: float
     bottom: float
+
+    @staticmethod
+    def around(share: float, y: float) -> Box:
+        """The room a point takes."""
+        return Box(share - POINT_SHARE, share + POINT_SHARE, y - POINT_PX, y + POINT_PX)
 
     def covers(self, other: Box) -> bool:
         """Whether the two have any ink in common."""
@@ -71,7 +76,6 @@ class DrawnLevel:
     y: float
     word_y: float
     text: str
-    x: str = "0%"
     anchor: str = "end"
 
     @property
@@ -185,24 +189,18 @@ def _values(chart: Chart, scale: ValueScale) -> list[DrawnLevel]:
 def _limits(chart: Chart, scale: ValueScale, times: TimeScale) -> list[DrawnLevel]:
     """Lines of the limits within the scale, each named where no point and no other name is."""
     taken = [
-        Box(times.share(p.day) - POINT_SHARE, times.share(p.day) + POINT_SHARE, y - 5, y + 5)
+        Box.around(times.share(point.day), scale.y(point.value))
         for series in chart.series
-        for p in series.points
-        for y in (scale.y(p.value),)
+        for point in series.points
     ]
     drawn = []
     for limit in sorted(chart.limits, key=lambda one: -one.value):
         if scale.low <= limit.value <= scale.high:
-            level = _level(limit, scale.y(limit.value), times, taken)
-            drawn.append(level)
+            y = scale.y(limit.value)
+            anchor, box = _free_place(y, taken)
+            taken.append(box)
+            drawn.append(DrawnLevel(y, box.bottom - 4, limit.text, anchor))
     return drawn
-
-
-def _level(limit: Limit, y: float, times: TimeScale, taken: list[Box]) -> DrawnLevel:
-    x = times.x(limit.since_day) if limit.since_day is not None else "0%"
-    anchor, box = _free_place(y, taken)
-    taken.append(box)
-    return DrawnLevel(y, box.bottom - 4, limit.text, x, anchor)
 
 
 def _free_place(y: float, taken: Sequence[Box]) -> tuple[str, Box]:

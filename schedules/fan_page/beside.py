@@ -57,12 +57,13 @@ def _siblings(file: FanFile, reader: Person) -> list[Fan]:
     fan, machine = file.fan, file.machine
     alike = Q(system=fan.system_id)
     if machine is not None and machine.model:
-        alike |= Q(machines__model=machine.model, machines__removed_on=None)
+        same_model = Machine.objects.filter(model=machine.model, removed_on=None)
+        alike |= Q(pk__in=same_model.values("fan"))
     near = Case(
         When(system=fan.system_id, then=Value(0)), When(site=fan.site_id, then=Value(1)),
         default=Value(2),
     )  # fmt: skip
-    fans = Fan.objects.visible_to(reader).filter(alike).exclude(pk=fan.pk).distinct()
+    fans = Fan.objects.visible_to(reader).filter(alike).exclude(pk=fan.pk)
     joined = fans.select_related("site").prefetch_related("machines", "feeds")
     return list(joined.order_by(near, "pk")[:MOST_SIBLINGS])
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -34,7 +34,10 @@ Item = Visit | Event | Decision | Closing | Machine
 
 @dataclass(frozen=True)
 class Entry:
-    """One entry; a superseded one is struck and says what took its place and why."""
+    """One entry; a superseded one is struck and says what took its place and why.
+
+    ``correction_anchor`` is empty where the other of the two is not on the same page.
+    """
 
     anchor: str
     day: str
@@ -64,7 +67,8 @@ class EntriesPage:
 
     def show(self, judged: Judged, beside: Beside) -> list[Entry]:
         """The entries in words."""
-        return [_show(self.file, item, judged, beside) for item in self.items]
+        anchors = {_anchor(item) for item in self.items}
+        return [_show(self.file, item, judged, beside, anchors) for item in self.items]
 
 
 def entries_page(file: FanFile, before: date | None) -> EntriesPage:
@@ -100,28 +104,48 @@ def _day(item: Item) -> date:
             return item.installed_on or date.min
 
 
+def _minute(item: Item) -> int | None:
+    """The local minute at which it began, or an event ended, where that is known."""
+    match item:
+        case Visit():
+            return item.local_minute
+        case Event():
+            return item.ended_minute
+        case _:
+            return None
+
+
+def _when(item: Item) -> str:
+    minute = _minute(item)
+    clock = "" if minute is None else f" {minute // 60}:{minute % 60:02}"
+    return f"{day_text(_day(item))}{clock}"
+
+
 def _order(item: Item) -> tuple[date, int, str]:
     """By day, then minute where it is known; a record and its correction stay neighbours."""
-    minute = None
-    if isinstance(item, Visit):
-        minute = item.local_minute
-    elif isinstance(item, Event):
-        minute = item.ended_minute
+    minute = _minute(item)
     return _day(item), -1 if minute is None else minute, str(getattr(item, "received_at", ""))
 
 
-def _show(file: FanFile, item: Item, judged: Judged, beside: Beside) -> Entry:
+def _anchor(item: Item) -> str:
+    """Its name on the page; tables that count their rows may count alike."""
+    return f"{item._meta.model_name}-{item.pk}"
+
+
+def _show(
+    file: FanFile, item: Item, judged: Judged, beside: Beside, anchors: Container[str]
+) -> Entry:
     struck = isinstance(item, Visit | Event) and is_superseded(item)
-    correction, anchor = _correction(item)
+    correction, other = _correction(item)
     return Entry(
-        anchor=f"entry-{item.pk}",
-        day=day_text(_day(item)),
+        anchor=_anchor(item),
+        day=_when(item),
         title=_title(item),
         who=_who(item),
         note=_note(item),
         is_struck=struck,
         correction=correction,
-        correction_anchor=anchor,
+        correction_anchor=other if other in anchors else "",
         checks=_checks(file, item, judged, beside) if isinstance(item, Visit) else [],
         lines=_lines(file, item),
     )
@@ -197,10 +221,10 @@ def _correction(item: Item) -> tuple[str, str]:
     if after is not None:
         by = after.recorded_by.get_full_name() if after.recorded_by else ""
         told = _("Corrected: {why}") if not by else _("Corrected by {who}: {why}")
-        return told.format(why=after.correction_reason, who=by), f"entry-{after.pk}"
+        return told.format(why=after.correction_reason, who=by), _anchor(after)
     if item.supersedes is not None:
         told = _("Corrects an earlier entry: {why}").format(why=item.correction_reason)
-        return told, f"entry-{item.supersedes.pk}"
+        return told, _anchor(item.supersedes)
     return "", ""
 
 

@@ -122,7 +122,26 @@ def test_visit_when_corrected_then_each_of_the_two_leads_to_the_other(
     old = log(check())
     new = log(check(), supersedes=old["id"], correction_reason="wrong day")
     body = signed_in(dana).get(f"/fans/{fan.pk}/").content.decode()
-    assert all(f'href="#entry-{payload["id"]}"' in body for payload in (old, new))
+    assert all(f'href="#visit-{payload["id"]}"' in body for payload in (old, new))
+
+
+def test_visit_when_its_correction_leaves_the_fan_out_then_why_and_no_way_there(
+    fan: Fan, dana: Person
+) -> None:
+    old = log(check())
+    log(check("EF-2"), supersedes=old["id"], correction_reason="it was EF-2")
+    body = signed_in(dana).get(f"/fans/{fan.pk}/").content.decode()
+    assert ("Corrected: it was EF-2" in body, 'href="#visit' in body) == (True, False)
+
+
+def test_visits_when_two_on_a_day_then_the_later_first_with_their_times(
+    fan: Fan, dana: Person
+) -> None:
+    for hour in ("16:05", "9:10"):
+        log(check(), on=f"2026-03-02T{hour:0>5}")
+    words = told(fan, dana)
+    later, earlier = (words.index(f"2 Mar 2026 {clock} Walk") for clock in ("16:05", "9:10"))
+    assert later < earlier
 
 
 def test_entries_when_there_are_many_then_older_ones_on_a_page_of_their_own(
