@@ -20,7 +20,9 @@ def cautions_for(file: FanFile) -> list[str]:
         ),
         _(
             "Live readings only by someone recorded as qualified, with protection. Prove the "
-            "tester, test every phase to phase and to ground, prove the tester again."
+            "tester, test every phase to phase and to ground, prove the tester again. A tripped "
+            "breaker stays off until the circuit is judged safe. Roof edges, weather and working "
+            "alone need their own protection."
         ),
         *_of_this_fan(file),
         _(

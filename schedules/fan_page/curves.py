@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from fleet.quantities import GREASE_PLACES
 from schedules.charts import Chart, Drawing, Mark, draw
@@ -73,7 +74,11 @@ def summary(chart: Chart) -> str:
     for series in chart.series:
         last = series.points[-1]
         told.append(
-            _("{name}: {count} readings, the last {text} on {day}.").format(
+            ngettext(
+                "{name}: one reading, {text} on {day}.",
+                "{name}: {count} readings, the last {text} on {day}.",
+                len(series.points),
+            ).format(
                 name=series.name, count=len(series.points), text=last.text, day=day_text(last.day)
             )
         )

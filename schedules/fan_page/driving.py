@@ -77,7 +77,7 @@ def _made_safe(file: FanFile) -> str:
 
 def made_safe_text(row: MadeSafe) -> str:
     """A fan taken out of service, in a few sentences."""
-    told = [_("Made safe; {who} was told.").format(who=row.told)]
+    told = [_("Made safe; told: {who}.").format(who=row.told)]
     if row.lock_holder:
         told.append(_("{who} holds the lock.").format(who=row.lock_holder))
     if row.cook_line_stopped:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from fleet.models import Feed, Machine
 from fleet.plates import Connected, connected_rating
@@ -204,7 +205,7 @@ def _plate_text(machine: Machine, name: str) -> str:
         case "motor_type":
             return words(MOTOR_TYPES, value)
         case "power_hp":
-            return f"{figure(value, 'hp')} ({figure(round(value * KW_PER_HP, 2), 'kW')})"
+            return f"{_horsepower(value)} ({figure(round(value * KW_PER_HP, 2), 'kW')})"
         case "capacitor_uf" if machine.capacitor_tolerance_percent:
             return f"{figure(value, 'uF')} ±{figure(machine.capacitor_tolerance_percent, '%')}"
         case "weight_kg":
@@ -213,6 +214,15 @@ def _plate_text(machine: Machine, name: str) -> str:
             return _("built in") if value else _("none")
         case _named:
             return figure(value, UNITS.get(_named, ""))
+
+
+def _horsepower(power_hp: float) -> str:
+    """As plates print it: ``1/3 hp`` for a third, ``1.48 hp`` otherwise."""
+    part = Fraction(power_hp).limit_denominator(20)
+    is_printed_so = part.numerator == 1 < part.denominator or part == Fraction(3, 4)
+    if is_printed_so and abs(part - power_hp) < 1e-3:
+        return figure(str(part), "hp")
+    return figure(round(power_hp, 2), "hp")
 
 
 WANTED = ("motor_type", "volts", "full_load_amps", "power_hp", "speed_rpm", "bearings")
@@ -250,7 +260,9 @@ def _feed(feed: Feed | None) -> Iterator[Fact]:
 
 def _breaker(feed: Feed) -> str:
     size = figure(feed.breaker_a, "A") if feed.breaker_a else ""
-    poles = _("{poles} poles").format(poles=feed.poles) if feed.poles else ""
+    poles = ""
+    if feed.poles:
+        poles = ngettext("{poles} pole", "{poles} poles", feed.poles).format(poles=feed.poles)
     return ", ".join(part for part in (size, poles) if part)
 
 
@@ -266,7 +278,7 @@ def _earlier(machine: Machine) -> str:
     """An earlier machine as a line: when, what."""
     begin = day_text(machine.installed_on) if machine.installed_on else _("before this record")
     end = day_text(machine.removed_on) if machine.removed_on else ""
-    power = figure(machine.power_hp, "hp") if machine.power_hp else ""
+    power = _horsepower(machine.power_hp) if machine.power_hp else ""
     volts = f"{machine.volts} V" if machine.volts else ""
     what = ", ".join(part for part in (machine.model, machine.serial, power, volts) if part)
     return _("{begin} to {end}: {what}").format(

@@ -73,7 +73,7 @@ def _limits(seen: Sequence[Seen], unit: str) -> list[Limit]:
     for one in reversed(seen):
         for each in one.judgements:
             if each.subject == "vibration" and each.unit == unit and "alarm" in each.args:
-                named = {"start": _("start-up"), "alarm": _("alarm"), "stop": _("shutdown")}
+                named = {"start": _("start-up"), "alarm": _("alarm"), "stop": _("stop")}
                 return [limit(each.args[name], text, unit) for name, text in named.items()]
     return []
 

@@ -137,7 +137,7 @@ def _hours(told: RuleDate) -> str:
 _GREASE_BY: Words = {
     "one_reading": gettext_lazy("by one reading since the cleaning"),
     "line": gettext_lazy("by the line through the readings"),
-    "upper_slope": gettext_lazy("by the steeper side of the line through the readings"),
+    "upper_slope": gettext_lazy("by the line through the readings, taken steep to be careful"),
     "last_two": gettext_lazy("by the last two readings"),
 }
 
@@ -177,10 +177,13 @@ def _two_digits(value: float) -> float:
 
 _FINDING: Words = {
     "open": gettext_lazy("{seen} Last seen {day}; look at it again."),
+    "act": gettext_lazy("{seen} Last seen {day}; put it right, or look at it again."),
     "stop": gettext_lazy(
         "{seen} Found {day}: repair it or make the fan safe. A stopped fan means cooking stops."
     ),
-    "temporary": gettext_lazy("{seen} Repaired for the time being; a lasting repair is owed."),
+    "temporary": gettext_lazy(
+        "When found: {seen} Repaired for the time being; a lasting repair is owed."
+    ),
     "own_date": gettext_lazy("{seen} Last seen {day}; a day of its own was set for the next look."),
 }
 
@@ -193,7 +196,7 @@ def _finding(told: RuleDate, seen: str) -> str:
     name = upper_first(subject_words(subject)) if subject else _("A finding")
     seen = seen or f"{name}: {words(VERDICTS, verdict)}."
     stop = verdict == "stop"
-    code = "stop" if stop and told.why == "open" else told.why
+    code = verdict if told.why == "open" and verdict in ("act", "stop") else told.why
     text = words(_FINDING, code).format(seen=seen, day=day_text(args["seen_day"]))
     if stop and told.why == "own_date":
         text += " " + _("Until it is repaired or made safe the verdict is stop.")
@@ -240,7 +243,7 @@ def _restart(told: RuleDate) -> str:
             "before it runs."
         ).format(day=made_safe, promised=day_text(told.args["promised_day"]))
     return _(
-        "Out of service since {day}, no restart promised: ask, and walk it through before it runs."
+        "Out of service since {day}, no restart promised: ask. A full walk-through before it runs."
     ).format(day=made_safe)
 
 

@@ -35,14 +35,21 @@ LIMITS: Words = {
     "stop": gettext_lazy("{what}: {value}, at or above {limit}, where a fan is shut down."),
 }
 JUST_BEFORE: Words = {
-    "": gettext_lazy("."),
-    "hood_cleaning": gettext_lazy(", after the hood cleaning of {day}."),
-    "hood_cleaning_tipped": gettext_lazy(
-        ", after the hood cleaning of {day}, for which the fan was tipped."
+    "": gettext_lazy(". Look again."),
+    "hood_cleaning": gettext_lazy(
+        ", after the hood cleaning of {day}. Look again; the cause is not determined."
     ),
-    "storm": gettext_lazy(", after the storm of {day}."),
-    "power_event": gettext_lazy(", after the power event of {day}."),
-    "kitchen_change": gettext_lazy(", after the kitchen was changed on {day}."),
+    "hood_cleaning_tipped": gettext_lazy(
+        ", after the hood cleaning of {day}, for which the fan was tipped. Look again, first at "
+        "how it sits, its gap and its wheel; the cause is not determined."
+    ),
+    "storm": gettext_lazy(", after the storm of {day}. Look again; the cause is not determined."),
+    "power_event": gettext_lazy(
+        ", after the power event of {day}. Look again; the cause is not determined."
+    ),
+    "kitchen_change": gettext_lazy(
+        ", after the kitchen was changed on {day}. Look again; the cause is not determined."
+    ),
 }
 
 
@@ -100,16 +107,15 @@ def _level(told: RuleDate, verdict: str, measured: Measured) -> str:
 def _step(told: RuleDate, measured: Measured) -> str:
     args = told.args
     kind = EVENT_KINDS[int(args.get("event_kind", 0))]
-    text = _(
-        "Vibration ({point}) stepped up from {earlier} to {value} on {seen}{before} Look again."
-    )
-    before = words(JUST_BEFORE, kind)
+    text = _("Vibration ({point}) stepped up from {earlier} to {value} on {seen}{before}")
+    event = day_text(args["event_day"]) if "event_day" in args else ""
+    before = words(JUST_BEFORE, kind if event else "")
     return text.format(
         point=point_text(args["point"]),
         earlier=measured.text(args["limit_mm_s"]),
         value=measured.text(args["value_mm_s"]),
         seen=day_text(args["seen_day"]),
-        before=before.format(day=day_text(args["event_day"])) if "event_day" in args else ".",
+        before=before.format(day=event),
     )
 
 

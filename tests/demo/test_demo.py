@@ -53,7 +53,7 @@ def rows_on_record() -> list[int]:
 
 def test_demo_prints_the_due_list_with_reasons(printed: str) -> None:
     assert "OVERDUE" in printed
-    assert "The guard is off a running drive. Found Wed 6 May 2026" in printed
+    assert "The guard is off: moving parts are within reach. Found Wed 6 May 2026" in printed
 
 
 def test_demo_tells_how_to_see_it_in_a_browser(printed: str) -> None:

@@ -95,6 +95,12 @@ def test_vibration_from_memory_says_so() -> None:
     assert [basis.standing for basis in standings if basis] == ["from memory", "confirmed"]
 
 
+def test_vibration_stop_of_a_category_without_one_is_called_our_choice() -> None:
+    # ISO 14694 gives BV-2 no shutdown number (one source, from memory): 1.25 x alarm is ours
+    found = judged("vibration", {POINT: 12.0}, vibration_detector="rms")
+    assert (found.verdict, found.basis and found.basis.standing) == ("stop", "our choice")
+
+
 @pytest.mark.parametrize("hertz", [None, 30.0, 60.0])
 def test_vibration_verdict_does_not_depend_on_the_named_speed(hertz: float | None) -> None:
     found = verdict("vibration", {POINT: 9.0}, vibration_detector="rms", vibration_hz=hertz)

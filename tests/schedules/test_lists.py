@@ -205,7 +205,7 @@ def test_reason_when_a_finding_drives_then_its_reading_in_words() -> None:
     walk(fan, "2026-06-10", {"catch": "act"}, catch="missing")
     assert reckoned_reason(fan) == (
         "There is no hold-open catch: nothing holds the tipped fan. "
-        "Last seen Wed 10 Jun 2026; look at it again."
+        "Last seen Wed 10 Jun 2026; put it right, or look at it again."
     )
 
 

@@ -169,7 +169,7 @@ VIBRATION = [
         ),
         "Vibration (motor, radial) stepped up from 2.1 mm/s rms to 4.8 mm/s rms on "
         "Tue 3 Mar 2026, after the hood cleaning of Sun 1 Mar 2026, for which the fan was tipped. "
-        "Look again.",
+        "Look again, first at how it sits, its gap and its wheel; the cause is not determined.",
     ),
     (
         told(5, "step", limit_mm_s=2.1),

@@ -24,6 +24,7 @@ def test_fan_tipped_at_cleaning_names_the_cleaning() -> None:
     sentence = tell(shaking.tipped)["EF-1"].sentence
     assert "after the hood cleaning of Sat 6 Jun 2026" in sentence
     assert "tipped" in sentence
+    assert "the cause is not determined" in sentence
 
 
 def test_second_switch_sends_somebody_for_the_shaking() -> None:

@@ -104,7 +104,9 @@ def test_sentence_when_typed_in_inches_then_told_in_inches() -> None:
 def test_sentence_when_a_pole_is_open_then_the_switch_is_bad() -> None:
     over = Reading(None, "ohm", "over")
     told = sentences({"pole_1_ohm": 0.2, "pole_2_ohm": over}, pole_meter="multimeter")
-    assert told == {"poles.open": "A closed pole is open (0.2, over range Ω): the switch is bad."}
+    assert told == {
+        "poles.open": "A pole reads open with the switch on (0.2, over range Ω): the switch is bad."
+    }
 
 
 def test_sentence_when_something_is_missing_then_named_in_words() -> None:
@@ -179,3 +181,8 @@ def test_sentences_when_there_is_no_verdict_then_each_reason_has_words() -> None
 
 def test_subject_when_a_point_of_vibration_then_the_point_is_named() -> None:
     assert subject_words("vibration_motor_radial") == "vibration (motor, radial)"
+
+
+def test_sentence_when_current_is_high_and_volts_unmeasured_then_said() -> None:
+    told = sentences({"amps_a_a": 3.4, "amps_b_a": 3.0, "amps_c_a": 3.0})
+    assert "volts were not measured" in told["amps.above_full_load"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from fleet.quantities import GREASE_PLACES, VIBRATION_POINTS, Verdict
 from fleet.units import convert
@@ -40,12 +41,15 @@ def _vibration(case: Case, name: str, reading: Span) -> Judgement:
         )
     category = case.limits.vibration_category(power_hp)
     cuts = (limits.start, limits.alarm, limits.stop)
-    return in_bands(
+    found = in_bands(
         "vibration", name, reading, from_(cuts, "within", "above_start", "alarm", "shutdown"),
         _WORSENING, case.limits.vibration_basis(category, reading.unit),
         start=limits.start, alarm=limits.alarm, stop=limits.stop,
         detector=detector, category=category, mounting=case.plate.mounting or "rigid",
     )  # fmt: skip
+    if found.verdict != "stop":
+        return found
+    return replace(found, basis=case.limits.vibration_basis(category, reading.unit, "stop"))
 
 
 def grease_rows(case: Case) -> Iterator[Judgement]:

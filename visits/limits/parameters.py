@@ -148,8 +148,11 @@ class Limits:
             return found
         return replace(found, stop=found.alarm * self.vibration_stop_ratio)
 
-    def vibration_basis(self, category: str, unit: str) -> Basis:
-        """Source of one column: BV-2 and inches are from memory."""
+    def vibration_basis(self, category: str, unit: str, verdict: str = "") -> Basis:
+        """Source of one column: BV-2 and inches are from memory, a stop the table lacks is ours."""
+        rows = [limits for column, limits in self.vibration.items() if column[0] == category]
+        if verdict == "stop" and all(limits.stop is None for limits in rows):
+            return self.basis("vibration_stop_ratio")
         source = self.basis("vibration")
         recalled = category == "BV-2" or unit == "in/s"
         return known.FAN_VIBRATION_MEMORY if recalled and source.standing != SET_HERE else source

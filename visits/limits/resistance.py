@@ -112,7 +112,8 @@ def poles_row(case: Case) -> Iterator[Judgement]:
 def _pole(
     case: Case, code: str, verdict: Verdict, name: str, poles: dict[str, Span], limit: float | None
 ) -> Judgement:
-    meter = "pole_multimeter_ohm" if code in ("not_above", "above") else "pole_ratio"
+    # an open pole is found by either meter, and the ratio says nothing of it
+    meter = "pole_ratio" if code in ("alike", "high") else "pole_multimeter_ohm"
     typed = tuple(reading.typed for reading in poles.values())
     known = [value for value in typed if value is not None]
     return Judgement(

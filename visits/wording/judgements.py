@@ -80,12 +80,22 @@ def _argument(name: str, value: Any, unit: str) -> str:
     if name in ("because", "qualifier", "detector", "mounting", "place", "error"):
         return words(BECAUSE, str(value)) if name == "because" else str(value).rstrip(".")
     if name == "percent":
-        return _("an unknown share") if value is None else f"{value:+.1f} %"
+        return _off(value)
     if name in ("expected", "span"):
         return figure(value, unit)
     if name in _UNITS or isinstance(value, float):
         return figure(value, _UNITS.get(name, ""))
     return str(value)
+
+
+def _off(percent: float | None) -> str:
+    """How far a part lies from its mark: ``13 % below``."""
+    if percent is None:
+        return _("an unknown share off")
+    share = figure(round(abs(percent), 1), "%")
+    if share == figure(0.0, "%"):
+        return _("{share} off").format(share=share)
+    return (_("{share} below") if percent < 0 else _("{share} above")).format(share=share)
 
 
 def _and(parts: Iterable[str]) -> str:
@@ -108,7 +118,7 @@ def _place(judgement: Judgement) -> str:
 def _clauses(judgement: Judgement) -> dict[str, str]:
     """Parts of a sentence that are said only where there is something to say."""
     args = judgement.args
-    clauses = dict.fromkeys(("heat", "derating", "unmeasured", "ways", "guidance"), "")
+    clauses = dict.fromkeys(("heat", "derating", "full_load", "ways", "guidance"), "")
     clauses["category"] = ""
     if args.get("extra_heat_percent"):
         heat = number_text(round(args["extra_heat_percent"], 1))
@@ -116,10 +126,8 @@ def _clauses(judgement: Judgement) -> dict[str, str]:
     if args.get("derating"):
         share = number_text(round(args["derating"], 2))
         clauses["derating"] = _(", good for {share} of its power only").format(share=share)
-    if args.get("volts_known") is False:
-        clauses["unmeasured"] = _(
-            " (volts were not measured, so the service factor does not count)"
-        )
+    if judgement.code == "amps.above_full_load":
+        clauses["full_load"] = _full_load(judgement)
     if args.get("guidance"):
         clauses["guidance"] = _("; guidance only for so small a motor")
     if args.get("category"):
@@ -130,6 +138,21 @@ def _clauses(judgement: Judgement) -> dict[str, str]:
         clauses["corrected"] = figure(min(worse, default=None), "megohm")
         clauses["ways"] = _ways(plastic, setting)
     return clauses
+
+
+def _full_load(judgement: Judgement) -> str:
+    """How the most a leg may carry follows from the plate."""
+    args = judgement.args
+    if judgement.limit is not None and judgement.limit > args["full_load_a"]:
+        return _(", full load {full_load_a} times the service factor {service_factor}").format(
+            full_load_a=figure(args["full_load_a"], "A"),
+            service_factor=figure(args["service_factor"]),
+        )
+    if args["service_factor"] <= 1:
+        return _(", full load")
+    if args["volts_known"]:
+        return _(", full load (a line is off its rating, so the service factor does not count)")
+    return _(", full load (volts were not measured, so the service factor does not count)")
 
 
 def _mounting(mounting: str) -> str:

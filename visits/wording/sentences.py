@@ -12,7 +12,7 @@ from visits.wording.names import Words
 
 CANNOT: Words = {
     "missing": _("Cannot judge {subject} without {missing}."),
-    "missing.unreadable": _("Cannot judge {subject}: {missing} cannot be read on the plate."),
+    "missing.unreadable": _("Cannot judge {subject}: on the plate {missing} cannot be read."),
     "not_asked": _("{subject}: not asked of this fan because of its {because}; kept as recorded."),
     "qualified": _(
         "Cannot judge {subject}: the reading ({qualifier}) leaves open on which side of a limit "
@@ -57,8 +57,8 @@ MEASURED: Words = {
     ),
     "lost_phase.none": _("All legs carry current ({legs})."),
     "lost_phase.lost": _(
-        "Leg {leg} carries next to nothing ({legs}): a phase is lost, and a motor left running so "
-        "burns out."
+        "Leg {leg} carries next to nothing ({legs}): a phase is lost. A motor left running so "
+        "overheats and may burn out; volts on that leg may be fed back by the motor."
     ),
     "amps.within": _("{legs}: not above full load, {full_load_a}."),
     "amps.low": _(
@@ -69,9 +69,9 @@ MEASURED: Words = {
         "{value} is above full load ({full_load_a}) but within its service factor of "
         "{service_factor}, with volts near the rating."
     ),
-    "amps.above_full_load": _("{value} is above {limit}{unmeasured}."),
+    "amps.above_full_load": _("{value} is above {limit}{full_load}."),
     "amps.far_above_full_load": _(
-        "{value} is far above full load ({full_load_a}; {limit} is the most)."
+        "{value} is far above full load, {full_load_a}: above {limit} the fan should not run."
     ),
     "amps.at_drive_input": _(
         "Current taken before the drive says nothing of the motor; take it at the drive's output."
@@ -121,16 +121,16 @@ MEASURED: Words = {
     ),
     "poles.alike": _("Closed poles {poles}: alike."),
     "poles.high": _("One closed pole is high ({poles}; up to {limit} is alike): investigate."),
-    "poles.open": _("A closed pole is open ({poles}): the switch is bad."),
+    "poles.open": _("A pole reads open with the switch on ({poles}): the switch is bad."),
     "poles.not_above": _(
         "Closed poles {poles}: not above {limit}. A multimeter shows a bad pole, never a good one."
     ),
     "poles.above": _("A closed pole reads {value}, above {limit} ({poles})."),
     "poles.nothing_to_compare": _("One pole alone has nothing to be compared with."),
-    "capacitor.within": _("Capacitor {value}, {percent} off the plate's {plate_uf}."),
-    "capacitor.weak": _("Capacitor {value}, {percent} off the plate's {plate_uf}: weak."),
-    "capacitor.low": _("Capacitor {value}, {percent} off the plate's {plate_uf}: replace it."),
-    "capacitor.high": _("Capacitor {value}, {percent} off the plate's {plate_uf}: replace it."),
+    "capacitor.within": _("Capacitor {value}, {percent} the plate's {plate_uf}."),
+    "capacitor.weak": _("Capacitor {value}, {percent} the plate's {plate_uf}: weak."),
+    "capacitor.low": _("Capacitor {value}, {percent} the plate's {plate_uf}: replace it."),
+    "capacitor.high": _("Capacitor {value}, {percent} the plate's {plate_uf}: replace it."),
     "capacitor.open": _("The capacitor holds nothing: open."),
     "vibration.within": _("{place}: {value} {detector}, below {limit}{category}."),
     "vibration.above_start": _(
@@ -181,7 +181,7 @@ SEEN: Words = {
     "wheel_gap.touching": _("The wheel touches its inlet."),
     "rotation.wrong": _("The wheel turns the wrong way: it moves little air and loads the motor."),
     "belt.missing": _("The belt is missing or off: no air moves."),
-    "guard.off": _("The guard is off a running drive."),
+    "guard.off": _("The guard is off: moving parts are within reach."),
     "capacitor_case.bulged": _("The capacitor has bulged: it may still hold a charge."),
     "make_up_air.does_not_follow": _("Make-up air does not follow the fan."),
 }

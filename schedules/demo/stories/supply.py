@@ -68,7 +68,7 @@ def dead_leg(days: Days) -> Stage:
 
 
 def trips_again(days: Days) -> Stage:
-    """A breaker reset twice in a week, and the amperes that explain it."""
+    """A breaker reset twice in a week, and amperes too high, though not for its size."""
     stage = Stage("Tannevale Weir Lane", days)
     stage.fan("EF-1", HALF_AGAIN, ON_208_LARGE)
     stage.inspected(-41)
@@ -84,8 +84,8 @@ def trips_again(days: Days) -> Stage:
         "service_call", -4,
         {"fan": "EF-1", "readings": lines, "seen": {"running": "runs", "motor_vents": "dusty"}},
         actions=[{"fan": "EF-1", "kind": "cleaned", "item": "motor_vents"}],
-        notes="Tripped again last night. All legs above full load with a clean wheel: look at "
-        "speed, sheaves and duct before the breaker is blamed.",
+        notes="Tripped again last night. All legs above full load with a clean wheel, yet far "
+        "under the breaker's 20 A. No more resets until windings, cable and breaker are tested.",
     )  # fmt: skip
     return stage
 
