@@ -158,6 +158,7 @@ def _checks(file: FanFile, visit: Visit, judged: Judged, beside: Beside) -> list
             judged[check.pk],
             machine=_on_machine(file, check),
             beside=beside.get(check.pk, {}),
+            lasting=file.known_lasting.get(check.pk, check.lasting),
         )
         for check in sorted(file.part(Check, visit), key=lambda each: each.stage)
     ]

@@ -73,6 +73,23 @@ class FanFile:
         ]
         return sorted(checks, key=lambda check: (self.day_of(check), check.began_at, check.pk))
 
+    @cached_property
+    def known_lasting(self) -> dict[int, set[str]]:
+        """Subjects of each standing check whose fault was marked lasting there or earlier."""
+        marked: dict[tuple[int, str], str] = {}
+        known = {}
+        for check in self.standing_checks:
+            fresh = {(check.machine_id, name): check.judged.get(name, "") for name in check.lasting}
+            marked |= fresh
+            known[check.pk] = {
+                name
+                for name, verdict in check.judged.items()
+                if marked.get((check.machine_id, name)) == verdict
+            }
+            for name in check.judged.keys() - known[check.pk]:
+                marked.pop((check.machine_id, name), None)
+        return known
+
     def day_of(self, check: Check) -> int:
         """The local day a check belongs to."""
         return self.visits[check.visit_id].local_on.toordinal()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -75,11 +75,17 @@ class ShownCheck:
 
 
 def show_check(
-    check: Check, judgements: Sequence[Judgement], *, machine: str, beside: Mapping[str, str]
+    check: Check,
+    judgements: Sequence[Judgement],
+    *,
+    machine: str,
+    beside: Mapping[str, str],
+    lasting: Collection[str],
 ) -> ShownCheck:
     """Measured readings and everything not within as rows, worst first; the rest as a sentence.
 
-    ``beside`` has, by quantity, what stands beside a first reading.
+    ``beside`` has, by quantity, what stands beside a first reading; ``lasting`` are the subjects
+    whose fault is known and lasts.
     """
     sound = [one for one in judgements if _is_sound(one)]
     told = sorted(
@@ -89,7 +95,7 @@ def show_check(
     return ShownCheck(
         stage=upper_first(words(STAGES, check.stage)),
         machine=machine,
-        rows=[_row(check, one, beside) for one in told],
+        rows=[_row(check, one, beside, lasting) for one in told],
         sound=_sound(sound),
         also=_also(check),
         notes=check.notes,
@@ -104,7 +110,9 @@ def _is_sound(judgement: Judgement) -> bool:
 SEEN_NAMES = frozenset(quantity.name for quantity in SEEN)
 
 
-def _row(check: Check, judgement: Judgement, beside: Mapping[str, str]) -> ReadingRow:
+def _row(
+    check: Check, judgement: Judgement, beside: Mapping[str, str], lasting: Collection[str]
+) -> ReadingRow:
     subject = subject_of(judgement)
     name = upper_first(subject_words(subject))
     return ReadingRow(
@@ -114,7 +122,7 @@ def _row(check: Check, judgement: Judgement, beside: Mapping[str, str]) -> Readi
         word=words(VERDICTS, judgement.verdict),
         sentence=_sentence(judgement, name),
         basis=basis_words(judgement.basis) if judgement.verdict != "cannot_judge" else "",
-        lasting=subject in check.lasting,
+        lasting=subject in lasting,
         beside="" if judgement.subject in SHARED_READINGS else _beside(judgement, beside),
     )
 

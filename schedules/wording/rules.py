@@ -152,7 +152,7 @@ def _grease(told: RuleDate) -> str:
     else:
         sentence = _(
             "Grease in the {place}: {depth} on {day}, growing about {slope} a day ({by}); so it "
-            "would reach {limit} about {crossing}."
+            "would reach {limit} about {crossing}: have it cleaned before then."
         )
     return sentence.format(
         place=words(PLACES, GREASE_PLACES[int(args["place"])]),

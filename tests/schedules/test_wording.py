@@ -114,7 +114,7 @@ SENTENCES = [
         told(4, "line"),
         "Grease in the fan housing: 1900 µm (0.075 in) on Tue 3 Mar 2026, growing about 21 µm a "
         "day (by the line through the readings); so it would reach 3175 µm (0.125 in) about "
-        "Sat 2 May 2026.",
+        "Sat 2 May 2026: have it cleaned before then.",
     ),
     (
         told(4, "at_limit", place=GREASE_PLACES.index("duct"), last_depth_um=2100, limit_um=2000),

@@ -8,7 +8,8 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from schedules.demo.stories import belts, roofs, shaking
-from tests.stories.telling import TODAY, tell
+from schedules.fan_page.gathering import read_fan_file
+from tests.stories.telling import NOW, TODAY, tell
 from visits.models import Check, Finding
 
 pytestmark = pytest.mark.django_db
@@ -95,6 +96,13 @@ def test_coastal_fan_with_known_rust_is_walked_every_month() -> None:
     line = tell(roofs.coastal)["EF-1"]
     assert (line.rule, line.due, line.overdue) == (1, 5, 19)
     assert "every month" in line.sentence
+
+
+def test_coastal_rust_marked_lasting_once_is_known_until_it_is_deeper() -> None:
+    # surface rust on three walk-through visits, deep on the fourth
+    fan = tell(roofs.coastal)["EF-2"].state.fan
+    known = read_fan_file(fan, NOW).known_lasting.values()
+    assert list(known) == [{"corrosion"}, {"corrosion"}, {"corrosion"}, set()]
 
 
 def test_coastal_fan_with_deeper_rust_speaks_up_again() -> None:

@@ -186,3 +186,12 @@ def test_subject_when_a_point_of_vibration_then_the_point_is_named() -> None:
 def test_sentence_when_current_is_high_and_volts_unmeasured_then_said() -> None:
     told = sentences({"amps_a_a": 3.4, "amps_b_a": 3.0, "amps_c_a": 3.0})
     assert "volts were not measured" in told["amps.above_full_load"]
+
+
+def test_sentence_when_grease_is_thin_then_limit_and_where_watching_begins() -> None:
+    # 0.75 x 3175 = 2381 um
+    told = sentences({"grease_housing_high_um": 2100.0})
+    assert told == {
+        "grease.within": "Grease in the fan housing: 2100 µm; the limit is 3175 µm, watched from "
+        "2381 µm."
+    }

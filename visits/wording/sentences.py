@@ -145,7 +145,9 @@ MEASURED: Words = {
         "{place}: cannot be judged in {unit} {detector}, for which the standard has no limits; "
         "measure in mm/s or in in/s peak."
     ),
-    "grease.within": _("Grease in the {place}: {value}, below {limit}."),
+    "grease.within": _(
+        "Grease in the {place}: {value}; the limit is {limit_um}, watched from {limit}."
+    ),
     "grease.near": _("Grease in the {place}: {value}, near the limit of {limit_um}."),
     "grease.at_limit": _("Grease in the {place}: {value}, at or above {limit}: have it cleaned."),
     "temperature_difference.alike": _("{value} between like parts, below {limit}."),

@@ -30,7 +30,7 @@ def housing_grease(days: Days) -> Stage:
                     "wheel_gap": "even"})  # fmt: skip
         stage.visit("walk_through", day, look)
     stage.cleaned(-28, "hood", "duct")
-    stage.inspected(-26, note="fan housing not cleaned, no access panel")
+    stage.inspected(-26, note="fan housing, no access panel")
     look = walk("EF-1", readings={"grease_housing": comb(2000, 2100)},
                 seen={"rotation": "right", "wheel_gap": "even"})  # fmt: skip
     stage.visit("walk_through", -20, look, notes="Housing again left by the crew.")
