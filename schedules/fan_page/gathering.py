@@ -76,10 +76,12 @@ class FanFile:
     @cached_property
     def known_lasting(self) -> dict[int, set[str]]:
         """Subjects of each standing check whose fault was marked lasting there or earlier."""
-        marked: dict[tuple[int, str], str] = {}
+        marked: dict[tuple[int | None, str], str] = {}
         known = {}
         for check in self.standing_checks:
-            fresh = {(check.machine_id, name): check.judged.get(name, "") for name in check.lasting}
+            fresh: dict[tuple[int | None, str], str] = {
+                (check.machine_id, name): check.judged.get(name, "") for name in check.lasting
+            }
             marked |= fresh
             known[check.pk] = {
                 name
