@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import logging
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from datetime import date
@@ -14,6 +15,7 @@ from numpy.typing import NDArray
 from schedules.due.reading import among, fetch, listed
 from schedules.engine.record import Calendar, CalendarPeriod
 
+log = logging.getLogger(__name__)
 NO_SPANS: tuple[tuple[tuple[int, int], ...], ...] = ((),) * 7
 
 PLACES = """
@@ -38,10 +40,13 @@ def read_calendars(zones: Mapping[int, str]) -> dict[int, Calendar]:
     closed: dict[int, list[date]] = defaultdict(list)
     for system, day in fetch(CLOSED.format(among("c.system_id")), wanted):
         closed[system].append(day)
-    return {
-        system: _calendar(zones[system], tuple(each), tuple(closed.get(system, ())))
-        for system, each in periods.items()
-    }
+    calendars: dict[int, Calendar] = {}
+    for system, each in periods.items():
+        try:
+            calendars[system] = _calendar(zones[system], tuple(each), tuple(closed.get(system, ())))
+        except (ValueError, TypeError) as error:
+            log.error("hours of system %s cannot be read, so are not counted: %s", system, error)
+    return calendars
 
 
 @lru_cache(maxsize=4096)

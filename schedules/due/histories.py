@@ -38,7 +38,7 @@ def rebuild_missing(stored: Stored, params: DueParams) -> Rebuilt:
         revision = int(stored.revision[at])
         try:
             row = fold_record(build(), params)
-        except (ValueError, TypeError, ArithmeticError, LookupError) as error:
+        except (ValueError, TypeError, AttributeError, ArithmeticError, LookupError) as error:
             log.exception("fan %s cannot be reckoned", fan_id)
             rebuilt.faults[fan_id] = (revision, f"{type(error).__name__}: {error}"[:250])
             continue

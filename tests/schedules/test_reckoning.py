@@ -6,12 +6,15 @@ import datetime as dt
 from typing import Any
 
 import pytest
+from django.db.models import JSONField, Value
 
+from fleet.models import OperatingPeriod
 from schedules.due import reckoning
 from schedules.due.reckoning import reckon_fans, reckon_fleet
 from schedules.models import DueChange, DueState, FanHistory
 from schedules.revisions import raise_revisions
 from tests.schedules.fans import NOW, make_fan, walk
+from visits.models import Check
 
 pytestmark = pytest.mark.django_db
 
@@ -106,6 +109,25 @@ def test_a_changed_date_is_remembered_with_what_it_was() -> None:
         dt.date(2026, 1, 10),
         6,
     )
+
+
+@pytest.mark.parametrize("broken", [5, "x", []])
+def test_a_check_whose_days_are_no_days_is_its_own_fans_fault_alone(broken: object) -> None:
+    check = walk(make_fan("EF-1"), "2026-03-02")
+    walk(make_fan("EF-2"), "2026-03-02")
+    Check.objects.filter(pk=check.pk).update(recheck_days=broken)
+    assert reckon_fleet(now=NOW).failed == 1
+
+
+@pytest.mark.parametrize("broken", [5, "x", [5], [["a"]], None])
+def test_hours_that_are_no_hours_keep_no_fan_from_its_dates(broken: object) -> None:
+    for tag in ("EF-1", "EF-2"):
+        fan = make_fan(tag)
+        OperatingPeriod.objects.create(system=fan.system, valid_from="2026-01-01", spans=[])
+    periods = OperatingPeriod.objects.filter(system=fan.system)
+    periods.update(spans=Value(broken, JSONField()))
+    report = reckon_fleet(now=NOW)
+    assert (report.fans, report.failed, DueState.objects.filter(due_on=None).count()) == (2, 0, 0)
 
 
 @pytest.mark.parametrize("frame", ["13/13/2026", "²", "9" * 12])
