@@ -84,6 +84,9 @@ _RANGE = re.compile(r"\s*(?:-|–|\bto\b)\s*")
 _NUMBER = re.compile(r"\d+(?:\.\d+)?|\.\d+")
 
 
+_EXAMPLES = {"volts": "208-230/460", "amperes": "3.3-3.2/1.6"}
+
+
 def _groups(text: str, what: str, plausible: tuple[float, float]) -> list[list[Part]]:
     if not text:
         return []
@@ -93,7 +96,9 @@ def _groups(text: str, what: str, plausible: tuple[float, float]) -> list[list[P
         for group in bare.split("/")
     ]
     if any(len(group) > 2 for group in groups):
-        raise PlateError(f"{what} {text!r} have more than two ends in a range; write 208-230/460")
+        raise PlateError(
+            f"{what} {text!r} have more than two ends in a range; write {_EXAMPLES[what]}"
+        )
     return groups
 
 
@@ -103,7 +108,8 @@ def _part(text: str, whole: str, what: str, plausible: tuple[float, float]) -> P
     if not _NUMBER.fullmatch(text):
         raise PlateError(
             f"{what} {whole!r} are not a plate rating: {text!r} is no number; write as on the "
-            "plate, for example 208-230/460, with ? for what cannot be read"
+            f"plate, for example {_EXAMPLES[what]}, with ? for what cannot be "
+            "read"
         )
     low, high = plausible
     if not low <= float(text) <= high:

@@ -9,11 +9,11 @@ from fleet.imports.column import Column, Kind, Part
 
 DRIVES = {
     "direct": "direct", "direct drive": "direct", "dd": "direct",
-    "belt": "belt", "belt drive": "belt", "belt driven": "belt", "bd": "belt",
+    "belt": "belt", "v belt": "belt", "belt drive": "belt", "belt driven": "belt", "bd": "belt",
 }  # fmt: skip
 MOTORS = {
     "three phase": "three_phase", "3 phase": "three_phase", "3ph": "three_phase",
-    "3": "three_phase", "3p": "three_phase", "polyphase": "three_phase",
+    "3": "three_phase", "three": "three_phase", "3p": "three_phase", "polyphase": "three_phase",
     "psc": "psc", "permanent split capacitor": "psc", "split capacitor": "psc",
     "ec": "ec", "ecm": "ec", "electronic": "ec", "electronically commutated": "ec",
     "other": "other",
@@ -28,9 +28,9 @@ CONTROLS = {
 }  # fmt: skip
 COOKING = {
     "solid fuel": "solid_fuel", "solid": "solid_fuel", "wood": "solid_fuel",
-    "charcoal": "solid_fuel",
+    "wood fired": "solid_fuel", "charcoal": "solid_fuel",
     "high": "high", "high volume": "high", "heavy": "high", "24 hour": "high",
-    "moderate": "moderate", "medium": "moderate", "moderate volume": "moderate",
+    "moderate": "moderate", "medium": "moderate", "med": "moderate", "moderate volume": "moderate",
     "low": "low", "low volume": "low", "light": "low", "seasonal": "low",
 }  # fmt: skip
 
@@ -66,7 +66,7 @@ OWNER_COLUMNS = (
     _owner("Owner email", "email", "email", "where notices go", "office@ashdown.example",
            "email, e mail, customer email, contact email", longest=254),
     _owner("Owner phone", "phone", "text", "a number to call", "555-0117",
-           "phone, telephone, customer phone, contact phone", longest=40),
+           "phone, telephone, phone number, customer phone, contact phone", longest=40),
     _agreement("Agreement start", "starts_on", "date", "the day the agreement began", "2025-01-01",
                "contract start, agreement from, agreement date"),
     _agreement("Agreement end", "ends_on", "date", "its last day", "2026-12-31",
@@ -143,7 +143,7 @@ FAN_COLUMNS = (
          "fan, fan tag, unit, unit number, unit no, unit id, fan id, fan no, fan number,"
          "equipment tag, equipment id, asset, asset tag", required=True, longest=40),
     _fan("Place", "place", "text", "where on the roof", "north of the hatch",
-         "roof position, location on roof, fan location, position"),
+         "roof position, roof location, location on roof, fan location, position"),
     _fan("Entered on", "entered_on", "date", "the day the fan came under care; blank: today",
          "2025-01-06", "entered, added on, date added, under care since"),
     _fan("Hour meter digits", "hour_meter_digits", "whole", "digits before it rolls over", "6",

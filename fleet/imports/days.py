@@ -15,8 +15,8 @@ LATEST = date(2099, 12, 31)
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ]\d{1,2}:\d{2}.*)?")
 _NUMBERS = re.compile(r"(\d{1,2})([-/.])(\d{1,2})\2(\d{4}|\d{2})(?: 0{1,2}:00(?::00)?)?")
-_DAY_FIRST_WORD = re.compile(r"(\d{1,2})[ .-]+([a-z]{3,9})\.?[ ,-]+(\d{4})")
-_MONTH_FIRST_WORD = re.compile(r"([a-z]{3,9})\.?[ -]+(\d{1,2})(?:st|nd|rd|th)?[ ,-]+(\d{4})")
+_DAY_FIRST_WORD = re.compile(r"(\d{1,2})[ .-]+([a-z]{3,9})\.?[ ,-]+(\d{4}|\d{2})")
+_MONTH_FIRST_WORD = re.compile(r"([a-z]{3,9})\.?[ -]+(\d{1,2})(?:st|nd|rd|th)?[ ,-]+(\d{4}|\d{2})")
 
 
 def day_order(cells: Iterable[str]) -> Order:
@@ -66,27 +66,32 @@ def _parts(text: str, order: Order) -> tuple[int, int, int]:
         return _by_order(int(numbers[1]), int(numbers[3]), numbers[4], order)
     worded = _DAY_FIRST_WORD.fullmatch(text.casefold())
     if worded:
-        return int(worded[3]), _month(worded[2]), int(worded[1])
+        return _full_year(worded[3]), _month(worded[2]), int(worded[1])
     worded = _MONTH_FIRST_WORD.fullmatch(text.casefold())
     if worded:
-        return int(worded[3]), _month(worded[1]), int(worded[2])
+        return _full_year(worded[3]), _month(worded[1]), int(worded[2])
     if re.fullmatch(r"\d{5}(\.\d+)?", text):
         raise CellError("day_serial")
-    if re.fullmatch(r"(\d{4}|\d{4}[-/]\d{1,2}|\d{1,2}[-/]\d{4})", text):
+    if re.fullmatch(r"(\d{4}|\d{4}[-/]\d{1,2}|(\d{1,2}[-/]|[A-Za-z]{3,9}\.?[ -])\d{4})", text):
         raise CellError("day_incomplete")
     raise CellError("not_a_day")
 
 
 def _by_order(first: int, second: int, year: str, order: Order) -> tuple[int, int, int]:
-    if len(year) == 2:
-        raise CellError("year_short")
+    found = _full_year(year)
     if first > 12 >= second or first == second:
-        return int(year), second, first
+        return found, second, first
     if second > 12 >= first:
-        return int(year), first, second
+        return found, first, second
     if order in ("", "both"):
         raise CellError("day_unclear")
-    return (int(year), first, second) if order == "month_first" else (int(year), second, first)
+    return (found, first, second) if order == "month_first" else (found, second, first)
+
+
+def _full_year(written: str) -> int:
+    if len(written) == 2:
+        raise CellError("year_short")
+    return int(written)
 
 
 def _month(word: str) -> int:

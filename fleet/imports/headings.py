@@ -19,6 +19,10 @@ from fleet.units import UnitError
 HEADER_WITHIN_ROWS = 15
 NEAR_MATCH = 0.84
 """How alike (difflib's ratio) an unknown heading must be to one of ours to look like a slip."""
+_SHORT = {
+    "no": "number", "num": "number", "nbr": "number", "hrs": "hours", "addr": "address",
+    "loc": "location", "dia": "diameter", "mod": "model", "mins": "minutes",
+}  # fmt: skip
 _IN_BRACKETS = re.compile(r"[(\[]([^)\]]*)[)\]]\s*$")
 
 
@@ -99,7 +103,8 @@ def _by_last_word(words: str) -> tuple[Column, str, str] | None:
     """``bore mm`` and ``breaker a``: the last word is a unit of the column before it."""
     before, _, last = words.rpartition(" ")
     known = _known().get(before)
-    if not known:
+    # "kitchen hours" is no site in hours: only a column of numbers has units
+    if not known or not known[0].units:
         return None
     unit, misfit = _unit_of(known[0], last)
     return (known[0], unit, misfit) if unit or misfit else None
@@ -131,10 +136,11 @@ def _known() -> dict[str, tuple[Column, str]]:
 
 
 def _words(text: str) -> str:
-    """Lower-case words without accents and signs; ``No.`` and ``#`` both read ``no``."""
+    """Lower-case words without accents and signs, the usual short ones written out."""
     plain = unicodedata.normalize("NFKD", text.replace("#", " no ").replace("&", " and "))
     plain = "".join(char for char in plain if not unicodedata.combining(char)).casefold()
-    return " ".join(re.findall(r"[a-z0-9µ%]+", plain))
+    plain = re.sub(r"\be[ -]mail", "email", plain)
+    return " ".join(_SHORT.get(word, word) for word in re.findall(r"[a-z0-9µ%]+", plain))
 
 
 def _without_doubles(

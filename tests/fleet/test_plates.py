@@ -52,6 +52,7 @@ def test_rating_is_read_as_printed(volts: str, amps: str, expected: tuple[Rating
         ("230/460", "1.6/3.2", "460 V must draw less than 230 V"),
         ("208-230/460", "3.3/3.2", "look swapped or misplaced"),
         ("high", "", "'high' is no number; write as on the plate"),
+        ("208", "16,7", "for example 3.3-3.2/1.6"),
         ("2,30", "", "is no number"),
         ("23000", "", "23000 is outside 12 to 1000"),
         ("230", "0", "0 is outside 0.01 to 500"),
