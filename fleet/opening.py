@@ -22,6 +22,8 @@ _ALWAYS = {"always", "24/7", "24 hours", "24h", "24 h", "around the clock", "all
 _NONE = {"closed", "off", "none", "-"}
 _TIME = r"(\d{1,2})(?:[:.h](\d{2}))?\s*(am|pm|a|p)?"
 _SPAN = re.compile(rf"{_TIME}\s*(?:-|to|until)\s*{_TIME}")
+# A comma parts days as well as times; after a time and before a name it begins the next day.
+_NEXT_DAY = re.compile(r"[;\n]|(?:(?<=\d)|(?<=\d[ap])|(?<=[ap]m))\s*,\s*(?=[a-z])")
 _NOON = re.compile(r"\b(noon|midnight)\b")
 
 Spans = list[list[list[int]]]
@@ -49,7 +51,7 @@ def parse_opening(text: str) -> Opening:
     if plain in _ALWAYS:
         return Opening([[[0, DAY_MINUTES]] for _ in DAYS], always=True)
     told: dict[int, list[list[int]]] = {}
-    for part in filter(None, (part.strip() for part in re.split(r"[;\n]", plain))):
+    for part in filter(None, (part.strip() for part in _NEXT_DAY.split(plain))):
         days, times = _days_and_times(part)
         spans = _spans(times, part)
         for day in days:

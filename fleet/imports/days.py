@@ -15,6 +15,8 @@ LATEST = date(2099, 12, 31)
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ]\d{1,2}:\d{2}.*)?")
 _NUMBERS = re.compile(r"(\d{1,2})([-/.])(\d{1,2})\2(\d{4}|\d{2})(?: 0{1,2}:00(?::00)?)?")
+# The 20-03-04 inside 2020-03-04 proves nothing of how a file writes its other dates.
+_NUMBERS_WITHIN = re.compile(rf"(?<!\d)(?:{_NUMBERS.pattern})(?!\d)")
 _DAY_FIRST_WORD = re.compile(r"(\d{1,2})[ .-]+([a-z]{3,9})\.?[ ,-]+(\d{4}|\d{2})")
 _MONTH_FIRST_WORD = re.compile(r"([a-z]{3,9})\.?[ -]+(\d{1,2})(?:st|nd|rd|th)?[ ,-]+(\d{4}|\d{2})")
 
@@ -23,7 +25,7 @@ def day_order(cells: Iterable[str]) -> Order:
     """What a column's unmistakable dates prove: 3/14/2026 is month first, 14/3/2026 day first."""
     orders: set[Order] = set()
     for cell in cells:
-        for found in _NUMBERS.finditer(cell):
+        for found in _NUMBERS_WITHIN.finditer(cell):
             first, second = int(found[1]), int(found[3])
             if first > 12 >= second:
                 orders.add("day_first")

@@ -216,5 +216,10 @@ def test_column_with_both_orders_then_unclear_dates_stay_unclear() -> None:
         read_day("3/2/2026", day_order(["3/14/2026", "14/3/2026"]))
 
 
+def test_iso_days_then_prove_no_order_of_the_others() -> None:
+    with pytest.raises(CellError, match="day_unclear"):
+        read_day("03/04/2020", day_order(["2020-03-04", "2019-06-15 00:00:00"]))
+
+
 def test_days_listed_then_sorted_and_each_once() -> None:
     assert read_days("2026-06-14; 2026-03-01\n2026-06-14") == [date(2026, 3, 1), date(2026, 6, 14)]

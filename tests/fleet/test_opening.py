@@ -14,6 +14,11 @@ def test_hours_by_day_range_then_each_day_has_its_span() -> None:
     assert hours == Opening([TEN_TO_ELEVEN] * 6 + [[[660, 1260]]])
 
 
+@pytest.mark.parametrize("text", ["Mon-Sat 10-23, Sun 11-21", "mon-sat 10am-11pm, sun 11a-9p"])
+def test_hours_of_days_parted_by_a_comma_then_each_day_has_its_span(text: str) -> None:
+    assert parse_opening(text) == Opening([TEN_TO_ELEVEN] * 6 + [[[660, 1260]]])
+
+
 def test_hours_past_midnight_then_end_is_past_1440() -> None:
     assert parse_opening("Fri 18:00-02:00").spans[4] == [[1080, 1560]]
 
