@@ -95,14 +95,14 @@ def other_reading(state: Level, readings: list[Vibration], day: int) -> None:
     verdict = max((reading.verdict for reading in readings), key=VERDICT_ORDER.__getitem__)
     if state.standing == "watch":
         state.standing = ""
-    elif state.standing == "act":
+    elif state.level == "act":
         if all(reading.of_alarm < BELOW for reading in readings):
             highest = max(readings, key=lambda reading: reading.of_start)
             state.end(fallen("act", highest))
-        else:
+        elif state.standing == "act":
             state.move_act(day)
     elif state.standing == "stop" and below_stop(verdict):
-        state.end("watch" if verdict == "act" else verdict)
+        state.end(verdict)
 
 
 def felt_grade(state: Level, grade: str, day: int) -> None:
