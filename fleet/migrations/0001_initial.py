@@ -558,7 +558,6 @@ class Migration(migrations.Migration):
                         auto_created=True, blank=True, db_index=True, verbose_name="ID"
                     ),
                 ),
-                ("password", models.CharField(max_length=128, verbose_name="password")),
                 (
                     "last_login",
                     models.DateTimeField(blank=True, null=True, verbose_name="last login"),

@@ -24,7 +24,7 @@ class Person(AbstractUser):
     qualified_energised_work = models.BooleanField(default=False)
     qualified_lift = models.BooleanField(default=False)
 
-    history = HistoricalRecords()
+    history = HistoricalRecords(excluded_fields=["password"])
 
     class Meta(AbstractUser.Meta):
         verbose_name_plural = "people"
