@@ -156,3 +156,29 @@ def test_felt_when_first_then_by_its_anchor(grade: str, dates: list[tuple[str, s
 def test_felt_slight_when_seen_before_then_within() -> None:
     looks = (felt("2025-01-10", "slight"), felt("2025-02-10", "none"), felt("2025-03-10", "slight"))
     assert asked(fan(looks=looks), 5) == []
+
+
+def lasting(on: str, mm_s: float) -> Look:
+    marked = {"verdicts": {"vibration": verdict_of(mm_s)}, "lasting": frozenset({"vibration"})}
+    return measured(on, mm_s, **marked)
+
+
+@pytest.mark.parametrize(("mm_s", "dates"), [(8.2, []), (13.0, [("2025-02-15", "2025-02-18")])])
+def test_lasting_when_shaking_was_marked_then_silent_until_worse(
+    mm_s: float, dates: list[tuple[str, str]]
+) -> None:
+    later = measured("2025-02-01", mm_s, verdicts={"vibration": verdict_of(mm_s)})
+    assert asked(fan(looks=(lasting("2025-01-10", 8), later)), 5) == dates
+
+
+def test_lasting_when_the_fan_was_balanced_then_a_new_crossing_speaks() -> None:
+    balanced = Action("balanced", "wheel", day("2025-01-20"))
+    looks = (lasting("2025-01-10", 8), measured("2025-02-01", 8, verdicts={"vibration": "watch"}))
+    assert asked(fan(looks=looks, actions=(balanced,)), 5) == [("2025-03-03", "2025-03-06")]
+
+
+def test_act_when_hushed_and_another_meter_read_low_then_it_can_cross_anew() -> None:
+    low = measured("2025-01-27", 5, "phone", verdicts={"vibration": "within"})
+    again = measured("2025-02-07", 13, verdicts={"vibration": "act"})
+    looks = (lasting("2025-01-10", 13), low, again)
+    assert asked(fan(looks=looks), 5) == [("2025-02-21", "2025-02-24")]
