@@ -188,6 +188,13 @@ def test_table_when_cells_are_wrong_then_row_and_heading_are_told() -> None:
     ]  # fmt: skip
 
 
+def test_table_when_a_date_is_no_date_then_seen_as_written() -> None:
+    make_roof()
+    head = "owner,site,fan,visit date,hinge\n"
+    report = read_table(f"{head}{','.join(list(PLACE.values())[:2])},EF-1,June 2,sound\n")
+    assert [said.complaint.seen for said in report.complaints] == ['"June 2"']
+
+
 def test_table_when_a_heading_is_unknown_then_the_nearest_is_named() -> None:
     (told,) = read_table(TABLE.replace("Hinge", "Hindge")).complaints
     assert "did you mean hinge?" in str(told)

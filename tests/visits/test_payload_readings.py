@@ -133,3 +133,8 @@ def test_reading_when_any_float_then_stored_plausible_or_refused(
 def test_record_when_any_json_then_never_more_than_complaints(data: Any) -> None:
     with pytest.raises(PayloadError):
         read_record({**data, "kind": "?"} if isinstance(data, dict) else data)
+
+
+def test_reading_when_it_has_a_decimal_comma_then_no_reading() -> None:
+    with pytest.raises(PayloadError, match="is not a reading"):
+        column("amps_a", "3,1")

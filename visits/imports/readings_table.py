@@ -20,6 +20,7 @@ from visits.payload import Complaint, PayloadError, read_record
 from visits.payload.record import CONTENT_NAMESPACE, canonical_json
 
 _BARE_NUMBER = re.compile(r"[<>]?\s*[-+]?[\d.]+")
+_DAY_BLANK_TIME = re.compile(r"^(\d{4}-\d\d-\d\d) (\d)")
 _MIDNIGHT = re.compile(r"[T ]00:00(:00)?$")
 _VISIT_KEYS = ("owner", "site", "began_at", "kind", "technician")
 
@@ -102,8 +103,8 @@ def _cell(heading: Heading, text: str) -> str:
 
 
 def _moment(text: str) -> str:
-    """Spreadsheets hand a day over as its midnight."""
-    return _MIDNIGHT.sub("", text).replace(" ", "T", 1)
+    """Spreadsheets hand a day over as its midnight, and part day and time by a blank."""
+    return _DAY_BLANK_TIME.sub(r"\1T\2", _MIDNIGHT.sub("", text))
 
 
 def _visit_id(payload: dict[str, Any]) -> UUID:

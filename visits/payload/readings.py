@@ -17,7 +17,7 @@ Columns = dict[str, float | str | None]
 Typed = dict[str, dict[str, Any]]
 
 _WRITTEN = re.compile(
-    r"(?P<sign>[<>]?)\s*(?P<number>[-+]?(?:\d+\.?\d*|\.\d+))\s*(?P<unit>.*)", re.S
+    r"(?P<sign>[<>]?)\s*(?P<number>[-+]?(?:\d+\.?\d*|\.\d+))\s*(?P<unit>[^\s,.\d].*|)", re.S
 )
 _OVER = {"ol", "o.l.", "o.l", "over", "over range", "overrange", "open"}
 _OPEN_ENDED = ("ohm", "megohm")
