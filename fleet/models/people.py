@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib.auth.models import AbstractUser
 from django.db import models
 from simple_history.models import HistoricalRecords
@@ -36,6 +38,12 @@ class Person(AbstractUser):
                 violation_error_message="An owner's contact belongs to an owner; nobody else does.",
             )
         ]
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """``createsuperuser`` asks for no role; whoever it makes runs the place."""
+        if self._state.adding and self.is_superuser and self.role == self.Role.TECHNICIAN:
+            self.role = self.Role.MANAGER
+        super().save(*args, **kwargs)
 
     @property
     def works_here(self) -> bool:

@@ -8,12 +8,14 @@ import sqlite3
 import subprocess
 import sys
 from contextlib import closing
+from io import StringIO
 from pathlib import Path
 
 import pytest
 from django.db import OperationalError
 
 from config.command_line import sentence_for
+from fleet.models import Person
 from schedules.management.commands import serve
 
 
@@ -25,6 +27,19 @@ def run(root: Path, *words: str, **settings: str) -> tuple[int, str]:
         cwd=root, env=kept | settings, capture_output=True, text=True, timeout=120,
     )  # fmt: skip
     return ended.returncode, ended.stderr.strip()
+
+
+@pytest.mark.django_db
+def test_serve_when_nobody_can_sign_in_then_told_how() -> None:
+    told = StringIO()
+    serve.Command(stdout=told)._tell_logins("127.0.0.1")
+    assert told.getvalue() == "Nobody can sign in yet; make a login with createsuperuser.\n"
+
+
+@pytest.mark.django_db
+def test_first_login_when_made_by_command_then_a_manager() -> None:
+    first = Person.objects.create_superuser("maren", password="x")
+    assert first.role == Person.Role.MANAGER
 
 
 @pytest.mark.parametrize("settings", [{}, {"SECRET_KEY": "s" * 50}])

@@ -14,6 +14,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
 from config.wsgi import application
+from fleet.models import Person
 from schedules.demo.logins import demo_logins
 from schedules.timetable import TimetableThread
 
@@ -106,5 +107,10 @@ class Command(BaseCommand):
         """Fresh demo passwords, shown once, and only where no stranger can reach the page."""
         if host not in LOOPBACK:
             return
-        for login in demo_logins():
+        logins = demo_logins()
+        if logins:
+            self.stdout.write("Sign in as one of the demo's people, with passwords of this run:")
+        elif not Person.objects.exists():
+            self.stdout.write("Nobody can sign in yet; make a login with createsuperuser.")
+        for login in logins:
             self.stdout.write(f"  {login.role:<11} {login.username:<8} {login.password}")
