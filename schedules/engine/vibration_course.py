@@ -113,7 +113,7 @@ class Course:
         for series in (*self._series, self.felt):
             known = by_hand if series is self.felt else measured
             if series.level and series.level.verdict <= known:
-                series.level = None
+                series.level.hushed = True
 
     def _look(self, look: Look) -> None:
         own = self._own_readings(look)
@@ -136,7 +136,10 @@ class Course:
             for series, reading in self._settle(look, self._own_readings(look)):
                 series.cross(reading, look.day)
         if look.felt and _stopped(self.felt) and GRADES[look.felt] < STOP:
+            seen_before = self._felt_slight
             self._feel(GRADES[look.felt], look.day)
+            # Only what is found counts as seen: a slight left behind is new when it is found.
+            self._felt_slight = seen_before
 
     def _own_readings(self, look: Look) -> list[tuple[Series, Vibration]]:
         """Each series read at this look, with its worst reading."""

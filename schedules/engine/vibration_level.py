@@ -34,7 +34,7 @@ def fields(room: int) -> Fields:
 
 def fold(standing: Sequence[tuple[int, Series]]) -> Mapping[str, Any]:
     """Pack the levels that stand; each series comes with its point's code."""
-    found = [(point, series.level) for point, series in standing if series.level]
+    found = [(point, level) for point, series in standing if (level := series.dated)]
     return {
         "level_point": [point for point, _ in found],
         "level_verdict": [level.verdict for _, level in found],

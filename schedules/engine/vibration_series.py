@@ -24,7 +24,10 @@ SLACK = 1e-9
 
 @dataclass(slots=True)
 class Level:
-    """A date that stands for a level: ``nth`` look since ``crossed_day``, counted from ``day``."""
+    """A date that stands for a level: ``nth`` look since ``crossed_day``, counted from ``day``.
+
+    A ``hushed`` one, of a fault known as lasting, raises no date but still has to be left.
+    """
 
     verdict: int
     crossed_day: int
@@ -34,6 +37,7 @@ class Level:
     nth: int = 1
     declined: bool = False
     doubled: bool = False
+    hushed: bool = False
 
     def move(self, day: int) -> None:
         """Look again, counted from ``day``; an owner who declined is asked half as often."""
@@ -64,6 +68,11 @@ class Series:
     baseline: list[float] = field(default_factory=list)
     alarm_mm_s: float = nan
     wheel_cleaned: bool = False
+
+    @property
+    def dated(self) -> Level | None:
+        """The level that stands and raises a date."""
+        return None if self.level is None or self.level.hushed else self.level
 
     def begin_anew(self) -> None:
         """Forget all readings and what stands."""

@@ -41,7 +41,7 @@ def fold(standing: Sequence[tuple[int, Series]], rule: VibrationTrend) -> Mappin
         "trend_point": [point for point, _ in found],
         "trend_count": [len(series.days) for _, series in found],
         "trend_alarm_mm_s": [series.alarm_mm_s for _, series in found],
-        "trend_alone": [series.level is None for _, series in found],
+        "trend_alone": [series.dated is None for _, series in found],
         "trend_day": [day for _, series in found for day in series.days],
         "trend_mm_s": [value for _, series in found for value in series.values],
     }

@@ -239,6 +239,19 @@ def test_watch_marked_lasting_when_begun_anew_then_dated(
     assert due(shaken(marked, shook(MARCH_15, WATCH, **again), **facts)) == "2025-04-14"
 
 
+def test_act_marked_lasting_when_another_meter_reads_low_then_the_next_act_is_new() -> None:
+    marked = replace(shook(MARCH_1, ACT, meter="spectrum"), lasting=frozenset({"vibration"}))
+    low = shook("2025-03-18", 5.0, meter="overall")
+    assert due(shaken(marked, low, shook("2025-03-29", ACT, meter="spectrum"))) == "2025-04-12"
+
+
+# As left ends a stop, but only what is found has been seen before.
+def test_slight_as_left_after_a_violent_shaking_then_slight_found_later_is_new() -> None:
+    left = felt(MARCH_1, "slight", stage="as_left")
+    looks = (felt(MARCH_1, "violent"), left, felt(MARCH_15, "none"), felt(APRIL_1, "slight"))
+    assert due(shaken(*looks)) == "2025-05-01"
+
+
 def test_stop_marked_lasting_then_a_stop_all_the_same() -> None:
     marked = Noted("vibration", "wheel", "stop", day(MARCH_1), lasting=True)
     assert due(shaken(shook(MARCH_1, STOP), noted=(marked,))) == MARCH_1
