@@ -52,7 +52,7 @@ class Command(BaseCommand):
             type=int,
             default=DEFAULT_WEEKS,
             help="spread the first visits of new fans over so many weeks (default %(default)s); "
-            "0 gives no onboarding days",
+            "0 gives no onboarding days: all that the record owes falls due at once",
         )
         parser.add_argument("--json", action="store_true", help="print the outcome as JSON")
 
