@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+import signal
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -16,6 +17,8 @@ from django.db import connection
 @contextmanager
 def scratch_database() -> Iterator[str]:
     """Point Django at a fresh, migrated database; gives the address other processes find it by."""
+    # Told to stop, leave in order: the scratch database goes with us.
+    signal.signal(signal.SIGTERM, _leave)
     own = connection.settings_dict["NAME"]
     with _fresh_name() as name:
         _switch_to(name)
@@ -24,6 +27,10 @@ def scratch_database() -> Iterator[str]:
             yield _address()
         finally:
             _switch_to(own)
+
+
+def _leave(*_: object) -> None:
+    raise SystemExit("told to stop before the bench was done")
 
 
 def _switch_to(name: object) -> None:
