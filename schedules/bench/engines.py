@@ -6,7 +6,7 @@ import numpy as np
 from scipy import stats
 
 from schedules.bench.measuring import medians
-from schedules.due.calendars import calendars_of
+from schedules.due.calendars import CalendarBook
 from schedules.due.histories import parts
 from schedules.due.reading import read_after
 from schedules.due.reckoning import STANDARD
@@ -25,7 +25,8 @@ def batch_to_scalar() -> float:
         raise ValueError("there are no fans; fill the fleet first")
     places, columns = max(parts(stored), key=lambda part: len(part[0]))
     fan_ids = [stored.fan_ids[at] for at in places.tolist()]
-    calendars, index = calendars_of(fan_ids, needs_calendar(columns))
+    keys = np.where(needs_calendar(columns), columns["calendar_key"], 0)
+    calendars, index = CalendarBook().find(fan_ids, keys)
     few = min(ONE_BY_ONE, len(columns))
 
     def alone() -> None:

@@ -23,7 +23,7 @@ CHUNK = 500
 
 def read_and_discard() -> int:
     """Read what a full pass reads and do nothing with it; bytes or rows."""
-    statement = stored_columns(STANDARD, "true")
+    statement = stored_columns(STANDARD)
     connection.ensure_connection()
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor, cursor.copy(_copied(statement)) as copy:

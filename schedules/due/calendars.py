@@ -1,11 +1,11 @@
-"""The operating calendars behind a block's fans: each distinct one once, with an index per fan."""
+"""The operating calendars behind fans: read once each, found again by what histories carry."""
 
 from __future__ import annotations
 
 import json
 import logging
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from functools import lru_cache
 
@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from schedules.due.reading import among, fetch, listed
+from schedules.engine.calendar_layout import fingerprint
 from schedules.engine.record import Calendar, CalendarPeriod
 
 log = logging.getLogger(__name__)
@@ -27,6 +28,9 @@ PERIODS = """
     FROM fleet_operatingperiod p WHERE {} ORDER BY p.valid_from
 """
 CLOSED = "SELECT c.system_id, c.day FROM fleet_closedday c WHERE {} ORDER BY c.day"
+
+MOST_KNOWN = 10_000
+"""Distinct calendars kept at a time; a fleet has far fewer, and a pass stays small."""
 
 Period = tuple[date, str, bool]
 
@@ -64,26 +68,43 @@ def _week(spans: str) -> tuple[tuple[tuple[int, int], ...], ...]:
     return tuple(tuple((int(a), int(b)) for a, b in day) for day in week) or NO_SPANS
 
 
-def calendars_of(
-    fan_ids: Sequence[int], wanted: NDArray[np.bool_]
-) -> tuple[list[Calendar], NDArray[np.int32]]:
-    """The distinct calendars of the fans ``wanted`` and, per fan, which it is (-1 for none)."""
-    index = np.full(len(fan_ids), -1, np.int32)
-    places = np.flatnonzero(wanted).tolist()
-    if not places:
-        return [], index
-    asked = fetch(PLACES.format(among("f.id")), [listed([fan_ids[at] for at in places])])
-    system_of = {fan_id: system for fan_id, system, _ in asked}
-    by_system = read_calendars({system: zone for _, system, zone in asked})
-    number: dict[int, int] = {}
-    distinct: list[Calendar] = []
-    for at in places:
-        calendar = by_system.get(system_of[fan_ids[at]])
-        if calendar is None:
-            continue
-        # By identity: equal hours are one object, and comparing weeks takes longer than reckoning.
-        if id(calendar) not in number:
-            number[id(calendar)] = len(distinct)
-            distinct.append(calendar)
-        index[at] = number[id(calendar)]
-    return distinct, index
+class CalendarBook:
+    """The calendars met so far, by the fingerprint that a fan's history carries."""
+
+    def __init__(self) -> None:
+        self._known: dict[int, Calendar] = {}
+
+    def find(
+        self, fan_ids: Sequence[int], keys: NDArray[np.int64]
+    ) -> tuple[list[Calendar], NDArray[np.int32]]:
+        """The distinct calendars of fans and, per fan, which it is (-1 for none).
+
+        keys : int64, shape (N,), each fan's ``calendar_key``, 0 for fans that need none
+        """
+        if len(self._known) > MOST_KNOWN:
+            self._known.clear()
+        distinct, first, of_fan = np.unique(keys, return_index=True, return_inverse=True)
+        self._learn([(int(keys[at]), fan_ids[at]) for at in first.tolist()])
+        # Where that fan's calendar has changed since, another fan may still have it.
+        self._learn(zip(keys.tolist(), fan_ids, strict=True))
+        found = [self._known.get(key) for key in distinct.tolist()]
+        known = np.array([calendar is not None for calendar in found])
+        number = np.where(known, np.cumsum(known) - 1, -1).astype(np.int32)
+        return [calendar for calendar in found if calendar], number[of_fan]
+
+    def _learn(self, asked: Iterable[tuple[int, int]]) -> None:
+        """Read the calendars behind keys not known yet, each from a fan that has it.
+
+        One that changed since the fan's history was folded teaches nothing: such a fan is stale,
+        and dates reckoned without a calendar meet its raised revision and are not kept.
+        """
+        new = [(key, fan_id) for key, fan_id in asked if key and key not in self._known]
+        if not new:
+            return
+        places = fetch(PLACES.format(among("f.id")), [listed([fan_id for _, fan_id in new])])
+        system_of = {fan_id: system for fan_id, system, _ in places}
+        by_system = read_calendars({system: zone for _, system, zone in places})
+        for key, fan_id in new:
+            calendar = by_system.get(system_of[fan_id])
+            if calendar is not None and fingerprint(calendar) == key:
+                self._known[key] = calendar

@@ -23,11 +23,14 @@ STORED = """
     FROM schedules_duestate d
     LEFT JOIN schedules_fanhistory h
         ON h.fan_id = d.fan_id AND h.revision = d.revision AND h.version IN ({versions})
+        AND {near}
     WHERE {which}
     ORDER BY d.fan_id
 """
 AMONG = {"postgresql": "{} = ANY(%s)", "sqlite": "{} IN (SELECT value FROM json_each(%s))"}
 AFTER, STALE = "d.fan_id > %s", "d.reckoned_revision <> d.revision"
+NEAR = "h.fan_id > %s"
+"""Says again of histories what holds of due rows: else a block is found by walking to it."""
 
 
 @dataclass(frozen=True)
@@ -59,22 +62,22 @@ class Stored:
 def read_after(fan_id: int, params: DueParams, *, only_stale: bool) -> Stored | None:
     """The next block of fans after ``fan_id``; None when there are no more."""
     which = f"{AFTER} AND {STALE}" if only_stale else AFTER
-    statement = f"{stored_columns(params, which)} LIMIT {BLOCK}"
-    rows = fetch(statement, [fan_id])
+    statement = f"{stored_columns(params, NEAR, which)} LIMIT {BLOCK}"
+    rows = fetch(statement, [fan_id, fan_id])
     return Stored.of(rows) if rows else None
 
 
 def read_fans(fan_ids: Sequence[int], params: DueParams) -> Stored | None:
     """These fans; None if none of them has a due row."""
-    statement = stored_columns(params, among("d.fan_id"))
-    rows = fetch(statement, [listed(fan_ids)])
+    statement = stored_columns(params, among("h.fan_id"), among("d.fan_id"))
+    rows = fetch(statement, [listed(fan_ids)] * 2)
     return Stored.of(rows) if rows else None
 
 
-def stored_columns(params: DueParams, which: str) -> str:
+def stored_columns(params: DueParams, near: str = "true", which: str = "true") -> str:
     """The question for fans ``which``; histories of other settings or layouts do not hold."""
     versions = ", ".join(str(history_version(params, room)) for room in ROOMS)
-    return STORED.format(versions=versions, which=which)
+    return STORED.format(versions=versions, near=near, which=which)
 
 
 def among(column: str) -> str:

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
 import numpy as np
 from django.db import transaction
 
 from config.collisions import in_one_transaction
-from schedules.due.calendars import calendars_of
+from schedules.due.calendars import CalendarBook
 from schedules.due.histories import parts, rebuild_missing
 from schedules.due.reading import BLOCK as BLOCK  # callers hand over no more at a time
 from schedules.due.reading import Stored, read_after, read_fans
@@ -57,25 +57,14 @@ def reckon_fleet(
 
     Block by block, each in a transaction of its own: memory and locks do not grow with the fleet.
     """
+    run = _Run(now, params, from_truth)
     report, last = Report(), 0
     while True:
-        block = _reckon_after(last, now, params, only_stale=only_stale, from_truth=from_truth)
+        block = _reckon_after(last, run, only_stale=only_stale)
         if block is None:
             return report
         done, last = block
         report += done
-
-
-@in_one_transaction
-def _reckon_after(
-    last: int, now: datetime, params: DueParams, *, only_stale: bool, from_truth: bool
-) -> tuple[Report, int] | None:
-    """The next block after that fan, and its own last fan; None when there are no more."""
-    started = time.perf_counter()
-    stored = read_after(last, params, only_stale=only_stale)
-    if stored is None:
-        return None
-    return _reckon_stored(stored, now, params, from_truth, started), stored.fan_ids[-1]
 
 
 def reckon_fans(
@@ -91,24 +80,42 @@ def reckon_fans(
         stored = read_fans(fan_ids, params)
         if stored is None:
             return Report()
-        return _reckon_stored(stored, now, params, from_truth, started)
+        return _reckon_stored(stored, _Run(now, params, from_truth), started)
 
 
-def _reckon_stored(
-    stored: Stored, now: datetime, params: DueParams, from_truth: bool, started: float
-) -> Report:
-    if from_truth:
+@dataclass(frozen=True)
+class _Run:
+    """What all blocks of one reckoning share."""
+
+    now: datetime
+    params: DueParams
+    from_truth: bool
+    calendars: CalendarBook = field(default_factory=CalendarBook)
+
+
+@in_one_transaction
+def _reckon_after(last: int, run: _Run, *, only_stale: bool) -> tuple[Report, int] | None:
+    """The next block after that fan, and its own last fan; None when there are no more."""
+    started = time.perf_counter()
+    stored = read_after(last, run.params, only_stale=only_stale)
+    if stored is None:
+        return None
+    return _reckon_stored(stored, run, started), stored.fan_ids[-1]
+
+
+def _reckon_stored(stored: Stored, run: _Run, started: float) -> Report:
+    if run.from_truth:
         stored.rows[:] = [None] * len(stored.rows)
-    rebuilt = rebuild_missing(stored, params)
+    rebuilt = rebuild_missing(stored, run.params)
     by_width = list(parts(stored))
-    wanted = np.zeros(len(stored.fan_ids), np.bool_)
+    keys = np.zeros(len(stored.fan_ids), np.int64)
     for places, columns in by_width:
-        wanted[places] = needs_calendar(columns)
-    calendars, index = calendars_of(stored.fan_ids, wanted)
+        keys[places] = np.where(needs_calendar(columns), columns["calendar_key"], 0)
+    calendars, index = run.calendars.find(stored.fan_ids, keys)
     hours, changed = HoursTable(calendars), 0
     for places, columns in by_width:
-        dates = reckon(columns, calendars, index[places], params, hours)
-        changed += write_part(stored, places, dates, now)
+        dates = reckon(columns, calendars, index[places], run.params, hours)
+        changed += write_part(stored, places, dates, run.now)
     write_histories(rebuilt.histories)
     write_faults(rebuilt.faults)
     seconds = time.perf_counter() - started

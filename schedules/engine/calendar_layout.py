@@ -12,6 +12,7 @@ from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
+from hashlib import blake2b
 
 import numpy as np
 
@@ -48,6 +49,13 @@ class Layout:
     minutes: Ints
     row: Ints
     prefix: Ints
+
+
+@lru_cache(maxsize=1024)
+def fingerprint(calendar: Calendar) -> int:
+    """A number for a calendar, never 0; 64 bits, so that no two of a fleet share theirs."""
+    digest = blake2b(repr(calendar).encode(), digest_size=8).digest()
+    return int.from_bytes(digest, "little", signed=True) or 1
 
 
 def minutes_into(prefix: Ints, start_day: Ints, days: Ints) -> Ints:

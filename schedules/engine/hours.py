@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from schedules.engine import hour_meter
 from schedules.engine.bearings import frame_interval_h, regrease_interval_h
+from schedules.engine.calendar_layout import fingerprint
 from schedules.engine.parameters import DueParams
 from schedules.engine.record import FanRecord, Machine
 from schedules.engine.rule import SILENT, Columns, Fields, RuleColumns, Shared
@@ -27,8 +28,13 @@ SEALED, GREASED, UNTOLD = range(3)
 
 
 def fields(room: int) -> Fields:
-    """What the interval follows from, when it began, and the hour meter since."""
+    """What the interval follows from, when it began, the calendar, and the hour meter since.
+
+    ``calendar_key`` is the calendar's ``fingerprint``, 0 for none: who reckons need not ask again
+    which calendar a fan has.
+    """
     return (
+        ("calendar_key", "i8"),
         ("bearing_kind", "i1"),
         ("bearing_rpm", "f8"),
         ("bearing_bore_mm", "f8"),
@@ -54,6 +60,7 @@ def fold(record: FanRecord, params: DueParams) -> Mapping[str, Any]:
     ]
     done_day = max(done, default=machine.since_day)
     return {
+        "calendar_key": fingerprint(record.calendar) if record.calendar else 0,
         "bearing_kind": _kind(machine),
         "bearing_rpm": machine.rpm,
         "bearing_bore_mm": machine.bore_mm,
