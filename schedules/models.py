@@ -35,8 +35,9 @@ class DueState(models.Model):
     fan = models.OneToOneField(
         Fan, primary_key=True, on_delete=models.CASCADE, related_name="due_state"
     )
-    site = models.ForeignKey(Site, on_delete=models.CASCADE, related_name="+")
-    owner = models.ForeignKey(Owner, on_delete=models.CASCADE, related_name="+")
+    # Found by the indexes below; one more each would be written with every date that moves.
+    site = models.ForeignKey(Site, on_delete=models.CASCADE, related_name="+", db_index=False)
+    owner = models.ForeignKey(Owner, on_delete=models.CASCADE, related_name="+", db_index=False)
     due_on = models.DateField(null=True)
     due_rule = models.PositiveSmallIntegerField(null=True, choices=RULE_CHOICES)
     overdue_after = models.DateField(null=True)

@@ -115,6 +115,7 @@ class Migration(migrations.Migration):
                 (
                     "owner",
                     models.ForeignKey(
+                        db_index=False,
                         on_delete=django.db.models.deletion.CASCADE,
                         related_name="+",
                         to="fleet.owner",
@@ -123,6 +124,7 @@ class Migration(migrations.Migration):
                 (
                     "site",
                     models.ForeignKey(
+                        db_index=False,
                         on_delete=django.db.models.deletion.CASCADE,
                         related_name="+",
                         to="fleet.site",
