@@ -8,7 +8,7 @@ from scipy import stats
 from schedules.bench.measuring import medians
 from schedules.due.calendars import CalendarBook
 from schedules.due.histories import parts
-from schedules.due.reading import read_after
+from schedules.due.reading import Blocks
 from schedules.due.reckoning import STANDARD
 from schedules.engine.due import needs_calendar, reckon
 from schedules.engine.slopes import theil_sen
@@ -20,7 +20,8 @@ BY_SCIPY = 100
 
 def batch_to_scalar() -> float:
     """How many times longer fans take one at a time than in the first block of the fleet."""
-    stored = read_after(0, STANDARD, only_stale=False)
+    with Blocks(STANDARD, only_stale=False) as blocks:
+        stored = blocks.after(0)
     if stored is None:
         raise ValueError("there are no fans; fill the fleet first")
     places, columns = max(parts(stored), key=lambda part: len(part[0]))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -27,6 +28,8 @@ STORED = """
     WHERE {which}
     ORDER BY d.fan_id
 """
+Rows = list[tuple[Any, ...]]
+
 AMONG = {"postgresql": "{} = ANY(%s)", "sqlite": "{} IN (SELECT value FROM json_each(%s))"}
 AFTER, STALE = "d.fan_id > %s", "d.reckoned_revision <> d.revision"
 NEAR = "h.fan_id > %s"
@@ -59,12 +62,46 @@ class Stored:
         )
 
 
-def read_after(fan_id: int, params: DueParams, *, only_stale: bool) -> Stored | None:
-    """The next block of fans after ``fan_id``; None when there are no more."""
-    which = f"{AFTER} AND {STALE}" if only_stale else AFTER
-    statement = f"{stored_columns(params, NEAR, which)} LIMIT {BLOCK}"
-    rows = fetch(statement, [fan_id, fan_id])
-    return Stored.of(rows) if rows else None
+class Blocks:
+    """The fleet in blocks, in order of fan ids; PostgreSQL sends the next while one is worked on.
+
+    Reading early takes nothing from safety: what is written names the revision it was read at.
+    """
+
+    def __init__(self, params: DueParams, *, only_stale: bool) -> None:
+        which = f"{AFTER} AND {STALE}" if only_stale else AFTER
+        self._statement = f"{stored_columns(params, NEAR, which)} LIMIT {BLOCK}"
+        self._reader = ThreadPoolExecutor(1)
+        self._ahead: tuple[int, Future[Rows]] | None = None
+
+    def __enter__(self) -> Blocks:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._reader.shutdown()
+
+    def after(self, fan_id: int) -> Stored | None:
+        """The next block after that fan; None when there are no more."""
+        rows = self._sent(fan_id)
+        if rows is None:
+            rows = fetch(self._statement, [fan_id, fan_id])
+        if not rows:
+            return None
+        if connection.vendor == "postgresql":
+            last, raw = rows[-1][0], connection.connection
+            read = self._reader.submit(_fetch_raw, raw, self._statement, [last, last])
+            self._ahead = last, read
+        return Stored.of(rows)
+
+    def _sent(self, fan_id: int) -> Rows | None:
+        """What was read ahead for this fan; a reading that failed or was for another is none."""
+        ahead, self._ahead = self._ahead, None
+        if ahead is None or ahead[0] != fan_id:
+            return None
+        try:
+            return ahead[1].result()
+        except psycopg.Error:
+            return None
 
 
 def read_fans(fan_ids: Sequence[int], params: DueParams) -> Stored | None:
@@ -90,12 +127,17 @@ def listed(ids: Sequence[int]) -> Any:
     return list(ids) if connection.vendor == "postgresql" else json.dumps(list(ids))
 
 
-def fetch(statement: str, values: Sequence[Any]) -> list[tuple[Any, ...]]:
+def fetch(statement: str, values: Sequence[Any]) -> Rows:
     """All rows of one question, as the database's own driver gives them."""
     if connection.vendor == "postgresql":
         connection.ensure_connection()
-        # Django's cursors take text, in which packed bytes come twice as long and slowly.
-        with psycopg.Cursor(connection.connection) as cursor:
-            return cursor.execute(statement, values, binary=True).fetchall()
+        with connection.wrap_database_errors:
+            return _fetch_raw(connection.connection, statement, values)
     with connection.cursor() as cursor:
         return list(cursor.execute(statement, values).fetchall())
+
+
+def _fetch_raw(raw: psycopg.Connection[Any], statement: str, values: Sequence[Any]) -> Rows:
+    # Django's cursors take text, in which packed bytes come twice as long and slowly.
+    with psycopg.Cursor(raw) as cursor:
+        return cursor.execute(statement, values, binary=True).fetchall()

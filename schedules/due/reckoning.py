@@ -12,13 +12,13 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 import numpy as np
-from django.db import transaction
+from django.db import connection, transaction
 
 from config.collisions import in_one_transaction
 from schedules.due.calendars import CalendarBook
 from schedules.due.histories import parts, rebuild_missing
 from schedules.due.reading import BLOCK as BLOCK  # callers hand over no more at a time
-from schedules.due.reading import Stored, read_after, read_fans
+from schedules.due.reading import Blocks, Stored, read_fans
 from schedules.due.writing import write_faults, write_histories, write_part
 from schedules.engine.calendar_hours import HoursTable
 from schedules.engine.due import needs_calendar, reckon
@@ -59,12 +59,11 @@ def reckon_fleet(
     """
     run = _Run(now, params, from_truth)
     report, last = Report(), 0
-    while True:
-        block = _reckon_after(last, run, only_stale=only_stale)
-        if block is None:
-            return report
-        done, last = block
-        report += done
+    with Blocks(params, only_stale=only_stale) as blocks:
+        while block := _reckon_after(last, run, blocks):
+            done, last = block
+            report += done
+    return report
 
 
 def reckon_fans(
@@ -94,13 +93,21 @@ class _Run:
 
 
 @in_one_transaction
-def _reckon_after(last: int, run: _Run, *, only_stale: bool) -> tuple[Report, int] | None:
+def _reckon_after(last: int, run: _Run, blocks: Blocks) -> tuple[Report, int] | None:
     """The next block after that fan, and its own last fan; None when there are no more."""
     started = time.perf_counter()
-    stored = read_after(last, run.params, only_stale=only_stale)
+    _trust_the_next_pass()
+    stored = blocks.after(last)
     if stored is None:
         return None
     return _reckon_stored(stored, run, started), stored.fan_ids[-1]
+
+
+def _trust_the_next_pass() -> None:
+    """Wait for no disk: a block lost in a crash loses its marks too, and is reckoned again."""
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("SET LOCAL synchronous_commit = off")
 
 
 def _reckon_stored(stored: Stored, run: _Run, started: float) -> Report:
