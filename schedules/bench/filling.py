@@ -11,7 +11,9 @@ from django.utils import timezone
 from fleet.models import Fan
 from schedules.bench.fleet import make_register, store
 from schedules.bench.lives import make_lives
+from schedules.due.calendars import read_calendars
 from schedules.due.reckoning import reckon_fans
+from schedules.engine.calendar_layout import fingerprint
 from schedules.engine.history import history_dtype, room_of
 from schedules.engine.rule import Columns
 from schedules.models import DueState, FanHistory
@@ -38,20 +40,26 @@ def fill_sample(fans: int) -> list[int]:
 def fill_up(fans: int) -> None:
     """Add fans until there are so many: packed histories like the sample's, weeks earlier.
 
-    They have no records behind their histories: these are what a nightly pass reads.
+    They have no records behind their histories, only hours of their own: these are what a nightly
+    pass reads.
     """
     kept = list(FanHistory.objects.order_by("fan")[:SAMPLE].values_list("version", "row"))
     with transaction.atomic():
         for first, count in _pieces(Fan.objects.count(), fans):
             made = make_register(first, count)
+            keys = _calendar_keys(made)
             store(DueState(fan=fan, site=fan.site, owner=fan.site.owner) for fan in made)
             store(
-                FanHistory(
-                    fan=fan, version=version, revision=1, row=_earlier(row, number // len(kept))
-                )
+                _history(fan, kept[number % len(kept)], number // len(kept), keys[fan.pk])
                 for number, fan in enumerate(made, first)
-                for version, row in [kept[number % len(kept)]]
             )
+
+
+def _calendar_keys(fans: list[Fan]) -> dict[int, int]:
+    """What each fan's history carries of its system's hours; 0 for none."""
+    calendars = read_calendars({fan.system_id: fan.site.time_zone for fan in fans})
+    known = {system: fingerprint(calendar) for system, calendar in calendars.items()}
+    return {fan.pk: known.get(fan.system_id, 0) for fan in fans}
 
 
 def _pieces(first: int, end: int) -> Iterator[tuple[int, int]]:
@@ -59,11 +67,15 @@ def _pieces(first: int, end: int) -> Iterator[tuple[int, int]]:
         yield begin, min(FILL_AT_ONCE, end - begin)
 
 
-def _earlier(row: bytes | memoryview, weeks: int) -> bytes:
-    """The same history so many weeks before; weekdays stay."""
+def _history(
+    fan: Fan, like: tuple[int, bytes | memoryview], weeks: int, calendar_key: int
+) -> FanHistory:
+    """Another fan's history so many weeks before, in this one's hours; weekdays stay."""
+    version, row = like
     columns: Columns = np.frombuffer(row, history_dtype(room_of(len(row)))).copy()
     for name in columns.dtype.names or ():
         days = columns[name]
         if name.endswith("_day"):
             columns[name] = np.where(days > REAL_DAY, days - 7 * weeks, days)
-    return columns.tobytes()
+    columns["calendar_key"] = calendar_key
+    return FanHistory(fan=fan, version=version, revision=1, row=columns.tobytes())

@@ -80,24 +80,24 @@ class CalendarBook:
         """The distinct calendars of fans and, per fan, which it is (-1 for none).
 
         keys : int64, shape (N,), each fan's ``calendar_key``, 0 for fans that need none
+
+        A fan whose own calendar is another by now, with nobody else keeping its old one, gets none.
         """
         if len(self._known) > MOST_KNOWN:
             self._known.clear()
         distinct, first, of_fan = np.unique(keys, return_index=True, return_inverse=True)
-        self._learn([(int(keys[at]), fan_ids[at]) for at in first.tolist()])
-        # Where that fan's calendar has changed since, another fan may still have it.
-        self._learn(zip(keys.tolist(), fan_ids, strict=True))
-        found = [self._known.get(key) for key in distinct.tolist()]
+        wanted = distinct.tolist()
+        self._learn([(key, fan_ids[at]) for key, at in zip(wanted, first.tolist(), strict=True)])
+        if any(key and key not in self._known for key in wanted):
+            # Where that fan's calendar has changed since, another fan may still have it.
+            self._learn(zip(keys.tolist(), fan_ids, strict=True))
+        found = [self._known.get(key) for key in wanted]
         known = np.array([calendar is not None for calendar in found])
         number = np.where(known, np.cumsum(known) - 1, -1).astype(np.int32)
         return [calendar for calendar in found if calendar], number[of_fan]
 
     def _learn(self, asked: Iterable[tuple[int, int]]) -> None:
-        """Read the calendars behind keys not known yet, each from a fan that has it.
-
-        One that changed since the fan's history was folded teaches nothing: such a fan is stale,
-        and dates reckoned without a calendar meet its raised revision and are not kept.
-        """
+        """Read the calendars behind keys not known yet, each from a fan that has it."""
         new = [(key, fan_id) for key, fan_id in asked if key and key not in self._known]
         if not new:
             return

@@ -26,6 +26,11 @@ class Rebuilt:
     histories: list[FanHistory] = field(default_factory=list)
     faults: dict[int, tuple[int, str]] = field(default_factory=dict)
 
+    def __iadd__(self, later: Rebuilt) -> Rebuilt:
+        self.histories += later.histories
+        self.faults |= later.faults
+        return self
+
 
 def rebuild_missing(stored: Stored, params: DueParams) -> Rebuilt:
     """Fold the records of fans without a history; a fold that fails is that fan's fault alone."""
@@ -53,7 +58,7 @@ def rebuild_missing(stored: Stored, params: DueParams) -> Rebuilt:
 
 def parts(stored: Stored) -> Iterator[tuple[NDArray[np.intp], Columns]]:
     """Fans whose histories have the same width: their places in the block, and the histories."""
-    widths = np.fromiter((len(row or b"") for row in stored.rows), np.intp, len(stored.rows))
+    widths = np.array([len(row) if row else 0 for row in stored.rows], np.intp)
     for width in np.unique(widths[widths > 0]):
         places = np.flatnonzero(widths == width)
         packed = b"".join(stored.rows[at] for at in places.tolist())  # type: ignore[misc]

@@ -66,6 +66,7 @@ class Blocks:
     """The fleet in blocks, in order of fan ids; PostgreSQL sends the next while one is worked on.
 
     Reading early takes nothing from safety: what is written names the revision it was read at.
+    Call ``read_on`` once nothing more is asked before the work: a connection answers in turn.
     """
 
     def __init__(self, params: DueParams, *, only_stale: bool) -> None:
@@ -85,13 +86,14 @@ class Blocks:
         rows = self._sent(fan_id)
         if rows is None:
             rows = fetch(self._statement, [fan_id, fan_id])
-        if not rows:
-            return None
+        return Stored.of(rows) if rows else None
+
+    def read_on(self, last: int) -> None:
+        """Have the block after that fan sent meanwhile."""
         if connection.vendor == "postgresql":
-            last, raw = rows[-1][0], connection.connection
+            raw = connection.connection
             read = self._reader.submit(_fetch_raw, raw, self._statement, [last, last])
             self._ahead = last, read
-        return Stored.of(rows)
 
     def _sent(self, fan_id: int) -> Rows | None:
         """What was read ahead for this fan; a reading that failed or was for another is none."""

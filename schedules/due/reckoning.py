@@ -13,6 +13,7 @@ from datetime import datetime
 
 import numpy as np
 from django.db import connection, transaction
+from numpy.typing import NDArray
 
 from config.collisions import in_one_transaction
 from schedules.due.calendars import CalendarBook
@@ -23,6 +24,8 @@ from schedules.due.writing import write_faults, write_histories, write_part
 from schedules.engine.calendar_hours import HoursTable
 from schedules.engine.due import needs_calendar, reckon
 from schedules.engine.parameters import DueParams
+from schedules.engine.record import Calendar
+from schedules.engine.rule import Columns
 
 STANDARD = DueParams()
 """The rules with every number at its default."""
@@ -57,9 +60,9 @@ def reckon_fleet(
 
     Block by block, each in a transaction of its own: memory and locks do not grow with the fleet.
     """
-    run = _Run(now, params, from_truth)
     report, last = Report(), 0
     with Blocks(params, only_stale=only_stale) as blocks:
+        run = _Run(now, params, from_truth, blocks)
         while block := _reckon_after(last, run, blocks):
             done, last = block
             report += done
@@ -89,7 +92,30 @@ class _Run:
     now: datetime
     params: DueParams
     from_truth: bool
+    blocks: Blocks | None = None
     calendars: CalendarBook = field(default_factory=CalendarBook)
+
+
+@dataclass(frozen=True)
+class _Block:
+    """Histories by width, with the calendars they go by and, per fan, which (-1 for none).
+
+    ``astray`` are the fans whose history names hours that nobody has any more.
+    """
+
+    by_width: list[tuple[NDArray[np.intp], Columns]]
+    calendars: list[Calendar]
+    index: NDArray[np.int32]
+    astray: NDArray[np.intp]
+
+    @staticmethod
+    def of(stored: Stored, book: CalendarBook) -> _Block:
+        by_width = list(parts(stored))
+        keys = np.zeros(len(stored.fan_ids), np.int64)
+        for places, columns in by_width:
+            keys[places] = np.where(needs_calendar(columns), columns["calendar_key"], 0)
+        calendars, index = book.find(stored.fan_ids, keys)
+        return _Block(by_width, calendars, index, np.flatnonzero((keys != 0) & (index < 0)))
 
 
 @in_one_transaction
@@ -114,14 +140,17 @@ def _reckon_stored(stored: Stored, run: _Run, started: float) -> Report:
     if run.from_truth:
         stored.rows[:] = [None] * len(stored.rows)
     rebuilt = rebuild_missing(stored, run.params)
-    by_width = list(parts(stored))
-    keys = np.zeros(len(stored.fan_ids), np.int64)
-    for places, columns in by_width:
-        keys[places] = np.where(needs_calendar(columns), columns["calendar_key"], 0)
-    calendars, index = run.calendars.find(stored.fan_ids, keys)
-    hours, changed = HoursTable(calendars), 0
-    for places, columns in by_width:
-        dates = reckon(columns, calendars, index[places], run.params, hours)
+    block = _Block.of(stored, run.calendars)
+    if block.astray.size:
+        for at in block.astray.tolist():
+            stored.rows[at] = None
+        rebuilt += rebuild_missing(stored, run.params)
+        block = _Block.of(stored, run.calendars)
+    if run.blocks:
+        run.blocks.read_on(stored.fan_ids[-1])
+    hours, changed = HoursTable(block.calendars), 0
+    for places, columns in block.by_width:
+        dates = reckon(columns, block.calendars, block.index[places], run.params, hours)
         changed += write_part(stored, places, dates, run.now)
     write_histories(rebuilt.histories)
     write_faults(rebuilt.faults)

@@ -13,6 +13,8 @@ from schedules.engine.lines import straight_line
 from schedules.engine.parameters import GreaseLoad
 from schedules.engine.series import HORIZON_D, Flags, Floats, Ints, as_floats, whole_days
 
+NOWHERE = -1
+
 
 class GreaseBasis(IntEnum):
     """What a crossing, or its absence, rests on."""
@@ -103,6 +105,9 @@ class _Readings:
             )
         if (high < low).any():
             raise SeriesError("high_um lies below depth_um; give the comb's lower end first")
+        if not day.shape[-1]:
+            # No reading at all: one place that is empty, so that there is a first and a last.
+            day = low = high = np.full((*day.shape[:-1], 1), np.nan)
         missing = np.isnan(day) | np.isnan(low) | np.isnan(high)
         day = np.where(missing, np.nan, day)
         if (day < np.fmax.accumulate(day, axis=-1)).any():
@@ -115,14 +120,14 @@ def _start(
 ) -> tuple[Floats, Floats, Flags]:
     """Where the line begins, and which readings lie after it."""
     known = ~np.isnan(cleaned)
-    as_left = _last(read.day == cleaned[..., None])
     first = _first(~np.isnan(read.day))
-    begins = np.where(known[..., None], as_left, first)
-    later = np.where(known[..., None], read.day > cleaned[..., None], ~np.isnan(read.day) & ~first)
-    has_reading = begins.any(axis=-1)
+    begins = np.where(known, _last(read.day == cleaned[..., None]), first)
+    # The first reading lies on its own line, however many follow it on that day.
+    after_first = ~np.isnan(read.day) & (np.arange(read.day.shape[-1]) > first[..., None])
+    later = np.where(known[..., None], read.day > cleaned[..., None], after_first)
     start_day = np.where(known, cleaned, _at(read.day, begins))
     bare = np.where(known, cleaned_depth_um, np.nan)
-    return start_day, np.where(has_reading, _at(read.middle, begins), bare), later
+    return start_day, np.where(begins != NOWHERE, _at(read.middle, begins), bare), later
 
 
 def _slope(
@@ -138,7 +143,7 @@ def _slope(
         np.where(line.count == 2, GreaseBasis.LINE, GreaseBasis.ONE_READING),
     )
     last = _last(later)
-    before = _last(later & ~last)
+    before = _last(later & (np.arange(day.shape[-1]) < last[..., None]))
     apart = _at(day, last) - _at(day, before)
     far = (line.count >= 2) & (apart >= settings.last_two_apart_days)
     rise = _at(middle, last) - _at(middle, before)
@@ -164,21 +169,24 @@ def _crossing(
     grows = ~at_limit & (slope * HORIZON_D > limit - last_um)
     left = whole_days((limit - last_um) / np.where(grows, slope, np.nan))
     crossing = np.where(at_limit, last_day, last_day + left)
-    silent = np.where(last.any(axis=-1), GreaseBasis.NO_GROWTH, GreaseBasis.NOTHING_READ)
+    silent = np.where(last != NOWHERE, GreaseBasis.NO_GROWTH, GreaseBasis.NOTHING_READ)
     why = np.where(at_limit, GreaseBasis.AT_LIMIT, np.where(grows, basis, silent))
     count = np.asarray(later.sum(axis=-1))
     return GreaseCrossing(crossing, slope, last_day, last_um, count, why.astype(np.int8))
 
 
-def _first(flags: Flags) -> Flags:
-    return np.asarray(flags & (np.cumsum(flags, axis=-1) == 1))
+def _first(flags: Flags) -> Ints:
+    """Place of the first flag set in each series, NOWHERE where none is."""
+    return np.where(flags.any(axis=-1), flags.argmax(axis=-1), NOWHERE)
 
 
-def _last(flags: Flags) -> Flags:
-    return _first(flags[..., ::-1])[..., ::-1]
+def _last(flags: Flags) -> Ints:
+    """Place of the last flag set in each series, NOWHERE where none is."""
+    from_end = _first(flags[..., ::-1])
+    return np.where(from_end == NOWHERE, NOWHERE, flags.shape[-1] - 1 - from_end)
 
 
-def _at(values: Floats, one: Flags) -> Floats:
-    """The value where ``one`` is set, at most once per row; NaN where it is not."""
-    found = np.where(one, values, 0.0).sum(axis=-1)
-    return np.where(one.any(axis=-1), found, np.nan)
+def _at(values: Floats, place: Ints) -> Floats:
+    """The value at a place of each series; NaN at NOWHERE."""
+    found = np.take_along_axis(values, np.maximum(place, 0)[..., None], axis=-1)[..., 0]
+    return np.where(place == NOWHERE, np.nan, found)

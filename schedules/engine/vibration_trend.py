@@ -22,7 +22,7 @@ WIDTHS = (8, 16, 24, 48, 96)
 
 
 def fields(room: int) -> Fields:
-    """Series long enough for a trend, and their readings one series after another."""
+    """Series that rise by no accident, and their readings one series after another."""
     shape, pool = (4 * room,), (48 * room,)
     return (
         ("trend_point", "i1", shape),
@@ -35,8 +35,10 @@ def fields(room: int) -> Fields:
 
 
 def fold(standing: Sequence[tuple[int, Series]], rule: VibrationTrend) -> Mapping[str, Any]:
-    """Pack the series that may show a trend; ``trend_alone`` where no level stands."""
-    found = [(point, series) for point, series in standing if _long(series, rule)]
+    """Pack the series that show a trend; ``trend_alone`` where no level stands."""
+    long = ((point, series) for point, series in standing if _long(series, rule))
+    # A series that does not rise today will not rise tomorrow: it is tested once, not every night.
+    found = [(point, series) for point, series in long if _rises(series, rule)]
     return {
         "trend_point": [point for point, _ in found],
         "trend_count": [len(series.days) for _, series in found],
@@ -56,6 +58,11 @@ def _long(series: Series, rule: VibrationTrend) -> bool:
     )
 
 
+def _rises(series: Series, rule: VibrationTrend) -> bool:
+    days, values = (np.array([each], np.float64) for each in (series.days, series.values))
+    return bool(increasing_p(days, values)[0] <= rule.largest_p)
+
+
 def dates(columns: Columns, shared: Shared, rule: VibrationTrend) -> VibrationDates:
     """Date the look before each rising series reaches its alarm, shape (N, K)."""
     count = columns["trend_count"]
@@ -67,12 +74,7 @@ def dates(columns: Columns, shared: Shared, rule: VibrationTrend) -> VibrationDa
     interval = np.where(shared.walk_last_day == SILENT, HORIZON_D, walk)
     for rows in _alike_long(count[fans, places]):
         at = fans[rows], places[rows]
-        day, value = pools.series(pools.begin[at], count[at])
-        rises = increasing_p(day, value) <= rule.largest_p
-        at, day, value = (at[0][rises], at[1][rises]), day[rises], value[rises]
-        if not len(day):
-            continue
-        line = _Line.of(day, value, rule)
+        line = _Line.of(*pools.series(pools.begin[at], count[at]), rule)
         crossing = line.crossing_day(
             columns["trend_alarm_mm_s"][at], columns["trend_alone"][at], rule
         )

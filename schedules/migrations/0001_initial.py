@@ -115,7 +115,6 @@ class Migration(migrations.Migration):
                 (
                     "owner",
                     models.ForeignKey(
-                        db_index=False,
                         on_delete=django.db.models.deletion.CASCADE,
                         related_name="+",
                         to="fleet.owner",
@@ -124,7 +123,6 @@ class Migration(migrations.Migration):
                 (
                     "site",
                     models.ForeignKey(
-                        db_index=False,
                         on_delete=django.db.models.deletion.CASCADE,
                         related_name="+",
                         to="fleet.site",

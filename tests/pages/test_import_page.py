@@ -247,6 +247,7 @@ def choose(page: Page, data: bytes, name: str = "fans.csv") -> None:
     file = {"name": name, "mimeType": "text/csv", "buffer": data}
     page.get_by_label("File", exact=True).set_input_files(file)  # type: ignore[arg-type]
     page.get_by_role("button", name="Read it, store nothing").click()
+    page.locator("#told").wait_for()
 
 
 @pytest.mark.browser

@@ -5,12 +5,14 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
+import numpy as np
 import pytest
 from django.db.models import JSONField, Value
 
 from fleet.models import OperatingPeriod
 from schedules.due import reckoning
 from schedules.due.reckoning import reckon_fans, reckon_fleet
+from schedules.engine.history import history_dtype
 from schedules.models import DueChange, DueState, FanHistory
 from schedules.revisions import raise_revisions
 from tests.schedules.fans import NOW, make_fan, walk
@@ -152,3 +154,16 @@ def test_reckoning_a_block_asks_a_fixed_number_of_questions(
     fan_ids = list(DueState.objects.values_list("fan_id", flat=True))
     with django_assert_max_num_queries(24):
         reckon_fans(fan_ids=fan_ids, now=NOW)
+
+
+def test_a_history_that_names_hours_nobody_has_is_built_anew() -> None:
+    fan = make_fan()
+    OperatingPeriod.objects.create(system=fan.system, valid_from=dt.date(2026, 1, 1), always=True)
+    fan.machines.update(bearings="greased", bore_mm=30.2, shaft_rpm=1100)
+    reckon_fleet(now=NOW, from_truth=True, only_stale=False)
+    before, history = stored(), FanHistory.objects.get()
+    row = np.frombuffer(history.row, history_dtype()).copy()
+    row["calendar_key"] = 1
+    FanHistory.objects.update(row=row.tobytes())
+    reckon_fleet(now=NOW, only_stale=False)
+    assert (stored(), bytes(FanHistory.objects.get().row)) == (before, bytes(history.row))
