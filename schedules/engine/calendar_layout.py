@@ -9,6 +9,7 @@ true minutes where the clocks change.  Overlapping spans are one: a fan runs onc
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
@@ -177,6 +178,9 @@ def _spans(period: CalendarPeriod) -> tuple[Spans, ...]:
 def _problems(calendar: Calendar) -> Iterator[str]:
     if not calendar.periods:
         yield "the calendar has no period; give at least one, with its opening hours"
+    begins = Counter(period.valid_from_day for period in calendar.periods)
+    for begin in (begin for begin, periods in begins.items() if periods > 1):
+        yield f"{begins[begin]} periods from day {begin}; give one, with that day's opening hours"
     for period in calendar.periods:
         spans = _spans(period)
         if len(spans) != 7:

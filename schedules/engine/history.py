@@ -2,7 +2,7 @@
 
 It is a cache, rebuildable from the record; ``version`` says by which code, registry and settings it
 was folded.  A fan with more live facts than a row has room for raises HistoryOverflowError: fold it
-again with ``room`` 4 or 16 and reckon it in a block of its own.
+again with a larger ``room`` and reckon it in a block of its own.
 """
 
 from __future__ import annotations
@@ -21,8 +21,8 @@ from schedules.engine.record import FanRecord
 from schedules.engine.rule import Columns, Fields, HistoryOverflowError
 from schedules.engine.rules import RULE_MODULES
 
-ROOMS = (1, 4, 16)
-"""Widths a history comes in; nearly every fan fits the first."""
+ROOMS = (1, 4, 16, 64, 256)
+"""Widths a history comes in; nearly every fan fits the first, one read daily for years the last."""
 
 REVISION = 1
 """Raise it when a fold changes its meaning without changing a field."""

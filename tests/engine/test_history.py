@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from fleet.quantities import SEEN
+from schedules.engine.due import reckon_one
 from schedules.engine.history import (
     ROOMS,
     VERSION,
@@ -18,9 +19,10 @@ from schedules.engine.history import (
     room_of,
 )
 from schedules.engine.parameters import DueParams
-from schedules.engine.record import FanRecord
+from schedules.engine.record import FanRecord, Grease, Look
 from schedules.engine.rule import HistoryOverflowError
-from tests.engine.fans import days, fan, seen, walk
+from tests.engine.fans import day, days, fan, seen, walk
+from tests.oracle.reckon import answer, oracle_reckon
 
 PARAMS = DueParams()
 SUBJECTS = [quantity.name for quantity in SEEN if quantity.name != "vibration_felt"]
@@ -57,6 +59,13 @@ def test_row_when_stored_and_read_then_unchanged() -> None:
 @pytest.mark.parametrize("room", ROOMS)
 def test_room_of_when_width_is_a_rows_then_its_room(room: int) -> None:
     assert room_of(history_dtype(room).itemsize) == room
+
+
+def test_dates_of_a_duct_read_every_other_day_for_years_then_as_the_oracle_says() -> None:
+    depths = (Grease("duct", 100.0 + n, 125.0 + n, 2000.0) for n in range(400))
+    begin = day("2023-01-01")
+    record = fan(looks=tuple(Look(begin + 2 * n, grease=(d,)) for n, d in enumerate(depths)))
+    assert answer(reckon_one(record)) == answer(oracle_reckon(record))
 
 
 def test_room_of_when_width_is_nobodys_then_refused() -> None:
