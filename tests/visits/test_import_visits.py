@@ -61,6 +61,39 @@ def test_file_when_several_lines_are_wrong_then_all_are_told_and_nothing_is_stor
     )  # fmt: skip
 
 
+WRONG_THROUGHOUT = old(
+    kind="walk",
+    began_at="yesterday",
+    checks=[{"fan": "EF-9", "readings": {"volts_ab": "many"}}, {"fan": ""}],
+    findings=[{"id": "0f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0f01", "fan": "EF-1", "item": "belt"}],
+    actions=[{"fan": "EF-1", "kind": "replaced", "item": "machine", "machine": {}}],
+    inspections=[{"system": "Nowhere"}],
+)
+
+
+def test_record_when_values_and_names_are_wrong_then_both_are_told_at_once() -> None:
+    make_roof()
+    report = load(WRONG_THROUGHOUT)
+    assert sorted(said.complaint.pointer for said in report.complaints) == [
+        "/began_at", "/checks/0/fan", "/checks/0/readings/volts_ab", "/checks/1/fan",
+        "/findings/0/severity", "/inspections/0/system", "/kind",
+    ]  # fmt: skip
+
+
+def test_closing_when_its_finding_stands_in_a_wrong_record_then_only_that_record_is_told() -> None:
+    make_roof()
+    finding = WRONG_THROUGHOUT["findings"][0]["id"]
+    closing = {"type": "closing", "finding": finding, "closed_on": "2026-03-09", "reason": "sound"}
+    assert {said.line for said in load(WRONG_THROUGHOUT, closing).complaints} == {1}
+
+
+@pytest.mark.parametrize("place", [{"owner": ""}, {"site": " "}, {"site_id": -1}])
+def test_record_when_its_place_is_not_readable_then_told_once(place: dict[str, Any]) -> None:
+    make_roof()
+    report = load(old(**place))
+    assert [said.complaint.pointer for said in report.complaints] == [f"/{next(iter(place))}"]
+
+
 def test_dry_run_when_right_then_the_same_report_and_nothing_stored() -> None:
     make_roof()
     records = [old(checks=[check(seen={"vibration_felt": "slight"})])]

@@ -45,7 +45,7 @@ def _read_line(parsed: Parsed, number: int, line: bytes) -> None:
     except UnicodeDecodeError as error:
         _refuse(parsed, number, f"byte {error.start} is not UTF-8", "save the file as UTF-8")
     except PayloadError as error:
-        parsed.complaints.extend(map(place, error.complaints))
+        parsed.refuse(error, place)
 
 
 def _refuse(parsed: Parsed, line: int, problem: str, remedy: str) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from uuid import UUID
 
 from visits.imports.report import LineComplaint
-from visits.payload import Complaint, Entry
+from visits.payload import Complaint, Entry, PayloadError
 
 Place = Callable[[Complaint], LineComplaint]
 """Says at which line and column of the file a complaint about an entry lies."""
@@ -15,9 +15,14 @@ Place = Callable[[Complaint], LineComplaint]
 
 @dataclass(slots=True)
 class Parsed:
-    """Entries in file order; ``places`` finds the line of a complaint by the entry's id."""
+    """Entries in file order; ``places`` finds the line of a complaint by the entry's id.
+
+    ``faulty`` are entries of which something could not be read: ``told`` holds where.
+    """
 
     entries: list[Entry] = field(default_factory=list)
+    faulty: list[Entry] = field(default_factory=list)
+    told: set[tuple[UUID, str]] = field(default_factory=set)
     places: dict[UUID, Place] = field(default_factory=dict)
     complaints: list[LineComplaint] = field(default_factory=list)
 
@@ -25,3 +30,11 @@ class Parsed:
         """Keep an entry; of a record told twice the first place counts."""
         self.entries.append(entry)
         self.places.setdefault(entry.id, place)
+
+    def refuse(self, error: PayloadError, place: Place) -> None:
+        """Keep what is wrong with a record, and as much of it as can still be looked up."""
+        self.complaints.extend(map(place, error.complaints))
+        if error.entry is not None:
+            self.faulty.append(error.entry)
+            self.places.setdefault(error.entry.id, place)
+            self.told.update((error.entry.id, said.pointer) for said in error.complaints)

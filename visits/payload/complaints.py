@@ -28,10 +28,14 @@ class Complaint:
 
 
 class PayloadError(ValueError):
-    """A record that cannot be taken; ``complaints`` holds all that is wrong with it."""
+    """A record that cannot be taken; ``complaints`` holds all that is wrong with it.
 
-    def __init__(self, complaints: Iterable[Complaint]) -> None:
+    ``entry`` is the record as far as it could be read, None where it could not be read at all.
+    """
+
+    def __init__(self, complaints: Iterable[Complaint], entry: Any = None) -> None:
         self.complaints = tuple(complaints)
+        self.entry = entry
         super().__init__("\n".join(map(str, self.complaints)))
 
 

@@ -21,6 +21,11 @@ class Place:
     owner: str = ""
     site: str = ""
 
+    @property
+    def is_named(self) -> bool:
+        """Whether it can be looked up; a place that was not written readably cannot."""
+        return bool(self.owner and self.site) if self.site_id is None else self.site_id > 0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CheckEntry:

@@ -48,7 +48,7 @@ def read_record(data: Any, *, type_: str = "", id_: UUID | None = None) -> Entry
     entry = _READERS[kind](fields, given or id_ or content_id(data), sha256)
     fields.close()
     if complaints:
-        raise PayloadError(complaints)
+        raise PayloadError(complaints, entry)
     return entry
 
 

@@ -53,6 +53,7 @@ class Outcome:
 def record_entries(
     entries: Sequence[Entry],
     *,
+    faulty: Sequence[Entry] = (),
     by: Person | None,
     now: datetime,
     here: bool = True,
@@ -61,14 +62,17 @@ def record_entries(
 ) -> Outcome:
     """Lay out, judge and write what is new among ``entries``, or tell all that is wrong.
 
+    ``faulty`` are entries that could be read in part: what they name is looked up so that all is
+    told at once, and with any of them nothing is written.
     One transaction, the caller's where there is one.  Two senders of one id at the same moment meet
     in the table's key: the later gets IntegrityError and finds the record stored when it tries
     again.
     """
     # Nothing but a machine replaced is written before all is known to be right.
-    with transaction.atomic(savepoint=_may_swap(entries)):
-        stored = load_records(entries)
+    with transaction.atomic(savepoint=_may_swap([*entries, *faulty])):
+        stored = load_records([*entries, *faulty])
         fresh, repeated, conflicts = _sort_out(entries, stored)
+        fresh += _unknown(faulty, fresh, stored)
         if not fresh:
             return Outcome(repeated=repeated, conflicts=conflicts)
         load_references(stored, fresh, by)
@@ -82,7 +86,7 @@ def record_entries(
             stored=stored,
         )
         _lay_all(ground, fresh)
-        if ground.complaints or conflicts:
+        if ground.complaints or conflicts or faulty:
             if ground.swapped:
                 transaction.set_rollback(True)
             return Outcome(
@@ -123,6 +127,13 @@ def _sort_out(
         else:
             conflicts.append(entry.id)
     return list(fresh.values()), repeated, tuple(conflicts)
+
+
+def _unknown(faulty: Sequence[Entry], fresh: Sequence[Entry], stored: Stored) -> list[Entry]:
+    """Each faulty entry under an id that nothing else has."""
+    taken = {entry.id for entry in fresh}
+    found = {entry.id: entry for entry in faulty if entry.id not in taken}
+    return [entry for entry in found.values() if stored.row(entry) is None]
 
 
 def _places(entries: Iterable[Entry]) -> Iterator[Place]:

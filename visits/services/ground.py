@@ -44,7 +44,9 @@ class Ground:
         self.complaints.append((self.origin, complaint(pointer, problem, seen, remedy)))
 
     def site(self, place: Place) -> SiteFacts | None:
-        """The site named, or None with a complaint."""
+        """The site named, or None with a complaint; a name missing is complained of before."""
+        if not place.is_named:
+            return None
         site = self.register.site(place)
         if site is None:
             seen = place.site_id if place.site_id is not None else f"{place.owner}: {place.site}"
@@ -53,6 +55,8 @@ class Ground:
 
     def fan(self, site: SiteFacts, tag: str, pointer: str) -> FanFacts | None:
         """The fan of that tag, whose dates this batch touches, or None with a complaint."""
+        if not tag:
+            return None  # a tag nobody wrote was complained of when it was read
         fan = site.fans.get(tag.casefold())
         if fan is None:
             tags = [known.tag for known in site.fans.values()]

@@ -46,8 +46,9 @@ def import_visits(
     parsed = read_json_lines(data) if looks_like_json(data) else read_readings_table(data)
     with transaction.atomic():
         outcome = record_entries(
-            parsed.entries, by=by, now=now, here=here, from_file=True, limits=limits
-        )
+            parsed.entries, faulty=parsed.faulty, by=by, now=now, here=here, from_file=True,
+            limits=limits,
+        )  # fmt: skip
         complaints = [*parsed.complaints, *_placed(parsed, outcome)]
         if complaints or dry_run:
             transaction.set_rollback(True)
@@ -71,7 +72,12 @@ def import_visits(
 
 
 def _placed(parsed: Parsed, outcome: Outcome) -> list[LineComplaint]:
-    said = [parsed.places[id_](complaint) for id_, complaint in outcome.complaints]
+    """What looking up found wrong, except where the record itself already was."""
+    said = [
+        parsed.places[id_](complaint)
+        for id_, complaint in outcome.complaints
+        if (id_, complaint.pointer) not in parsed.told
+    ]
     return said + [parsed.places[id_](TAKEN) for id_ in outcome.conflicts]
 
 

@@ -32,6 +32,7 @@ from visits.payload.entries import (
 )
 from visits.payload.moments import Local
 from visits.payload.record import part_id
+from visits.payload.visit import NO_DAY
 from visits.services.ground import Ground
 from visits.services.register import FanFacts, PersonFacts, SiteFacts, reload_machines
 from visits.services.rows import NewCheck
@@ -221,6 +222,8 @@ class VisitLayer:
     def _swap(self, fan: FanFacts, entry: ActionEntry) -> None:
         """Tell the register of the new machine; its drive and motor are as before unless said."""
         ground, on = self.ground, self.began.on
+        if on == NO_DAY:
+            return  # of a day that could not be read nothing can be told to the register
         plate = dict(entry.machine or {})
         before = fan.machine_on(on, before_swap=True)
         known = any(machine.installed_on == on for machine in fan.machines.values())
