@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
-from fleet.imports.complaints import Complaint
+from fleet.imports.complaints import Complaint, rows_text
 from fleet.imports.report import ImportReport
 
 Words = tuple[str | Promise, str | Promise]
@@ -183,9 +184,12 @@ DAY_COMPLAINTS: Mapping[str, Words] = {
     ),
     "day_unclear": (
         _("month and day could be either way round"),
-        _("write it as in 2026-03-02"),
+        _("write the dates of this column as in 2026-03-02"),
     ),
-    "year_short": (_("the year has two digits"), _("write it as in 2026-03-02")),
+    "year_short": (
+        _("the year has two digits"),
+        _("write the dates of this column as in 2026-03-02"),
+    ),
     "day_before": (
         _("this lies before %(other)s, %(day)s"),
         _("correct one of the two dates"),
@@ -260,17 +264,29 @@ def complaint_words(complaint: Complaint) -> tuple[str, str]:
 
 def place_words(complaint: Complaint) -> str:
     """Where: row and column as the spreadsheet shows them."""
-    row = str(_("row %(row)s") % {"row": complaint.row}) if complaint.row else ""
+    told = {"rows": rows_text(complaint.rows)}
+    row = (
+        ngettext("row %(rows)s", "rows %(rows)s", len(complaint.rows)) % told
+        if told["rows"]
+        else ""
+    )
     return ", ".join(part for part in (row, complaint.column) if part)
 
 
 def complaint_sentence(complaint: Complaint) -> str:
     """Where, what was seen, what is wrong and what to do, in one line."""
     problem, remedy = complaint_words(complaint)
-    seen = f" “{complaint.seen}”" if complaint.seen else ""
+    quoted = replace(complaint, seen=f"“{complaint.seen}”")
+    seen = f" {seen_words(quoted)}" if complaint.seen else ""
     where = f"{place_words(complaint)}{seen}"
     told = f"{problem}; {remedy}" if remedy else problem
     return f"{where}: {told}" if where else told
+
+
+def seen_words(complaint: Complaint) -> str:
+    """The value seen, said to be one of several where it is."""
+    example = complaint.seen and complaint.is_example
+    return str(_("for example %(seen)s")) % {"seen": complaint.seen} if example else complaint.seen
 
 
 def note_sentences(notes: Iterable[Complaint]) -> list[str]:
@@ -325,6 +341,7 @@ def report_data(report: ImportReport) -> dict[str, Any]:
 def _complaint_data(complaint: Complaint) -> dict[str, Any]:
     problem, remedy = complaint_words(complaint)
     return {
-        "row": complaint.row, "column": complaint.column, "seen": complaint.seen,
+        "row": complaint.row, "rows": list(complaint.rows), "column": complaint.column,
+        "seen": complaint.seen,
         "problem": problem, "remedy": remedy,
     }  # fmt: skip

@@ -84,7 +84,7 @@ def hollow_cells(sheet: bytes) -> Iterator[Trap]:
 
 def _trap(code: str, place: re.Match[bytes]) -> Trap:
     column, row = column_number(place[1].decode()), int(place[2])
-    return Trap(code, row, column, column, f"{column_letters(column)}{row}")
+    return Trap(code, row, row, column, column, f"{column_letters(column)}{row}")
 
 
 def _unpacked(archive: zipfile.ZipFile) -> Iterator[tuple[str, bytes]]:

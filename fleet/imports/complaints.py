@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 MOST_KEPT = 10_000
 """A file where every cell is wrong needs no list of a million complaints; the rest is counted."""
 LONGEST_SEEN = 80
+MOST_RANGES = 30
+OF_A_COLUMN = frozenset({"day_unclear", "year_short", "day_serial", "unit_missing"})
+"""Habits of a whole column, told once with the first value seen: one remedy mends them all."""
 
 
 class CellError(ValueError):
@@ -35,28 +38,50 @@ class FileError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Complaint:
-    """One thing wrong; ``row`` is the spreadsheet's own, 0 where no one row is at fault."""
+    """One thing wrong; ``row`` is the spreadsheet's own, 0 where no one row is at fault.
+
+    ``others`` are further rows where the very same is wrong.
+    """
 
     code: str
     row: int = 0
     column: str = ""
     seen: str = ""
     args: Mapping[str, Any] = field(default_factory=dict)
+    others: tuple[int, ...] = ()
+
+    @property
+    def rows(self) -> tuple[int, ...]:
+        """Every row it holds for."""
+        return (self.row, *self.others) if self.row else ()
+
+    @property
+    def is_example(self) -> bool:
+        """Whether ``seen`` stands for other values of its column too."""
+        return self.code in OF_A_COLUMN and bool(self.others)
 
 
 @dataclass(slots=True)
 class Complaints:
-    """Everything found wrong, and notes on what was understood with some doubt."""
+    """Everything found wrong, and notes on what was understood with some doubt.
 
-    found: list[Complaint] = field(default_factory=list)
+    The same fault with the same value counts as one thing, however many rows repeat it.
+    """
+
     notes: list[Complaint] = field(default_factory=list)
     count: int = 0
+    _found: dict[tuple[str, ...], tuple[Complaint, list[int]]] = field(default_factory=dict)
 
     def add(self, code: str, row: int = 0, column: str = "", seen: str = "", **args: Any) -> None:
         """Keep a complaint, or only count it where there are too many."""
+        said = Complaint(code, row, column, shortened(seen), args)
+        key = (code, column, "" if code in OF_A_COLUMN else said.seen, repr(args))
+        if key in self._found:
+            self._found[key][1].append(row)
+            return
         self.count += 1
-        if len(self.found) < MOST_KEPT:
-            self.found.append(Complaint(code, row, column, shortened(seen), args))
+        if len(self._found) < MOST_KEPT:
+            self._found[key] = said, []
 
     def note(self, code: str, row: int = 0, column: str = "", seen: str = "", **args: Any) -> None:
         """Say what was understood, without refusing anything."""
@@ -64,13 +89,28 @@ class Complaints:
             self.notes.append(Complaint(code, row, column, shortened(seen), args))
 
     def in_order(self) -> list[Complaint]:
-        return sorted(self.found, key=lambda complaint: complaint.row)
+        """The complaints by the first row of each."""
+        told = [replace(said, others=tuple(rows)) for said, rows in self._found.values()]
+        return sorted(told, key=lambda complaint: complaint.row)
 
     def __bool__(self) -> bool:
         return self.count > 0
 
     def __iter__(self) -> Iterator[Complaint]:
         return iter(self.in_order())
+
+
+def rows_text(rows: Iterable[int]) -> str:
+    """Row numbers as people list them: ``2, 5-9``."""
+    ranges: list[list[int]] = []
+    for row in sorted(set(rows)):
+        if ranges and row == ranges[-1][1] + 1:
+            ranges[-1][1] = row
+        else:
+            ranges.append([row, row])
+    shown = [str(a) if a == b else f"{a}-{b}" for a, b in ranges[:MOST_RANGES]]
+    left = sum(b - a + 1 for a, b in ranges[MOST_RANGES:])
+    return ", ".join(shown) + (f" and {left} more, the last {ranges[-1][1]}" if left else "")
 
 
 def shortened(seen: str) -> str:

@@ -67,7 +67,9 @@ class Gatherer:
         self.reader, self.register = reader, register
         self.drafts = Drafts()
         heading = reader.heading_text(ZONE)
-        self.misread_zones = {c.row for c in reader.complaints if c.column == heading}
+        self.misread_zones = {
+            row for said in reader.complaints if said.column == heading for row in said.rows
+        }
 
     def gather(self, rows: list[FanRow]) -> Drafts:
         """Drafts of all rows that name owner, site and tag."""

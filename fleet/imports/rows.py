@@ -13,7 +13,7 @@ from fleet.imports.complaints import CellError, Complaints
 from fleet.imports.contradictions import contradictions
 from fleet.imports.days import Order, day_order
 from fleet.imports.headings import Header, Heading
-from fleet.imports.table import Trap
+from fleet.imports.table import Trap, trapped_rows
 from fleet.ratings import UNREADABLE
 
 Key = tuple[str, str]
@@ -50,7 +50,8 @@ class RowReader:
         # the latest day it can be anywhere on earth
         self.latest_today = (now + timedelta(hours=14)).date()
         self.by_key = {heading.column.key: heading for heading in header.headings}
-        self._required = [h.column.key for h in header.headings if h.column.required]
+        self._required = {h.column.key: h.position for h in header.headings if h.column.required}
+        self._trapped: dict[int, set[int]] = {}
 
     def read(self) -> list[FanRow]:
         order = self._day_order()
@@ -64,6 +65,7 @@ class RowReader:
 
     def report_traps(self, traps: Sequence[Trap]) -> None:
         """Complain of merged and hollow cells that lie in columns and rows that are read."""
+        self._trapped = {at: trapped_rows(traps, at) for at in self._required.values()}
         names = {heading.position: heading.text for heading in self.header.headings}
         for trap in traps:
             # a merged range may be far wider than what is read
@@ -113,6 +115,7 @@ class RowReader:
         return FanRow(number, values, cells)
 
     def _complain_of_blanks(self, row: FanRow) -> None:
-        for key in self._required:
-            if row.said(key) == [None] and self.seen(row, key).strip() in ("", "-"):
+        for key, at in self._required.items():
+            trapped = row.number in self._trapped.get(at, ())
+            if not trapped and row.said(key) == [None] and self.seen(row, key).strip() in ("", "-"):
                 self.complain(row, key, "blank")

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from fleet.imports.complaints import Complaints
@@ -20,10 +21,12 @@ Row = tuple[int, Sequence[str]]
 class Trap:
     """Cells that come out empty although the sheet shows something there, or spread over others.
 
-    ``first`` and ``last`` are columns counted from 0, ``seen`` the place as ``C7`` or ``C7:C9``.
+    ``row`` is its last row, ``top`` the first; ``first`` and ``last`` are columns counted from 0,
+    ``seen`` is the place as ``C7`` or ``C7:C9``.
     """
 
     code: str
+    top: int
     row: int
     first: int
     last: int
@@ -37,6 +40,22 @@ class Table:
     rows: list[Row]
     complaints: Complaints = field(default_factory=Complaints)
     traps: tuple[Trap, ...] = ()
+
+
+def trapped_rows(traps: Iterable[Trap], position: int) -> set[int]:
+    """Rows in which a trap leaves this column's cell empty: the trap is told of, not the blank."""
+    edges: Counter[int] = Counter()
+    for trap in traps:
+        if trap.first <= position <= trap.last:
+            edges[trap.top] += 1
+            edges[min(trap.row, MOST_ROWS) + 1] -= 1
+    rows: set[int] = set()
+    depth, since = 0, 0
+    for row in sorted(edges):
+        if depth > 0:
+            rows.update(range(since, row))
+        depth, since = depth + edges[row], row
+    return rows
 
 
 def column_letters(index: int) -> str:

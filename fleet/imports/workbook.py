@@ -60,7 +60,7 @@ def _note_others(
 def _merged(sheet: CalamineSheet) -> Iterator[Trap]:
     for (top, left), (bottom, right) in sheet.merged_cell_ranges or []:
         place = f"{column_letters(left)}{top + 1}:{column_letters(right)}{bottom + 1}"
-        yield Trap("merged", bottom + 1, left, right, place)
+        yield Trap("merged", top + 1, bottom + 1, left, right, place)
 
 
 def _rows(sheet: CalamineSheet) -> Iterator[Row]:

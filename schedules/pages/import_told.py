@@ -8,14 +8,14 @@ from dataclasses import dataclass, field
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from fleet.imports.complaints import Complaint
+from fleet.imports.complaints import Complaint, rows_text
 from fleet.imports.plan import Change
 from fleet.imports.report import ImportReport
-from fleet.wording import added_words, complaint_words, note_sentences
+from fleet.wording import added_words, complaint_words, note_sentences, seen_words
 from visits.imports.report import LineComplaint, VisitImportReport
 
 Report = ImportReport | VisitImportReport
-SHOWN_AT_MOST = 1_000
+CHANGES_AT_MOST = 10_000
 
 RECORDS: dict[str, tuple[str, str]] = {
     "visit": ("visit", "visits"), "event": ("event", "events"),
@@ -64,12 +64,12 @@ class Told:
 def tell(report: Report, token: str = "") -> Told:
     """The report as the page shows it."""
     if isinstance(report, ImportReport):
-        complaints = [_of_fleet(said) for said in report.complaints[:SHOWN_AT_MOST]]
+        complaints = [_of_fleet(said) for said in report.complaints]
         notes = note_sentences(report.notes)
     else:
-        complaints = [_of_visits(said) for said in report.complaints[:SHOWN_AT_MOST]]
-        notes = []
-    return Told(report, token, complaints, _changes(report)[:SHOWN_AT_MOST], notes)
+        complaints = [_of_visits(said) for said in report.complaints]
+        notes = list(report.notes)
+    return Told(report, token, complaints, _changes(report)[:CHANGES_AT_MOST], notes)
 
 
 def stored_words(report: Report) -> str:
@@ -87,14 +87,15 @@ def stored_words(report: Report) -> str:
 
 def _of_fleet(said: Complaint) -> ComplaintRow:
     problem, remedy = complaint_words(said)
-    row = str(said.row) if said.row else _("all")
-    return ComplaintRow(row, said.column, said.seen, problem, remedy)
+    row = rows_text(said.rows) or _("all")
+    return ComplaintRow(row, said.column, seen_words(said), problem, remedy)
 
 
 def _of_visits(said: LineComplaint) -> ComplaintRow:
-    row = str(said.line) if said.line else _("all")
     told = said.complaint
-    return ComplaintRow(row, said.column or told.pointer, told.seen, told.problem, told.remedy)
+    return ComplaintRow(
+        said.lines or _("all"), said.column or told.pointer, told.seen, told.problem, told.remedy
+    )
 
 
 def _changes(report: Report) -> Sequence[Change]:

@@ -75,7 +75,22 @@ def test_many_complaints_then_capped_and_counted(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = tmp_path / "bad.csv"
-    path.write_bytes(csv_file(*[FULL | {"Tag": f"EF-{n}", "Power (hp)": "x"} for n in range(99)]))
+    path.write_bytes(
+        csv_file(*[FULL | {"Tag": f"EF-{n}", "Power (hp)": f"x{n}"} for n in range(99)])
+    )
     with pytest.raises(CommandError):
         call_command("import_fleet", path)
-    assert capsys.readouterr().out.rstrip().endswith("… and 59 more")
+    assert capsys.readouterr().out.rstrip().endswith("… and 59 more; --all shows them")
+
+
+def test_many_complaints_when_all_are_asked_for_then_none_is_left_out(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "bad.csv"
+    path.write_bytes(
+        csv_file(*[FULL | {"Tag": f"EF-{n}", "Power (hp)": f"x{n}"} for n in range(99)])
+    )
+    with pytest.raises(CommandError, match="has 99 things to put right"):
+        call_command("import_fleet", path, "--all")
+    told = [line for line in capsys.readouterr().out.splitlines() if line.startswith("row")]
+    assert (len(told), "“x98”" in told[-1]) == (99, True)

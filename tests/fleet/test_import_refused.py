@@ -130,9 +130,41 @@ def test_messy_file_then_everything_wrong_with_it_is_told(root: Path) -> None:
     assert [complaint_sentence(said) for said in report.complaints] == expected
 
 
+def day_rows(*days: str) -> bytes:
+    """Fans installed on these days."""
+    return csv_file(*[FULL | {"Tag": f"EF-{n}", "Installed on": day} for n, day in enumerate(days)])
+
+
+@pytest.mark.parametrize(
+    ("days", "told"),
+    [
+        (
+            ("03/04/2025", "2020-01-02", "05/06/2024", "07/08/2023"),
+            ["rows 2, 4-5, Installed on for example “03/04/2025”: month and day could be either "
+             "way round; write the dates of this column as in 2026-03-02"],
+        ),
+        (
+            ("03/04/2025", "13/04/2025", "04/13/2025"),
+            ["row 2, Installed on “03/04/2025”: month and day could be either way round; write the "
+             "dates of this column as in 2026-03-02"],
+        ),
+        (
+            ("soon", "later", "soon"),
+            ["rows 2, 4, Installed on “soon”: this is no date; write it as in 2026-03-02",
+             "row 3, Installed on “later”: this is no date; write it as in 2026-03-02"],
+        ),
+    ],
+    ids=["unclear", "both orders", "no dates"],
+)  # fmt: skip
+def test_column_of_bad_dates_then_told_once_with_its_rows(
+    days: tuple[str, ...], told: list[str]
+) -> None:
+    assert [complaint_sentence(said) for said in bring(day_rows(*days)).complaints] == told
+
+
 def test_merged_cells_among_the_fans_then_complaint() -> None:
     data = workbook(list(FULL), list(FULL.values()), [""] * len(FULL), merge="A2:A3")
-    assert (3, "Owner", "merged") in codes(bring(data))
+    assert [c for c in codes(bring(data)) if c[1] == "Owner"] == [(3, "Owner", "merged")]
 
 
 def test_merged_title_above_the_headings_then_no_complaint() -> None:

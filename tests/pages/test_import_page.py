@@ -224,6 +224,12 @@ def test_visits_when_confirmed_then_stored_as_records_from_before(dana: Person) 
     assert [row.here for row in Visit.objects.all()] == [False]
 
 
+def test_file_when_very_much_is_wrong_then_all_of_it_is_shown(dana: Person) -> None:
+    rows = [PLAIN | {"Tag": f"EF-{n}", "Power (hp)": f"x{n}"} for n in range(1_500)]
+    words = text_of(send(signed_in(dana), csv_file(*rows)))
+    assert ("1500 things to put right" in words, words.count("this is no number")) == (True, 1_500)
+
+
 def test_visits_when_wrong_then_line_place_value_problem_and_remedy(dana: Person) -> None:
     make_roof()
     data = json.dumps(visit(check("EF-9"))).encode()

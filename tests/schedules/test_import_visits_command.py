@@ -53,9 +53,22 @@ def test_command_when_dry_then_stores_nothing(old: Path) -> None:
 
 def test_command_when_the_file_is_wrong_then_tells_all_and_fails(tmp_path: Path) -> None:
     path = tmp_path / "wrong.jsonl"
+    make_roof()
     path.write_text(json.dumps({"kind": "walk", **PLACE}))
     with pytest.raises(CommandError, match="2 things to put right; nothing was stored"):
         told(str(path))
+
+
+@pytest.mark.parametrize(("words", "lines"), [((), 41), (("--all",), 60)])
+def test_command_when_very_much_is_wrong_then_all_of_it_is_shown_where_asked(
+    tmp_path: Path, words: tuple[str, ...], lines: int
+) -> None:
+    make_roof()
+    path, out = tmp_path / "wrong.jsonl", StringIO()
+    path.write_text("\n".join(json.dumps(visit(check(f"X{n}"))) for n in range(60)))
+    with pytest.raises(CommandError, match="60 things"):
+        call_command("import_visits", str(path), *words, stdout=out, stderr=StringIO())
+    assert len(out.getvalue().splitlines()) == lines
 
 
 def test_command_when_the_file_is_not_there_then_says_so(tmp_path: Path) -> None:

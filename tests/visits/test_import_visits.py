@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import json
-from io import BytesIO
 from pathlib import Path
 from typing import Any
 
 import pytest
-from openpyxl import Workbook
 
 from fleet.models import Machine, Person
 from fleet.services.imports import import_fleet
@@ -78,6 +76,12 @@ def test_record_when_values_and_names_are_wrong_then_both_are_told_at_once() -> 
         "/began_at", "/checks/0/fan", "/checks/0/readings/volts_ab", "/checks/1/fan",
         "/findings/0/severity", "/inspections/0/system", "/kind",
     ]  # fmt: skip
+
+
+def test_record_when_another_names_an_unknown_site_then_its_fans_are_still_found() -> None:
+    make_roof()
+    report = load(old(site="Nowhere"), old(checks=[check()]))
+    assert [(c.line, c.complaint.pointer) for c in report.complaints] == [(1, "/site")]
 
 
 def test_closing_when_its_finding_stands_in_a_wrong_record_then_only_that_record_is_told() -> None:
@@ -174,70 +178,6 @@ def test_file_when_no_records_can_be_in_it_then_one_complaint(data: bytes) -> No
     assert (report.complaint_count, report.added) == (1, {})
 
 
-TABLE = """\ufeffOwner;Site;Fan Tag;Date;Technician;Stage;Volts AB (V);Grease duct (mil);Hinge;Notes
-Alder Kitchens;Quay Street;EF-1;2025-03-04;Theo;As found;208;8;Sound;
-Alder Kitchens;Quay Street;EF-1;2025-03-04;Theo;as left;;;;new pins
-Alder Kitchens;Quay Street;EF-2;2025-03-04 00:00:00;Theo;;0.21 kV;;;
-Alder Kitchens;Quay Street;EF-2;2025-06-04;Theo;;;;;
-"""
-
-
-def read_table(text: str) -> VisitImportReport:
-    """Import a table of readings."""
-    return import_visits(data=text.encode(), name="old.csv", by=None, now=NOW)
-
-
-def test_table_when_imported_then_rows_of_one_day_are_one_visit() -> None:
-    make_roof()
-    read_table(TABLE)
-    rows = Check.objects.order_by("began_at", "fan__tag", "stage").values_list(
-        "fan__tag", "stage", "volts_ab_v", "grease_duct_high_um", "hinge", "notes"
-    )
-    assert (Visit.objects.count(), list(rows)) == (
-        2,
-        [
-            ("EF-1", "as_found", 208.0, pytest.approx(203.2), "sound", ""),
-            ("EF-1", "as_left", None, None, None, "new pins"),
-            ("EF-2", "as_found", 210.0, None, None, ""),
-            ("EF-2", "as_found", None, None, None, ""),
-        ],
-    )
-
-
-def test_table_when_sorted_otherwise_then_nothing_new() -> None:
-    make_roof()
-    read_table(TABLE)
-    head, *rows = TABLE.splitlines()
-    assert read_table("\n".join([head, rows[3], *rows[:3]])).changes_nothing
-
-
-def test_table_when_cells_are_wrong_then_row_and_heading_are_told() -> None:
-    make_roof()
-    wrong = TABLE.replace("208;", "208 A;").replace("Sound", "sundo")
-    wrong = wrong.replace("EF-2;2025-06", "X;2025-06")
-    report = read_table(wrong)
-    assert [(c.line, c.column) for c in report.complaints] == [
-        (2, "Volts AB (V)"), (2, "Hinge"), (5, "Fan Tag"),
-    ]  # fmt: skip
-
-
-def test_table_when_a_date_is_no_date_then_seen_as_written() -> None:
-    make_roof()
-    head = "owner,site,fan,visit date,hinge\n"
-    report = read_table(f"{head}{','.join(list(PLACE.values())[:2])},EF-1,June 2,sound\n")
-    assert [said.complaint.seen for said in report.complaints] == ['"June 2"']
-
-
-def test_table_when_a_heading_is_unknown_then_the_nearest_is_named() -> None:
-    (told,) = read_table(TABLE.replace("Hinge", "Hindge")).complaints
-    assert "did you mean hinge?" in str(told)
-
-
-def test_table_when_a_needed_column_is_missing_then_told() -> None:
-    (told,) = read_table(TABLE.replace("Fan Tag", "")).complaints
-    assert "no column fan" in str(told)
-
-
 def test_event_when_imported_without_an_id_then_the_second_time_known() -> None:
     make_roof()
     storm = {"type": "event", "kind": "storm", **PLACE, "started": "2025-03-19"}
@@ -252,16 +192,3 @@ def test_technician_when_two_people_share_the_name_then_kept_as_written() -> Non
         Person.objects.create(username=login, first_name="Theo", last_name="Marsh")
     load(old(technician="Theo Marsh"))
     assert Visit.objects.values_list("technician", "technician_name").get() == (None, "Theo Marsh")
-
-
-def test_workbook_when_a_cell_is_a_formula_or_merged_then_told() -> None:
-    book = Workbook()
-    book.active.append(["Owner", "Site", "Fan", "Date", "Volts AB"])
-    for tag in ("EF-1", "EF-2"):
-        book.active.append([PLACE["owner"], PLACE["site"], tag, "2025-03-04", 208])
-    book.active["E2"] = "=2*104"
-    book.active.merge_cells("B2:B3")
-    stream = BytesIO()
-    book.save(stream)
-    report = import_visits(data=stream.getvalue(), name="old.xlsx", by=None, now=NOW)
-    assert [(c.line, c.column) for c in report.complaints] == [(2, "E"), (3, "B")]

@@ -6,10 +6,13 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from fleet.imports.complaints import shortened
+from fleet.imports.table import Row
 from fleet.quantities import CONTEXT
+from fleet.units import UnitError, to_canonical
 from visits.imports.report import LineComplaint
 from visits.payload import Complaint
-from visits.payload.complaints import choices_remedy, shown
+from visits.payload.complaints import choices_remedy
 from visits.payload.names import GREASE, READINGS, SEEN_ITEMS, short_name
 
 _VISIT = {
@@ -23,7 +26,8 @@ _CHECK = {
     "fan": "fan", "tag": "fan", "fan_tag": "fan", "stage": "stage", "switch_left": "switch_left",
     "notes": "notes", "note": "notes", "remarks": "notes", "comments": "notes",
 }  # fmt: skip
-_MUST = ("owner", "site", "began_at", "fan")
+MUST = ("owner", "site", "began_at", "fan")
+HEADER_WITHIN_ROWS = 15
 _IN_BRACKETS = re.compile(r"[(\[]([^)\]]*)[)\]]\s*$")
 _CONTEXT = {field.name for field in CONTEXT}
 
@@ -44,6 +48,17 @@ class Heading:
         return f"/{self.key}" if self.part in ("visit", "check") else f"/{self.part}/{self.key}"
 
 
+def find_headings(
+    rows: Sequence[Row], complaints: list[LineComplaint]
+) -> tuple[int, list[Heading], Sequence[Row]]:
+    """The fullest row of headings near the top: its line, its columns and the rows below it."""
+    top = rows[:HEADER_WITHIN_ROWS]
+    known = [sum(match_heading(0, text) is not None for text in cells) for _, cells in top]
+    at = known.index(max(known))
+    line, cells = rows[at]
+    return line, read_headings(line, cells, complaints), rows[at + 1 :]
+
+
 def read_headings(
     line: int, cells: Sequence[str], complaints: list[LineComplaint]
 ) -> list[Heading]:
@@ -61,11 +76,30 @@ def read_headings(
             _refuse(complaints, line, text, f"the same as column {other}", "keep one of them")
         else:
             found[heading.part, heading.key] = heading
-    for key in _MUST:
+            if problem := _unit_problem(heading):
+                units = ", ".join(READINGS[_quantity(heading.key)].accepted)
+                _refuse(complaints, line, text, problem, f"write one of {units} in the heading")
+    for key in MUST:
         if not any(heading.key == key for heading in found.values()):
             name = "visit date" if key == "began_at" else key
             _refuse(complaints, line, "", f"no column {name}", f"add a column headed {name}")
-    return list(found.values())
+    return [heading for heading in found.values() if not _unit_problem(heading)]
+
+
+def _unit_problem(heading: Heading) -> str:
+    """What is wrong with the unit a heading names: nothing, if readings can be in it."""
+    if not heading.unit:
+        return ""
+    quantity = READINGS[_quantity(heading.key)]
+    try:
+        to_canonical(1, heading.unit, quantity.unit, quantity.accepted)
+    except UnitError:
+        return f"the unit {heading.unit} does not fit this reading"
+    return ""
+
+
+def _quantity(key: str) -> str:
+    return f"{key}_high_um" if key in GREASE else key
 
 
 def match_heading(position: int, text: str) -> Heading | None:
@@ -101,5 +135,5 @@ def _code(text: str) -> str:
 def _refuse(
     complaints: list[LineComplaint], line: int, seen: str, problem: str, remedy: str
 ) -> None:
-    said = Complaint("", problem, shown(seen) if seen else "", remedy)
+    said = Complaint("", problem, shortened(seen), remedy)
     complaints.append(LineComplaint(line, said, " ".join(seen.split())))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, field
 from uuid import UUID
 
@@ -25,15 +25,20 @@ class Parsed:
     told: set[tuple[UUID, str]] = field(default_factory=set)
     places: dict[UUID, Place] = field(default_factory=dict)
     complaints: list[LineComplaint] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
 
     def add(self, entry: Entry, place: Place) -> None:
         """Keep an entry; of a record told twice the first place counts."""
         self.entries.append(entry)
         self.places.setdefault(entry.id, place)
 
-    def refuse(self, error: PayloadError, place: Place) -> None:
-        """Keep what is wrong with a record, and as much of it as can still be looked up."""
-        self.complaints.extend(map(place, error.complaints))
+    def refuse(self, error: PayloadError, place: Place, known: Collection[str] = ()) -> None:
+        """Keep what is wrong with a record, and as much of it as can still be looked up.
+
+        ``known`` are pointers where the trouble is told already.
+        """
+        new = (said for said in error.complaints if said.pointer not in known)
+        self.complaints.extend(map(place, new))
         if error.entry is not None:
             self.faulty.append(error.entry)
             self.places.setdefault(error.entry.id, place)

@@ -3,34 +3,40 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID, uuid5
 
+from fleet.imports.cells import NOT_RECORDED
+from fleet.imports.complaints import CellError, Complaints, FileError
 from fleet.imports.complaints import Complaint as FleetComplaint
-from fleet.imports.complaints import FileError
+from fleet.imports.days import Order, day_order, read_day
 from fleet.imports.reading import read_table
-from fleet.imports.table import Table, column_letters
-from fleet.wording import complaint_words
-from visits.imports.headings import Heading, read_headings
+from fleet.imports.table import Row, Table, trapped_rows
+from fleet.wording import complaint_words, note_sentences, seen_words
+from visits.imports.headings import MUST, Heading, find_headings
 from visits.imports.parsed import Parsed
 from visits.imports.report import LineComplaint
+from visits.imports.table_words import Placer
 from visits.payload import Complaint, PayloadError, read_record
 from visits.payload.record import CONTENT_NAMESPACE, canonical_json
 
 _BARE_NUMBER = re.compile(r"[<>]?\s*[-+]?[\d.]+")
+_ISO_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 _DAY_BLANK_TIME = re.compile(r"^(\d{4}-\d\d-\d\d) (\d)")
 _MIDNIGHT = re.compile(r"[T ]00:00(:00)?$")
 _VISIT_KEYS = ("owner", "site", "began_at", "kind", "technician")
+Cells = dict[Heading, str]
 
 
 @dataclass(slots=True)
 class _Visit:
-    """Rows of one visit: its record under way and the line of each check."""
+    """Rows of one visit: its record under way, and the line and cells of each check."""
 
     payload: dict[str, Any]
     lines: list[int] = field(default_factory=list)
+    cells: list[Cells] = field(default_factory=list)
 
 
 def read_readings_table(data: bytes) -> Parsed:
@@ -42,53 +48,111 @@ def read_readings_table(data: bytes) -> Parsed:
         said = FleetComplaint(error.code, int(error.told.get("row", 0)), args=error.told)
         parsed.complaints.append(_retold(said))
         return parsed
-    _tell_of_table(table, parsed)
+    complaints = table.complaints
     if table.rows:
-        line, cells = table.rows[0]
-        headings = read_headings(line, cells, parsed.complaints)
-        if not parsed.complaints:
-            _read_rows(table.rows[1:], headings, parsed)
+        line, headings, rows = find_headings(table.rows, parsed.complaints)
+        _tell_of_traps(table, line, headings, complaints)
+        trapped = {
+            heading.pointer: trapped_rows(table.traps, heading.position)
+            for heading in headings
+            if table.traps and heading.key in MUST
+        }
+        _read_rows(rows, headings, parsed, complaints, trapped)
+    parsed.complaints[:0] = map(_retold, complaints)
+    parsed.notes.extend(note_sentences(complaints.notes))
     return parsed
 
 
-def _tell_of_table(table: Table, parsed: Parsed) -> None:
-    """What reading the file already found, and cells that only look filled."""
-    parsed.complaints.extend(map(_retold, table.complaints))
+def _tell_of_traps(
+    table: Table, line: int, headings: Sequence[Heading], complaints: Complaints
+) -> None:
+    """Cells that only look filled, or spread over others, where they are read."""
     for trap in table.traps:
-        letters = column_letters(trap.first)
-        parsed.complaints.append(_retold(FleetComplaint(trap.code, trap.row, letters, trap.seen)))
+        read = [h for h in headings if trap.first <= h.position <= trap.last]
+        if read and trap.row >= line:
+            first = min(read, key=lambda heading: heading.position)
+            complaints.add(trap.code, trap.row, first.text, trap.seen)
 
 
 def _retold(said: FleetComplaint) -> LineComplaint:
     """A complaint of the register's file reader, as one of ours."""
     problem, remedy = complaint_words(said)
-    return LineComplaint(said.row, Complaint("", problem, said.seen, remedy), said.column)
+    told = Complaint("", problem, seen_words(said), remedy)
+    return LineComplaint(said.row, told, said.column, said.others)
 
 
 def _read_rows(
-    rows: Iterable[tuple[int, Sequence[str]]], headings: list[Heading], parsed: Parsed
+    rows: Sequence[Row],
+    headings: Sequence[Heading],
+    parsed: Parsed,
+    complaints: Complaints,
+    trapped: dict[str, set[int]],
 ) -> None:
+    days = _Days(rows, headings, complaints)
     visits: dict[UUID, _Visit] = {}
     for line, cells in rows:
-        told = [(h, cells[h.position].strip()) for h in headings if h.position < len(cells)]
-        told = [(heading, text) for heading, text in told if text]
-        payload = {h.key: _moment(text) if h.key == "began_at" else text
-                   for h, text in told if h.part == "visit"}  # fmt: skip
+        told = _told_cells(cells, headings)
+        payload = {h.key: text for h, text in told.items() if h.part == "visit"}
+        if "began_at" in payload:
+            payload["began_at"] = days.read(line, payload["began_at"])
         payload.setdefault("kind", "walk_through")
         visit = visits.setdefault(_visit_id(payload), _Visit({**payload, "checks": []}))
         visit.payload["checks"].append(_check(told))
         visit.lines.append(line)
+        visit.cells.append(told)
     for id_, visit in visits.items():
-        place = _placer(visit, headings)
+        placer = Placer(headings, visit.lines, visit.cells, trapped)
         try:
-            parsed.add(read_record(visit.payload, id_=id_), place)
+            parsed.add(read_record(visit.payload, id_=id_), placer.place)
         except PayloadError as error:
-            parsed.complaints.extend(map(place, error.complaints))
+            # without its column, or with a date told already, nothing more is wrong with a row
+            known = placer.missing | ({"/began_at"} if days.refused(visit.payload) else set())
+            parsed.refuse(error, placer.place, known)
 
 
-def _check(told: list[tuple[Heading, str]]) -> dict[str, Any]:
+def _told_cells(cells: Sequence[str], headings: Sequence[Heading]) -> Cells:
+    """What stands in a row; `n/a` and its like say nothing."""
+    texts = ((h, cells[h.position].strip()) for h in headings if h.position < len(cells))
+    return {heading: text for heading, text in texts if text.casefold() not in NOT_RECORDED}
+
+
+class _Days:
+    """The dates of a table: ISO as it stands, others by the evidence of the whole column."""
+
+    def __init__(
+        self, rows: Sequence[Row], headings: Sequence[Heading], complaints: Complaints
+    ) -> None:
+        self.complaints = complaints
+        self.heading = next((h for h in headings if h.key == "began_at"), None)
+        self.order = self._order(rows)
+        self._refused: set[str] = set()
+
+    def _order(self, rows: Iterable[Row]) -> Order:
+        at = self.heading.position if self.heading else 0
+        return day_order(cells[at] for _, cells in rows if self.heading and at < len(cells))
+
+    def read(self, line: int, text: str) -> str:
+        """The moment as a record has it; text that is no date stays, and is complained of."""
+        # spreadsheets hand a day over as its midnight, and part day and time by a blank
+        plain = _DAY_BLANK_TIME.sub(r"\1T\2", _MIDNIGHT.sub("", text))
+        if _ISO_DAY.match(plain):
+            return plain
+        try:
+            return read_day(text, self.order).isoformat()
+        except CellError as error:
+            self._refused.add(text)
+            column = self.heading.text if self.heading else ""
+            self.complaints.add(error.code, line, column, text, **error.told)
+            return text
+
+    def refused(self, payload: dict[str, Any]) -> bool:
+        """Whether the date of this visit is complained of already."""
+        return payload.get("began_at") in self._refused
+
+
+def _check(told: Cells) -> dict[str, Any]:
     check: dict[str, Any] = {}
-    for heading, text in told:
+    for heading, text in told.items():
         if heading.part == "check":
             check[heading.key] = text
         elif heading.part != "visit":
@@ -102,35 +166,7 @@ def _cell(heading: Heading, text: str) -> str:
     return f"{text} {heading.unit}" if bare else text
 
 
-def _moment(text: str) -> str:
-    """Spreadsheets hand a day over as its midnight, and part day and time by a blank."""
-    return _DAY_BLANK_TIME.sub(r"\1T\2", _MIDNIGHT.sub("", text))
-
-
 def _visit_id(payload: dict[str, Any]) -> UUID:
     """One visit for the same site, date, kind and technician, however the file is sorted."""
     key = [payload.get(name, "").casefold() for name in _VISIT_KEYS]
     return uuid5(CONTENT_NAMESPACE, canonical_json(["readings", *key]))
-
-
-def _placer(visit: _Visit, headings: list[Heading]) -> Callable[[Complaint], LineComplaint]:
-    """From a JSON pointer within the record back to line and heading."""
-    by_pointer = {heading.pointer: heading.text for heading in headings}
-
-    def place(said: Complaint) -> LineComplaint:
-        line, rest = visit.lines[0], said.pointer
-        match = re.fullmatch(r"/checks/(\d+)(/.*)?", said.pointer)
-        if match:
-            line, rest = visit.lines[int(match[1])], match[2] or ""
-        # A complaint deeper than a cell (a unit within a reading) belongs to its cell.
-        column = next((by_pointer[p] for p in _upwards(rest) if p in by_pointer), "")
-        bare = Complaint("", said.problem, said.seen, said.remedy) if column else said
-        return LineComplaint(line, bare, column)
-
-    return place
-
-
-def _upwards(pointer: str) -> Iterable[str]:
-    while pointer:
-        yield pointer
-        pointer = pointer.rpartition("/")[0]

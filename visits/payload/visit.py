@@ -98,7 +98,7 @@ def _refuse_repeated_checks(fields: Fields, visit: VisitEntry) -> None:
     seen: set[tuple[str, str]] = set()
     for check in visit.checks:
         key = (check.fan.casefold(), check.stage)
-        if key in seen:
+        if key in seen and check.fan:
             fields.complain(
                 check.pointer.removeprefix(f"{fields.pointer}/"),
                 f"a second check of this fan {check.stage.replace('_', ' ')}", check.fan,

@@ -11,7 +11,7 @@ from fleet.models import Person
 from visits.payload.complaints import Complaint, choices_remedy, complaint
 from visits.payload.entries import Place
 from visits.payload.moments import Local, Moment
-from visits.services.register import FanFacts, PersonFacts, Register, SiteFacts
+from visits.services.register import FanFacts, PersonFacts, Register, SiteFacts, sites_of_owner
 from visits.services.rows import Rows
 from visits.services.stored import Known, Stored
 
@@ -38,6 +38,7 @@ class Ground:
     swapped: set[int] = field(default_factory=set)
     carried: dict[UUID, UUID] = field(default_factory=dict)
     complaints: list[tuple[UUID, Complaint]] = field(default_factory=list)
+    remedies: dict[Place, str] = field(default_factory=dict)
     origin: UUID = NOBODY
 
     def complain(self, pointer: str, problem: str, seen: Any, remedy: str) -> None:
@@ -50,8 +51,18 @@ class Ground:
         site = self.register.site(place)
         if site is None:
             seen = place.site_id if place.site_id is not None else f"{place.owner}: {place.site}"
-            self.complain("/site", "no such site", seen, "write owner and site as in the register")
+            self.complain("/site", "no such site", seen, self._site_remedy(place))
         return site
+
+    def _site_remedy(self, place: Place) -> str:
+        """The owner's sites, or that there is no such owner; each place is asked for once."""
+        if place not in self.remedies:
+            names = sites_of_owner(place.owner, self.by) if place.owner else []
+            nowhere = "write owner and site as in the register" + (
+                f", which has no owner {place.owner}" if place.owner else ""
+            )
+            self.remedies[place] = choices_remedy(place.site, names) if names else nowhere
+        return self.remedies[place]
 
     def fan(self, site: SiteFacts, tag: str, pointer: str) -> FanFacts | None:
         """The fan of that tag, whose dates this batch touches, or None with a complaint."""

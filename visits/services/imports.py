@@ -11,7 +11,7 @@ from fleet.models import Person
 from visits.imports.json_lines import looks_like_json, read_json_lines
 from visits.imports.parsed import Parsed
 from visits.imports.readings_table import read_readings_table
-from visits.imports.report import MOST_KEPT, LineComplaint, VisitImportReport
+from visits.imports.report import MOST_KEPT, LineComplaint, VisitImportReport, drawn_together
 from visits.limits import DEFAULT_LIMITS, Limits
 from visits.payload import AnswerEntry, ClosingEntry, Complaint, Entry, EventEntry, VisitEntry
 from visits.services.batch import Outcome, record_entries
@@ -56,10 +56,10 @@ def import_visits(
         nothing = Complaint("", "there is no record in this file", "", "see the documented format")
         complaints = [LineComplaint(0, nothing)]
     if complaints:
-        complaints.sort(key=lambda said: said.line)
+        told = drawn_together(complaints)
         return VisitImportReport(
-            name, dry_run, len(parsed.entries), complaints=tuple(complaints[:MOST_KEPT]),
-            complaint_count=len(complaints),
+            name, dry_run, len(parsed.entries), complaints=tuple(told[:MOST_KEPT]),
+            complaint_count=len(told), notes=tuple(parsed.notes),
         )  # fmt: skip
     return VisitImportReport(
         name,
@@ -67,6 +67,7 @@ def import_visits(
         len(parsed.entries),
         added=_added(parsed.entries, outcome),
         repeated=len(parsed.entries) - len(outcome.stored),
+        notes=tuple(parsed.notes),
         fan_ids=() if dry_run else outcome.fan_ids,
     )
 

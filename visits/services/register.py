@@ -123,8 +123,8 @@ class Register:
         return site if agrees else None
 
     def add(self, site: SiteFacts) -> SiteFacts:
-        self.by_name[(site.owner, site.name)] = site
-        return self.by_id.setdefault(site.id, site)
+        self.by_id[site.id] = self.by_name[site.owner, site.name] = site
+        return site
 
 
 def load_register(places: Iterable[Place], by: Person | None) -> Register:
@@ -138,8 +138,15 @@ def load_register(places: Iterable[Place], by: Person | None) -> Register:
             # Sites without fans; rare, so the usual visit is spared the question.
             sites = Site.objects.filter(Q(pk__in=ids) | Q(name__in=names))
             for row in _visible(sites, by).values(*_SITE):
-                _site_facts(register, row, "")
+                if row["id"] not in register.by_id:
+                    _site_facts(register, row, "")
     return register
+
+
+def sites_of_owner(owner: str, by: Person | None) -> list[str]:
+    """Names of an owner's sites that ``by`` may see, to put a name right that is not known."""
+    sites = _visible(Site.objects.filter(owner__name__iexact=owner), by)
+    return list(sites.order_by("name").values_list("name", flat=True))
 
 
 def load_fans(fan_ids: Iterable[int]) -> dict[int, FanFacts]:

@@ -18,6 +18,7 @@ from fleet.wording import added_words, complaint_sentence, note_sentences, repor
 from schedules.services import import_fleet_file
 
 SHOWN_AT_MOST = 40
+ALL_HELP = "tell everything, however long; without it lists end after the first 40"
 
 
 class Command(BaseCommand):
@@ -54,6 +55,7 @@ class Command(BaseCommand):
             help="spread the first visits of new fans over so many weeks (default %(default)s); "
             "0 gives no onboarding days: all that the record owes falls due at once",
         )
+        parser.add_argument("--all", action="store_true", help=ALL_HELP)
         parser.add_argument("--json", action="store_true", help="print the outcome as JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -75,38 +77,43 @@ class Command(BaseCommand):
             dry_run=options["dry_run"],
             weeks=options["weeks"],
         )
-        lines = [json.dumps(report_data(report))] if options["json"] else told(report)
+        most = None if options["all"] else SHOWN_AT_MOST
+        lines = [json.dumps(report_data(report))] if options["json"] else told(report, most)
         self.stdout.write("\n".join(lines))
         if report.refused:
-            count = report.complaint_count
-            things = "1 thing" if count == 1 else f"{count} things"
-            raise CommandError(f"{path.name} has {things} to put right; nothing was stored")
+            raise CommandError(refusal(path.name, report.complaint_count))
 
 
-def told(report: ImportReport) -> Iterator[str]:
-    """The report for a terminal."""
-    yield from _capped([f"Note: {note}" for note in note_sentences(report.notes)])
+def refusal(name: str, count: int) -> str:
+    """The closing sentence of a file that was refused."""
+    things = "1 thing" if count == 1 else f"{count:,} things"
+    return f"{name} has {things} to put right; nothing was stored"
+
+
+def told(report: ImportReport, most: int | None = SHOWN_AT_MOST) -> Iterator[str]:
+    """The report for a terminal, of each list ``most`` lines (None: all)."""
+    yield from capped([f"Note: {note}" for note in note_sentences(report.notes)], most)
     if report.refused:
-        kept = [complaint_sentence(complaint) for complaint in report.complaints[:SHOWN_AT_MOST]]
-        yield from _capped(kept, report.complaint_count)
+        kept = [complaint_sentence(complaint) for complaint in report.complaints[:most]]
+        yield from capped(kept, most, report.complaint_count)
     elif report.changes_nothing:
         yield f"All {report.fans_in_file} fans are on record as the file has them; nothing changed."
     else:
-        yield from _changes(report)
+        yield from _changes(report, most)
 
 
-def _changes(report: ImportReport) -> Iterator[str]:
+def _changes(report: ImportReport, most: int | None) -> Iterator[str]:
     would = report.dry_run
     if report.added:
         yield f"{'Would add' if would else 'Added'} {added_words(report.added)}."
     if report.changes:
         yield f"{'Would change' if would else 'Changed'} {len(report.changes)} values:"
-    shown = report.changes[:SHOWN_AT_MOST]
-    yield from _capped(
+    yield from capped(
         [
             f"  row {c.row}, {c.what}, {c.column}: {c.old or 'nothing'} -> {c.new or 'nothing'}"
-            for c in shown
+            for c in report.changes[:most]
         ],
+        most,
         len(report.changes),
     )
     if report.onboarding:
@@ -116,8 +123,11 @@ def _changes(report: ImportReport) -> Iterator[str]:
         yield "Nothing was stored."
 
 
-def _capped(lines: list[str], count: int | None = None) -> Iterator[str]:
-    yield from lines[:SHOWN_AT_MOST]
-    more = (len(lines) if count is None else count) - min(len(lines), SHOWN_AT_MOST)
+def capped(lines: list[str], most: int | None, count: int | None = None) -> Iterator[str]:
+    """``most`` of the lines, and how many there are beyond them (``count`` in all)."""
+    shown = lines[:most]
+    yield from shown
+    more = (len(lines) if count is None else count) - len(shown)
     if more > 0:
-        yield f"… and {more} more"
+        how = "--all shows them" if most else f"put the first {len(shown):,} right, then try again"
+        yield f"… and {more:,} more; {how}"

@@ -11,11 +11,10 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from schedules.management.commands.import_fleet import ALL_HELP, SHOWN_AT_MOST, capped, refusal
 from schedules.services import import_visit_file
 from visits import imports, payload
 from visits.imports.report import VisitImportReport
-
-SHOWN_AT_MOST = 50
 
 
 class Command(BaseCommand):
@@ -45,6 +44,7 @@ class Command(BaseCommand):
             action="store_true",
             help="these visits were made under this schedule; they end a fan's onboarding",
         )
+        parser.add_argument("--all", action="store_true", help=ALL_HELP)
         parser.add_argument("--json", action="store_true", help="print the outcome as JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -64,20 +64,18 @@ class Command(BaseCommand):
             here=options["here"],
             dry_run=options["dry_run"],
         )
-        lines = [json.dumps(_plain(report))] if options["json"] else _told(report)
+        most = None if options["all"] else SHOWN_AT_MOST
+        lines = [json.dumps(_plain(report))] if options["json"] else _told(report, most)
         self.stdout.write("\n".join(lines))
         if report.refused:
-            raise CommandError(
-                f"{path.name} has {report.complaint_count} things to put right; nothing was stored"
-            )
+            raise CommandError(refusal(path.name, report.complaint_count))
 
 
-def _told(report: VisitImportReport) -> Iterable[str]:
+def _told(report: VisitImportReport, most: int | None) -> Iterable[str]:
+    yield from capped([f"Note: {note}" for note in report.notes], most)
     if report.refused:
-        for complaint in report.complaints[:SHOWN_AT_MOST]:
-            yield str(complaint)
-        if report.complaint_count > SHOWN_AT_MOST:
-            yield f"… and {report.complaint_count - SHOWN_AT_MOST} more"
+        kept = list(map(str, report.complaints[:most]))
+        yield from capped(kept, most, report.complaint_count)
         return
     if report.changes_nothing:
         yield f"All {report.records} records are on record already; nothing changed."
@@ -101,10 +99,12 @@ def _plain(report: VisitImportReport) -> dict[str, Any]:
         "added": dict(report.added),
         "repeated": report.repeated,
         "fans": len(report.fan_ids),
+        "notes": list(report.notes),
         "complaint_count": report.complaint_count,
         "complaints": [
             {
                 "line": said.line,
+                "lines": [said.line, *said.others],
                 "column": said.column,
                 "pointer": said.complaint.pointer,
                 "problem": said.complaint.problem,
