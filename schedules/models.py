@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.db import models
 
 from fleet.models import Fan, Owner, Site
+from fleet.quantities import VERDICT_ORDER
 from schedules.engine.record import RULES
 
 RULE_CHOICES = [(number, name) for number, name in enumerate(RULES) if name]
@@ -58,6 +59,12 @@ class DueState(models.Model):
             models.Index(fields=["due_on", "fan"], name="due_by_day"),
             models.Index(fields=["owner", "due_on", "fan"], name="due_by_owner_and_day"),
             models.Index(fields=["site", "due_on", "fan"], name="due_by_site_and_day"),
+            # stops stand first in every section of a list
+            models.Index(
+                fields=["due_on", "fan"],
+                condition=models.Q(worst_verdict=VERDICT_ORDER["stop"]),
+                name="due_stops_by_day",
+            ),
             # read by the nightly pass
             models.Index(
                 fields=["fan"],

@@ -16,7 +16,8 @@ from django.utils.translation import ngettext
 
 from fleet.models import Site
 from schedules import wording
-from schedules.due.lists import DueLine, count_due, due_page
+from schedules.due.lines import DueLine
+from schedules.due.lists import count_due, due_page
 from schedules.due.local_days import days_at
 from schedules.models import DueState
 
@@ -34,8 +35,8 @@ def write_due_list(out: TextIO, *, now: datetime, most: int = 30) -> None:
     coloured = out.isatty() and "NO_COLOR" not in os.environ
     _write(out, due_list_text(page.lines, width=width, coloured=coloured))
     overdue = ngettext("{fans} fan is overdue", "{fans} fans are overdue", counts.overdue)
-    week = ngettext("{fans} more falls due", "{fans} more fall due", counts.week)
-    told = _("{overdue}, {week} within a week.").format(
+    week = ngettext("{fans} more is due", "{fans} more are due", counts.week)
+    told = _("{overdue}, {week} now or within a week.").format(
         overdue=overdue.format(fans=counts.overdue), week=week.format(fans=counts.week)
     )
     if page.next_key is not None:
@@ -57,6 +58,7 @@ def due_list_text(lines: Sequence[DueLine], *, width: int, coloured: bool) -> st
         parts += ["", _paint(wording.section_name(section).upper(), BOLD, coloured), ""]
         for line in group:
             parts.append(columns.head(line, width, coloured))
+            parts += _stop(line, width, coloured)
             parts += _reason(line, width)
     return "\n".join(parts) + "\n"
 
@@ -96,11 +98,22 @@ def _cells(line: DueLine) -> tuple[str, ...]:
     )
 
 
+def _stop(line: DueLine, width: int, coloured: bool) -> Iterator[str]:
+    """A stop that the line's day says nothing of, before its reason."""
+    text = wording.stop_text(line)
+    told = _("STOP: {text}").format(text=text) if text else ""
+    return (_paint(part, LOUD, coloured) for part in _wrapped(told, width))
+
+
 def _reason(line: DueLine, width: int) -> Iterator[str]:
     for text in (wording.reason_text(line), *wording.notes_of(line)):
-        yield from textwrap.wrap(
-            text, width, initial_indent=INDENT, subsequent_indent=INDENT, break_on_hyphens=False
-        )
+        yield from _wrapped(text, width)
+
+
+def _wrapped(text: str, width: int) -> list[str]:
+    return textwrap.wrap(
+        text, width, initial_indent=INDENT, subsequent_indent=INDENT, break_on_hyphens=False
+    )
 
 
 def _paint(text: str, style: str, coloured: bool) -> str:

@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import islice
 
 from django.db.models import Count, Q, QuerySet
 
-from schedules.due.answers import read_answer
-from schedules.due.bought import Beyond, beyond_bought
-from schedules.due.evidence import Evidence, evidence_of
+from schedules.due.lines import WEEK_DAYS, DueLine, lines_of
 from schedules.due.local_days import LocalDays
-from schedules.engine.record import RuleDate
+from schedules.engine.codes import STOP
 from schedules.models import DueState
 
 PAGE = 50
-WEEK_DAYS = 7
 SECTIONS = ("overdue", "week", "later")
 """Overdue; due by this day a week on, grace running or not yet begun; the rest."""
+PARTS = tuple((section, stopped) for section in SECTIONS for stopped in (True, False))
+"""Each section's stops stand before its other lines, both in order of day."""
 
 
 class PageKeyError(ValueError):
@@ -31,21 +30,28 @@ class PageKey:
     """The last line of a page; the next page begins after it."""
 
     section: str
+    is_stop: bool
     due_on: date
     fan_id: int
 
     def __str__(self) -> str:
-        return f"{self.section}.{self.due_on}.{self.fan_id}"
+        return f"{self.section}.{self.is_stop:d}.{self.due_on}.{self.fan_id}"
+
+    @property
+    def part(self) -> tuple[str, bool]:
+        """The part of the list it stands in, one of PARTS."""
+        return self.section, self.is_stop
 
     @staticmethod
     def parse(text: str) -> PageKey:
         """The key in an address; PageKeyError says what to do with a broken one."""
         try:
-            section, due_on, fan_id = text.split(".")
-            key = PageKey(section, date.fromisoformat(due_on), int(fan_id))
+            section, stopped, due_on, fan_id = text.split(".")
+            is_stop = bool(("0", "1").index(stopped))
+            key = PageKey(section, is_stop, date.fromisoformat(due_on), int(fan_id))
         except ValueError:
             key = None
-        if key is None or key.section not in SECTIONS or not 0 < key.fan_id < 2**63:
+        if key is None or key.part not in PARTS or not 0 < key.fan_id < 2**63:
             raise PageKeyError(
                 f"{text[:60]!r} is no page of this list; start again from its first page."
             )
@@ -69,49 +75,8 @@ class DueFilters:
 
 
 @dataclass(frozen=True)
-class DueLine:
-    """One fan of a list with all that its line says; ``today`` is its site's.
-
-    ``dates`` are every rule's, earliest first; ``seen`` is what stands behind a finding or a
-    vibration, by rule.
-    """
-
-    state: DueState
-    today: date
-    section: str
-    dates: Sequence[RuleDate]
-    untold: Sequence[str]
-    seen: Mapping[int, Evidence]
-    beyond: Beyond | None
-
-    @property
-    def driving(self) -> RuleDate | None:
-        """The rule that gives the due day."""
-        return self.dates[0] if self.dates else None
-
-    @property
-    def overdue_by(self) -> RuleDate | None:
-        """The rule that makes it overdue, where that is another one."""
-        number = self.state.overdue_rule
-        if number == self.state.due_rule:
-            return None
-        return next((told for told in self.dates if told.rule == number), None)
-
-    @property
-    def days_over(self) -> int:
-        """Days past ``overdue_after``; 0 where it is not overdue."""
-        after = self.state.overdue_after
-        return max(0, (self.today - after).days) if after else 0
-
-    @property
-    def days_left(self) -> int | None:
-        """Days until due, below 0 once that day is past."""
-        return (self.state.due_on - self.today).days if self.state.due_on else None
-
-
-@dataclass(frozen=True)
 class DuePage:
-    """Lines in order of section and day; ``next_key`` is None on the last page."""
+    """Lines in order of section, stops first, and day; ``next_key`` is None on the last page."""
 
     lines: Sequence[DueLine]
     next_key: PageKey | None
@@ -155,13 +120,14 @@ def due_page(
     """
     filters = filters or DueFilters()
     rows = filtered(states, filters, days).select_related("fan", "site", "owner")
-    sections = SECTIONS[:1] if filters.overdue else SECTIONS
-    found = list(islice(_rows(rows, sections, days, after, size + 1), size + 1))
+    parts = PARTS[:2] if filters.overdue else PARTS
+    found = list(islice(_rows(rows, parts, days, after, size + 1), size + 1))
     lines = lines_of(found[:size], days)
     if len(found) <= size:
         return DuePage(lines, None)
     section, last = found[size - 1]
-    return DuePage(lines, PageKey(section, last.due_on or date.max, last.fan_id))
+    key = PageKey(section, last.worst_verdict == STOP, last.due_on or date.max, last.fan_id)
+    return DuePage(lines, key)
 
 
 @dataclass(frozen=True)
@@ -188,57 +154,26 @@ def undated(states: QuerySet[DueState]) -> QuerySet[DueState]:
     return states.filter(due_on=None).select_related("fan", "site").order_by("fan_id")
 
 
-def lines_of(rows: Sequence[tuple[str, DueState]], days: LocalDays) -> list[DueLine]:
-    """Lines of rows already chosen, with what every line needs read at once."""
-    states = [state for _, state in rows]
-    answers = {state.fan_id: read_answer(state.dates) for state in states}
-    named = {state.fan_id: (state.due_rule, state.overdue_rule) for state in states}
-    seen = evidence_of(
-        (fan_id, told)
-        for fan_id, (dates, _) in answers.items()
-        for told in dates
-        if told.rule in named[fan_id]
-    )
-    beyond = beyond_bought(states)
-    return [
-        DueLine(
-            state=state,
-            today=days.of(state.site.time_zone),
-            section=section,
-            dates=answers[state.fan_id][0],
-            untold=answers[state.fan_id][1],
-            seen=seen.get(state.fan_id, {}),
-            beyond=beyond.get(state.fan_id),
-        )
-        for section, state in rows
-    ]
-
-
-def section_of(state: DueState, days: LocalDays) -> str:
-    """Where a list puts a row with a due day."""
-    today = days.of(state.site.time_zone)
-    if state.overdue_after and state.overdue_after < today:
-        return "overdue"
-    soon = state.due_on and state.due_on <= today + timedelta(days=WEEK_DAYS)
-    return "week" if soon else "later"
-
-
 def _rows(
     states: QuerySet[DueState],
-    sections: Sequence[str],
+    parts: Sequence[tuple[str, bool]],
     days: LocalDays,
     after: PageKey | None,
     most: int,
 ) -> Iterator[tuple[str, DueState]]:
-    """Rows with their section; each section asks the database only if the page is not full yet."""
+    """Rows with their section; each part asks the database only if the page is not full yet."""
     if after is not None:
-        sections = sections[sections.index(after.section) :] if after.section in sections else ()
-    for section in sections:
-        rows = states.filter(_in_section(section, days)).order_by("due_on", "fan_id")
-        if after is not None and section == after.section:
+        parts = parts[parts.index(after.part) :] if after.part in parts else ()
+    for section, stopped in parts:
+        rows = states.filter(_in_section(section, days), _at_stop(stopped))
+        if after is not None and (section, stopped) == after.part:
             beyond = Q(due_on__gt=after.due_on) | Q(fan__gt=after.fan_id)
             rows = rows.filter(beyond, due_on__gte=after.due_on)
-        yield from ((section, state) for state in rows[:most])
+        yield from ((section, state) for state in rows.order_by("due_on", "fan_id")[:most])
+
+
+def _at_stop(stopped: bool) -> Q:
+    return Q(worst_verdict=STOP) if stopped else Q(worst_verdict__lt=STOP)
 
 
 def _in_section(section: str, days: LocalDays) -> Q:

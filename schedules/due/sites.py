@@ -12,7 +12,8 @@ from django.db.models import Count, Max, Min, Q, QuerySet
 
 from fleet.models import Agreement, CookingPeriod, ExhaustSystem, ExpectedCleaning, Site
 from schedules.due.bought import agreement_in_force, agreement_year, walks_since
-from schedules.due.lists import DueLine, PageKeyError, lines_of, overdue, section_of
+from schedules.due.lines import DueLine, lines_of, section_of
+from schedules.due.lists import PageKeyError, overdue
 from schedules.due.local_days import LocalDays
 from schedules.models import DueState
 from visits.models import Event, Visit

@@ -22,6 +22,7 @@ class NextDate:
     day: str = ""
     distance: str = ""
     is_over: bool = False
+    stop: str = ""
     lead: str = ""
     driving: Explained | None = None
     others: tuple[Explained, ...] = ()
@@ -49,6 +50,7 @@ def next_date(file: FanFile) -> NextDate:
         day=wording.day_text(line.state.due_on) if line.state.due_on else "",
         distance=wording.distance_text(line),
         is_over=line.days_over > 0,
+        stop=wording.stop_text(line),
         lead="" if first.reason.startswith(first.name) else first.name,
         driving=first,
         others=tuple(others),

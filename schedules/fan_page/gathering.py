@@ -13,7 +13,7 @@ from uuid import UUID
 from django.db.models import Model, Prefetch, Q
 
 from fleet.models import Fan, Feed, Machine
-from schedules.due.lists import DueLine, lines_of, section_of
+from schedules.due.lines import DueLine, lines_of, section_of
 from schedules.due.local_days import days_at
 from schedules.models import DueState
 from visits.models import (

@@ -8,12 +8,15 @@ from itertools import groupby
 from operator import attrgetter
 
 from schedules import wording
-from schedules.due.lists import DueLine
+from schedules.due.lines import DueLine
 
 
 @dataclass(frozen=True)
 class ShownLine:
-    """One fan's line in words; ``mark`` names its verdict's drawing, empty for none."""
+    """One fan's line in words; ``mark`` names its verdict's drawing, empty for none.
+
+    ``stop`` tells a stop that the reason says nothing of.
+    """
 
     fan_id: int
     tag: str
@@ -24,6 +27,7 @@ class ShownLine:
     day: str
     distance: str
     is_over: bool
+    stop: str
     reason: str
     notes: list[str]
     mark: str
@@ -52,6 +56,7 @@ def show(line: DueLine) -> ShownLine:
         day=wording.due_text(line),
         distance=wording.distance_text(line),
         is_over=line.days_over > 0,
+        stop=wording.stop_text(line),
         reason=wording.reason_text(line),
         notes=wording.notes_of(line),
         mark=wording.verdict_code(state).replace("_", "-"),

@@ -1,6 +1,6 @@
 """Turns dates, their reasons and what is missing into words, through gettext, when read."""
 
-from schedules.wording.days import day_text, days_left_text, days_over_text, short_day
+from schedules.wording.days import day_text, days_left_text, overdue_text, short_day
 from schedules.wording.explained import Explained, explain, explain_all, when_text
 from schedules.wording.hours import week_text
 from schedules.wording.lines import (
@@ -12,6 +12,7 @@ from schedules.wording.lines import (
     notes_of,
     reason_text,
     section_name,
+    stop_text,
     verdict_code,
     verdict_text,
 )
@@ -35,7 +36,6 @@ __all__ = [
     "dateless_text",
     "day_text",
     "days_left_text",
-    "days_over_text",
     "distance_text",
     "driver_text",
     "due_text",
@@ -45,12 +45,14 @@ __all__ = [
     "explain_all",
     "fault_sentence",
     "notes_of",
+    "overdue_text",
     "reason_text",
     "rule_name",
     "rule_sentence",
     "section_name",
     "seen_text",
     "short_day",
+    "stop_text",
     "surroundings_words",
     "system_text",
     "told_text",

@@ -20,9 +20,9 @@ def short_day(day: date, today: date) -> str:
     return date_format(day, "D j M" if day.year == today.year else "D j M Y")
 
 
-def days_over_text(days: int) -> str:
-    """How far a day lies behind: ``1 day over``."""
-    return ngettext("{days} day over", "{days} days over", days).format(days=days)
+def overdue_text(days: int) -> str:
+    """How far the due day of what is overdue lies behind: ``15 days ago, overdue``."""
+    return ngettext("{days} day ago, overdue", "{days} days ago, overdue", days).format(days=days)
 
 
 def days_left_text(days: int) -> str:

@@ -2,28 +2,25 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from schedules.due.evidence import VERDICT_NAMES
-from schedules.due.lists import DueLine
-from schedules.due.reckoning import STANDARD
+from schedules.due.lines import DueLine
+from schedules.engine import restart
 from schedules.engine.record import RuleDate
 from schedules.models import DueState
-from schedules.wording.days import day_text, days_left_text, days_over_text, short_day
+from schedules.wording.days import day_text, days_left_text, overdue_text, short_day
 from schedules.wording.rules import rule_name
-from schedules.wording.seen import told_text
+from schedules.wording.seen import seen_text, told_text
 from schedules.wording.untold import fault_sentence
-from visits.wording import VERDICTS, words
-from visits.wording.names import Words
-
-ONBOARDING_GRACE = timedelta(days=STANDARD.onboarding.grace_days)
+from visits.models import NotReached
+from visits.wording import ITEMS, REASONS, VERDICTS, words
+from visits.wording.names import Words, upper_first
 
 SECTION_NAMES: Words = {
     "overdue": gettext_lazy("Overdue"),
-    "week": gettext_lazy("Due within a week"),
+    "week": gettext_lazy("Due now or within a week"),
     "later": gettext_lazy("Later"),
 }
 
@@ -39,10 +36,10 @@ def due_text(line: DueLine) -> str:
 
 
 def distance_text(line: DueLine) -> str:
-    """How far over or away: ``12 days over``, ``in 3 days``."""
-    if line.days_over:
-        return days_over_text(line.days_over)
-    return "" if line.days_left is None else days_left_text(line.days_left)
+    """How far from the due day: ``15 days ago, overdue``, ``3 days ago``, ``in 3 days``."""
+    if line.days_left is None:
+        return ""
+    return overdue_text(-line.days_left) if line.days_over else days_left_text(line.days_left)
 
 
 def reason_text(line: DueLine) -> str:
@@ -52,13 +49,25 @@ def reason_text(line: DueLine) -> str:
     return told_text(line.driving, line.seen.get(line.driving.rule))
 
 
+def stop_text(line: DueLine) -> str:
+    """The stop that stands behind another date; empty where there is none or the line names it."""
+    stop = line.hidden_stop
+    if stop is None:
+        return ""
+    seen = seen_text(stop.seen)
+    if seen and any(told.rule == restart.number for told in line.dates):
+        return _("{seen} The fan is out of service.").format(seen=seen)
+    return told_text(stop.told, stop.seen)
+
+
 def notes_of(line: DueLine) -> list[str]:
     """What else the line must say: another rule overdue, waiting, a yes needed, data in doubt."""
     state, notes = line.state, []
     if line.overdue_by is not None:
         notes.append(_overdue_text(line, line.overdue_by))
-    if _is_first_visit(state):
+    if line.awaits_first:
         notes.append(_("The day given for its first visit when the fleet came in."))
+    notes += [_not_reached_text(row) for row in line.not_reached]
     if line.beyond is not None:
         notes.append(beyond_text(line))
     if state.fault and line.dates:
@@ -68,20 +77,27 @@ def notes_of(line: DueLine) -> list[str]:
     return notes
 
 
-def _is_first_visit(state: DueState) -> bool:
-    """The day is the one given at the first import, with the grace that goes with it."""
-    given, after = state.fan.onboarding_on, state.overdue_after
-    return given is not None and given == state.due_on and after == given + ONBOARDING_GRACE
-
-
 def _overdue_text(line: DueLine, told: RuleDate) -> str:
-    """Another rule makes it overdue: at length once it has."""
-    day = day_text(told.overdue_after_day)
-    if line.days_over:
-        return _("Overdue since {day}. {reason}").format(
-            day=day, reason=told_text(told, line.seen.get(told.rule))
+    """Another rule makes it overdue: at length once it has, unless its stop is told already."""
+    if not line.days_over:
+        return _("Overdue after {day} ({rule}).").format(
+            day=day_text(told.overdue_after_day), rule=rule_name(told.rule)
         )
-    return _("Overdue after {day} ({rule}).").format(day=day, rule=rule_name(told.rule))
+    first_day = day_text(told.overdue_after_day + 1)
+    if line.stop and line.stop.told == told:
+        return _("Overdue since {day}, by this stop.").format(day=first_day)
+    reason = told_text(told, line.seen.get(told.rule))
+    return _("Overdue since {day}. {reason}").format(day=first_day, reason=reason)
+
+
+def _not_reached_text(row: NotReached) -> str:
+    """What the last visit could not get at, and why."""
+    what = upper_first(words(ITEMS, row.item)) if row.item else _("The fan")
+    told = _("{what} was not reached on {day}: {reason}").format(
+        what=what, day=day_text(row.visit.local_on), reason=words(REASONS, row.reason)
+    )
+    note = row.note.strip().rstrip(".")
+    return f"{told}; {note}." if note else f"{told}."
 
 
 def beyond_text(line: DueLine) -> str:

@@ -74,8 +74,22 @@ def test_due_list_when_read_then_day_why_and_verdict_stand_in_words(
     told = text_of(signed_in(dana).get(f"/?on=2026-06-15&site={fleet.bakery.site_id}"))
     assert all(
         words in told
-        for words in ("Overdue", "EF-1", "Alder Bakery", "Alder Kitchens", "151 days over", "stop")
+        for words in (
+            "Overdue",
+            "EF-1",
+            "Alder Bakery",
+            "Alder Kitchens",
+            "151 days ago, overdue",
+            "stop",
+        )
     )
+
+
+def test_due_list_when_a_stop_stands_behind_another_date_then_told_before_it(
+    fleet: Roofs, dana: Person
+) -> None:
+    told = text_of(signed_in(dana).get("/"))
+    assert told.index("stop The guard is off") < told.index("Code inspection: none")
 
 
 def test_due_list_when_nothing_is_on_record_then_says_how_to_begin(dana: Person) -> None:
@@ -83,7 +97,7 @@ def test_due_list_when_nothing_is_on_record_then_says_how_to_begin(dana: Person)
 
 
 def test_due_list_when_all_is_far_off_then_says_so(fleet: Roofs, dana: Person) -> None:
-    assert "Nothing is overdue or falls due within a week." in text_of(
+    assert "Nothing is overdue or due within a week." in text_of(
         signed_in(dana).get("/?on=2025-12-01")
     )
 
@@ -114,7 +128,7 @@ WRONG = [
     ("site=99999999999999999999999", "There is no such choice here"),
     ("site=%00", "Null characters are not allowed"),
     ("after=later", "'later' is no page of this list; start again from its first page."),
-    ("after=week.2026-13-01.1", "is no page of this list"),
+    ("after=week.0.2026-13-01.1", "is no page of this list"),
     ("after=%00%ff", "is no page of this list"),
 ]
 

@@ -101,6 +101,7 @@ def test_next_date_when_a_guard_is_off_then_the_driver_and_runners_up(
     log(check(seen={**WITHIN, "guard": "off"}))
     words = told(fan, dana)
     parts = (
+        "stop The guard is off: moving parts are within reach. Found Mon 2 Mar 2026",
         "Code inspection. None by a qualified person on record",
         "After it Open finding Due Mon 2 Mar 2026; overdue the day after. The guard is off",
         "Walk-through Due Thu 2 Apr 2026, overdue after Thu 16 Apr 2026.",

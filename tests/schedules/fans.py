@@ -59,3 +59,9 @@ def walk(fan: Fan, on: str, verdicts: dict[str, str] | None = None, **seen: Any)
         judged=verdicts or {},
         **{**SOUND, **seen},
     )
+
+
+def inspected(fan: Fan) -> None:
+    """Keep the code inspection out of the way: one was just made."""
+    visit = walk(fan, "2026-06-01").visit
+    visit.inspections.create(system=fan.system, qualified=True)

@@ -22,10 +22,8 @@ from schedules.due.lists import (
 from schedules.due.local_days import days_at, same_day
 from schedules.due.reckoning import reckon_fleet
 from schedules.models import DueState
-from schedules.wording import notes_of, reason_text
 from tests.people import Roofs
-from tests.schedules.fans import NOW, make_fan, walk
-from visits.models import Finding
+from tests.schedules.fans import NOW, inspected, make_fan, walk
 
 pytestmark = pytest.mark.django_db
 TODAY = dt.date(2026, 6, 15)
@@ -85,9 +83,19 @@ def test_line_when_overdue_then_counts_days_after_its_grace(roofs: Roofs) -> Non
     assert (line.days_over, line.days_left) == (6, -20)
 
 
+def test_list_when_a_stop_stands_then_first_under_its_heading_and_only_there(
+    roofs: Roofs,
+) -> None:
+    put(roofs.bakery, -40, -26)
+    put(roofs.canteen, -3, -3, worst_verdict=4)
+    put(roofs.diner, 30, 44, worst_verdict=4)
+    shown = sections(page())
+    assert shown == [("overdue", "EF-2"), ("overdue", "EF-1"), ("later", "EF-3")]
+
+
 FILTERS = [
     (DueFilters(rule=6), ["EF-2"]),
-    (DueFilters(verdict=3), ["EF-2", "EF-3"]),
+    (DueFilters(verdict=3), ["EF-3", "EF-2"]),
     (DueFilters(within_days=0), ["EF-1"]),
     (DueFilters(within_days=9), ["EF-1", "EF-2"]),
     (DueFilters(overdue=True), ["EF-1"]),
@@ -125,7 +133,7 @@ def test_pages_when_turned_then_every_fan_once_in_one_order(size: int) -> None:
     fans = [make_fan(f"EF-{number}") for number in range(9)]
     for number, fan in enumerate(fans):
         due = 8 * (number % 4) - 9
-        put(fan, due, due + 6 * (number % 3))
+        put(fan, due, due + 6 * (number % 3), worst_verdict=number % 2 * 4)
     whole = [line.state.fan_id for line in page(size=50).lines]
     turned: list[int] = []
     key: PageKey | None = None
@@ -139,8 +147,9 @@ def test_pages_when_turned_then_every_fan_once_in_one_order(size: int) -> None:
 
 
 BROKEN_KEYS = [
-    "", "later", "later.x.1", "soon.2026-01-01.1", "later.2026-02-30.1", "week.2026-01-01.0",
-    "week.2026-01-01.99999999999999999999", "a.b.c.d",
+    "", "later", "later.0.x.1", "soon.0.2026-01-01.1", "later.0.2026-02-30.1",
+    "week.0.2026-01-01.0", "week.0.2026-01-01.99999999999999999999", "week.2.2026-01-01.1",
+    "week.2026-01-01.1", "a.b.c.d", "a.b.c.d.e",
 ]  # fmt: skip
 
 
@@ -152,8 +161,8 @@ def test_page_key_when_broken_then_says_to_start_again(text: str) -> None:
 
 @pytest.mark.parametrize("section", SECTIONS)
 def test_page_key_when_written_then_reads_back(section: str) -> None:
-    key = PageKey(section, TODAY, 7)
-    assert PageKey.parse(str(key)) == key
+    keys = [PageKey(section, is_stop, TODAY, 7) for is_stop in (True, False)]
+    assert [PageKey.parse(str(key)) for key in keys] == keys
 
 
 def test_counts_when_asked_then_overdue_and_the_week(roofs: Roofs) -> None:
@@ -181,49 +190,6 @@ def test_list_asks_the_same_number_of_questions_however_long(
     Agreement.objects.create(owner=fan.site.owner, starts_on="2026-01-01", visits_per_year=1)
     reckon_fleet(now=NOW)
     days = same_day(TODAY, [CHICAGO])
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(14):
         shown = due_page(DueState.objects.all(), days=days)
     assert [bool(line.seen and line.beyond) for line in shown.lines] == [True] * fans
-
-
-def reckoned_reason(fan: Fan, day: dt.date = TODAY) -> str:
-    reckon_fleet(now=NOW)
-    days = same_day(day, [fan.site.time_zone])
-    filters = DueFilters(site=fan.site_id)
-    return reason_text(due_page(DueState.objects.all(), days=days, filters=filters).lines[0])
-
-
-def inspected(fan: Fan) -> None:
-    """Keep the code inspection out of the way: one was just made."""
-    visit = walk(fan, "2026-06-01").visit
-    visit.inspections.create(system=fan.system, qualified=True)
-
-
-def test_reason_when_a_finding_drives_then_its_reading_in_words() -> None:
-    fan = make_fan()
-    inspected(fan)
-    walk(fan, "2026-06-10", {"catch": "act"}, catch="missing")
-    assert reckoned_reason(fan) == (
-        "There is no hold-open catch: nothing holds the tipped fan. "
-        "Last seen Wed 10 Jun 2026; put it right, or look at it again."
-    )
-
-
-def test_reason_when_somebody_wrote_the_finding_then_their_words() -> None:
-    fan = make_fan()
-    inspected(fan)
-    check = walk(fan, "2026-06-10")
-    Finding.objects.create(
-        visit=check.visit, fan=fan, subject="curb", item="curb", severity="degraded",
-        verdict="act", note="Flashing lifted on the north side.",
-    )  # fmt: skip
-    assert reckoned_reason(fan).startswith("Curb: Flashing lifted on the north side. Last seen")
-
-
-def test_note_when_another_rule_makes_it_overdue_then_names_it(roofs: Roofs) -> None:
-    walk(roofs.diner, "2026-06-01")
-    reckon_fleet(now=NOW)
-    DueState.objects.filter(fan=roofs.diner).update(due_rule=1)
-    filters = DueFilters(site=roofs.diner.site_id)
-    early = page(filters, days=same_day(dt.date(2026, 1, 10), [CHICAGO])).lines[0]
-    assert notes_of(early) == ["Overdue after Thu 15 Jan 2026 (code inspection)."]

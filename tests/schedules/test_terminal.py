@@ -58,11 +58,11 @@ def test_terminal_when_read_then_headings_columns_reasons_and_counts(
     lines = shown(io.StringIO())
     assert [line for line in lines if line and not line.startswith("    ")] == [
         "OVERDUE",
-        "Thu 15 Jan  137 days over        EF-3  Dory's Roof",
-        "Mon 1 Jun   14 days over   stop  EF-1  Alder Bakery",
+        "Mon 1 Jun   14 days ago, overdue   stop  EF-1  Alder Bakery",
+        "Thu 15 Jan  151 days ago, overdue        EF-3  Dory's Roof",
         "LATER",
-        "Mon 10 Aug  in 56 days           EF-2  Alder Canteen",
-        "2 fans are overdue, 0 more fall due within a week.",
+        "Mon 10 Aug  in 56 days                   EF-2  Alder Canteen",
+        "2 fans are overdue, 0 more are due now or within a week.",
     ]
 
 
@@ -90,6 +90,17 @@ def test_terminal_when_somebody_looks_then_stop_is_loud(
 ) -> None:
     monkeypatch.delenv("NO_COLOR", raising=False)
     assert any("\x1b[1;31mstop" in line for line in shown(Terminal()))
+
+
+def test_terminal_when_a_stop_stands_behind_another_date_then_told_before_it(
+    roofs: Roofs,
+) -> None:
+    walk(roofs.bakery, "2026-06-01", {"guard": "stop"}, guard="off")
+    reckon_fleet(now=NOW)
+    lines = shown(io.StringIO())
+    at = next(number for number, line in enumerate(lines) if "EF-1" in line)
+    told = [line.strip()[:21] for line in (lines[at + 1], lines[at + 3])]
+    assert told == ["STOP: The guard is of", "Code inspection: none"]
 
 
 def test_terminal_when_colour_is_unwanted_then_none(

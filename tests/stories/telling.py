@@ -11,7 +11,7 @@ from schedules.demo.records import Days
 from schedules.demo.stories.story import Stage
 from schedules.demo.write import fleet_csv, visits_jsonl
 from schedules.due.answers import read_answer
-from schedules.due.lists import lines_of, section_of
+from schedules.due.lines import lines_of, section_of
 from schedules.due.local_days import days_at
 from schedules.models import DueState
 from schedules.services import import_fleet_file, import_visit_file

@@ -1,0 +1,36 @@
+"""What stands beside a fan's date: a first check still owed, what the last visit did not reach."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+
+from django.db.models import Max
+
+from schedules.models import DueState
+from visits.models import Check, NotReached
+
+
+def waiting_for_first_check(states: Sequence[DueState]) -> frozenset[int]:
+    """Fans due on the day given when they came in, which nobody has checked here yet."""
+    given = {s.fan_id for s in states if s.due_on and s.due_on == s.fan.onboarding_on}
+    if not given:
+        return frozenset()
+    here = Check.objects.filter(fan__in=given, visit__here=True, visit__superseded_by__isnull=True)
+    return frozenset(given.difference(here.values_list("fan", flat=True)))
+
+
+def not_reached_of(fan_ids: Sequence[int]) -> Mapping[int, list[NotReached]]:
+    """By fan id, what a visit did not reach, where nobody has checked the fan since."""
+    rows = NotReached.objects.filter(fan__in=fan_ids, visit__superseded_by__isnull=True)
+    by_fan: dict[int, list[NotReached]] = defaultdict(list)
+    for row in rows.select_related("visit").order_by("visit__began_at", "pk"):
+        by_fan[row.fan_id].append(row)
+    checks = Check.objects.filter(fan__in=by_fan.keys(), visit__superseded_by__isnull=True)
+    last_check = dict(checks.order_by().values_list("fan").annotate(Max("visit__began_at")))
+    found = {}
+    for fan_id, missed in by_fan.items():
+        last = missed[-1].visit
+        if fan_id not in last_check or last_check[fan_id] <= last.began_at:
+            found[fan_id] = [row for row in missed if row.visit_id == last.pk]
+    return found

@@ -1,0 +1,114 @@
+"""What a list's line says of its fan: every rule's date, what stands behind it and beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from schedules.due.answers import read_answer
+from schedules.due.beside import not_reached_of, waiting_for_first_check
+from schedules.due.bought import Beyond, beyond_bought
+from schedules.due.evidence import Evidence, evidence_of
+from schedules.due.local_days import LocalDays
+from schedules.due.stops import Stop, stops_of
+from schedules.engine.record import RuleDate
+from schedules.models import DueState
+from visits.models import NotReached
+
+WEEK_DAYS = 7
+
+
+@dataclass(frozen=True)
+class DueLine:
+    """One fan of a list with all that its line says; ``today`` is its site's.
+
+    ``dates`` are every rule's, earliest first; ``seen`` is what stands behind those that drive the
+    line, by rule.  ``stop`` is the first stop that stands, ``not_reached`` what the last visit
+    could not get at; ``awaits_first`` tells a fan that nobody has checked since it came in.
+    """
+
+    state: DueState
+    today: date
+    section: str
+    dates: Sequence[RuleDate]
+    untold: Sequence[str]
+    seen: Mapping[int, Evidence]
+    beyond: Beyond | None
+    stop: Stop | None
+    not_reached: Sequence[NotReached]
+    awaits_first: bool
+
+    @property
+    def driving(self) -> RuleDate | None:
+        """The rule that gives the due day."""
+        return self.dates[0] if self.dates else None
+
+    @property
+    def overdue_by(self) -> RuleDate | None:
+        """The rule that makes it overdue, where that is another one."""
+        number = self.state.overdue_rule
+        if number == self.state.due_rule:
+            return None
+        return next((told for told in self.dates if told.rule == number), None)
+
+    @property
+    def hidden_stop(self) -> Stop | None:
+        """A stop that the date named first says nothing of."""
+        return self.stop if self.stop and self.stop.told != self.driving else None
+
+    @property
+    def days_over(self) -> int:
+        """Days past ``overdue_after``; 0 where it is not overdue."""
+        after = self.state.overdue_after
+        return max(0, (self.today - after).days) if after else 0
+
+    @property
+    def days_left(self) -> int | None:
+        """Days until due, below 0 once that day is past."""
+        return (self.state.due_on - self.today).days if self.state.due_on else None
+
+
+def section_of(state: DueState, days: LocalDays) -> str:
+    """Where a list puts a row with a due day."""
+    today = days.of(state.site.time_zone)
+    if state.overdue_after and state.overdue_after < today:
+        return "overdue"
+    soon = state.due_on and state.due_on <= today + timedelta(days=WEEK_DAYS)
+    return "week" if soon else "later"
+
+
+def lines_of(rows: Sequence[tuple[str, DueState]], days: LocalDays) -> list[DueLine]:
+    """Lines of rows already chosen, with what every line needs read at once."""
+    states = [state for _, state in rows]
+    answers = {state.fan_id: read_answer(state.dates) for state in states}
+    seen = evidence_of(_named(states, answers))
+    stops = stops_of(states, {fan_id: dates for fan_id, (dates, _) in answers.items()})
+    beyond = beyond_bought(states)
+    missed = not_reached_of(list(answers))
+    waiting = waiting_for_first_check(states)
+    return [
+        DueLine(
+            state=state,
+            today=days.of(state.site.time_zone),
+            section=section,
+            dates=answers[state.fan_id][0],
+            untold=answers[state.fan_id][1],
+            seen=seen.get(state.fan_id, {}),
+            beyond=beyond.get(state.fan_id),
+            stop=stops.get(state.fan_id),
+            not_reached=missed.get(state.fan_id, ()),
+            awaits_first=state.fan_id in waiting,
+        )
+        for section, state in rows
+    ]
+
+
+def _named(
+    states: Sequence[DueState], answers: Mapping[int, tuple[Sequence[RuleDate], Sequence[str]]]
+) -> Iterator[tuple[int, RuleDate]]:
+    """The dates that lines name, with their fans: what makes each due and what overdue."""
+    for state in states:
+        for told in answers[state.fan_id][0]:
+            if told.rule in (state.due_rule, state.overdue_rule):
+                yield state.fan_id, told

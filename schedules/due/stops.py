@@ -1,0 +1,67 @@
+"""Stops that stand: what is said of a fan that must not run, whatever day its line names first."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from schedules.due.evidence import Evidence, evidence_of
+from schedules.due.records import fan_records
+from schedules.engine import follow_up
+from schedules.engine.codes import STOP, subject_code
+from schedules.engine.findings import standing_findings
+from schedules.engine.record import FanRecord, RuleDate
+from schedules.models import DueState
+
+log = logging.getLogger(__name__)
+Dates = Mapping[int, Sequence[RuleDate]]
+
+
+@dataclass(frozen=True)
+class Stop:
+    """A stop as a rule's date, with the reading or note behind it where one was found."""
+
+    told: RuleDate
+    seen: Evidence | None
+
+
+def stops_of(states: Sequence[DueState], dates: Dates) -> dict[int, Stop]:
+    """By fan id, the first stop of each of these fans that has one."""
+    stopped = [state.fan_id for state in states if state.worst_verdict == STOP]
+    told = {fan_id: stop for fan_id in stopped if (stop := _dated(dates.get(fan_id, ())))}
+    told |= _undated([fan_id for fan_id in stopped if fan_id not in told])
+    seen = evidence_of(told.items())
+    return {
+        fan_id: Stop(stop, seen.get(fan_id, {}).get(stop.rule)) for fan_id, stop in told.items()
+    }
+
+
+def _dated(dates: Sequence[RuleDate]) -> RuleDate | None:
+    """A rule's own answer that is a stop."""
+    return next((told for told in dates if told.args.get("verdict") == STOP), None)
+
+
+def _undated(fan_ids: Sequence[int]) -> dict[int, RuleDate]:
+    """Stops that another finding of the same rule, due earlier, keeps out of its answer."""
+    found: dict[int, RuleDate] = {}
+    for fan, build in fan_records(fan_ids) if fan_ids else ():
+        try:
+            if stop := _standing_stop(build()):
+                found[fan["id"]] = stop
+        except (ValueError, TypeError, AttributeError, ArithmeticError, LookupError):
+            # such a record cannot be reckoned either, which its line says
+            log.exception("the stop of fan %s cannot be read", fan["id"])
+    return found
+
+
+def _standing_stop(record: FanRecord) -> RuleDate | None:
+    """The first stop that stands, as rule 6 dates a finding."""
+    stops = (finding for finding in standing_findings(record) if finding.verdict == STOP)
+    first = min(stops, key=lambda finding: finding.seen_day, default=None)
+    if first is None:
+        return None
+    args = {
+        "subject": subject_code(first.subject), "verdict": STOP, "seen_day": first.seen_day,
+    }  # fmt: skip
+    return RuleDate(follow_up.number, first.seen_day, first.seen_day, "open", args)

@@ -1,0 +1,148 @@
+"""A list's line: why the day, the stop behind it, and what else must be said beside it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+import pytest
+
+from fleet.models import Fan
+from schedules.due.lines import DueLine
+from schedules.due.lists import DueFilters, due_page
+from schedules.due.local_days import same_day
+from schedules.due.reckoning import reckon_fleet
+from schedules.models import DueState
+from schedules.wording import driver_text, notes_of, reason_text, stop_text
+from tests.schedules.fans import NOW, inspected, make_fan, walk
+from visits.models import Finding, MadeSafe, NotReached, Visit
+
+pytestmark = pytest.mark.django_db
+TODAY = dt.date(2026, 6, 15)
+
+
+def line(fan: Fan, day: dt.date = TODAY) -> DueLine:
+    days, filters = same_day(day, [fan.site.time_zone]), DueFilters(site=fan.site_id)
+    return due_page(DueState.objects.all(), days=days, filters=filters).lines[0]
+
+
+def reckoned(fan: Fan) -> DueLine:
+    reckon_fleet(now=NOW)
+    return line(fan)
+
+
+def test_reason_when_a_finding_drives_then_its_reading_in_words() -> None:
+    fan = make_fan()
+    inspected(fan)
+    walk(fan, "2026-06-10", {"catch": "act"}, catch="missing")
+    assert reason_text(reckoned(fan)) == (
+        "There is no hold-open catch: nothing holds the tipped fan. "
+        "Last seen Wed 10 Jun 2026; put it right, or look at it again."
+    )
+
+
+def test_reason_when_somebody_wrote_the_finding_then_their_words() -> None:
+    fan = make_fan()
+    inspected(fan)
+    check = walk(fan, "2026-06-10")
+    Finding.objects.create(
+        visit=check.visit, fan=fan, subject="curb", item="curb", severity="degraded",
+        verdict="act", note="Flashing lifted on the north side.",
+    )  # fmt: skip
+    assert reason_text(reckoned(fan)).startswith(
+        "Curb: Flashing lifted on the north side. Last seen"
+    )
+
+
+GUARD_OFF = (
+    "The guard is off: moving parts are within reach. Found Wed 10 Jun 2026: repair it or make "
+    "the fan safe. A stopped fan means cooking stops."
+)
+
+
+def test_stop_when_an_older_date_comes_first_then_its_own_sentence_stands_there() -> None:
+    fan = make_fan()
+    walk(fan, "2026-06-10", {"guard": "stop"}, guard="off")
+    told = reckoned(fan)
+    assert (driver_text(told), stop_text(told)) == ("code inspection", GUARD_OFF)
+
+
+def test_stop_when_a_watch_of_the_same_rule_is_due_earlier_then_still_told() -> None:
+    fan = make_fan()
+    inspected(fan)
+    walk(fan, "2026-04-01", {"hinge": "watch"}, hinge="loose")
+    walk(fan, "2026-06-10", {"guard": "stop"}, guard="off", hinge=None)
+    told = reckoned(fan)
+    assert (reason_text(told)[:5], stop_text(told)) == ("Hinge", GUARD_OFF)
+
+
+def test_stop_when_it_drives_the_line_then_not_told_twice() -> None:
+    fan = make_fan()
+    inspected(fan)
+    walk(fan, "2026-06-10", {"guard": "stop"}, guard="off")
+    told = reckoned(fan)
+    assert (reason_text(told), stop_text(told)) == (GUARD_OFF, "")
+
+
+def test_stop_when_the_fan_is_out_of_service_then_nobody_is_told_to_make_it_safe() -> None:
+    fan = make_fan()
+    check = walk(fan, "2026-06-10", {"guard": "stop"}, guard="off")
+    MadeSafe.objects.create(visit=check.visit, fan=fan, told="the chef")
+    told = reckoned(fan)
+    assert stop_text(told) == (
+        "The guard is off: moving parts are within reach. The fan is out of service."
+    )
+
+
+WAITS = "The day given for its first visit when the fleet came in."
+
+
+@pytest.mark.parametrize(("here", "notes"), [(False, [WAITS]), (True, [])])
+def test_first_visit_when_a_date_falls_on_the_day_given_then_noted_only_while_owed(
+    here: bool, notes: list[str]
+) -> None:
+    fan = make_fan()
+    inspected(fan)
+    Visit.objects.update(here=here)
+    # two months after the walk-through that came with the inspection
+    Fan.objects.update(onboarding_on="2026-08-01")
+    assert notes_of(reckoned(fan)) == notes
+
+
+def missed(fan: Fan, on: str, **why: Any) -> None:
+    visit = walk(make_fan(f"EF-{on}"), on).visit
+    NotReached.objects.create(visit=visit, fan=fan, **why)
+
+
+def test_not_reached_when_nobody_came_since_then_the_line_says_why() -> None:
+    fan = make_fan()
+    inspected(fan)
+    missed(fan, "2026-06-10", reason="no_access", note="hatch locked.")
+    assert notes_of(reckoned(fan)) == [
+        "The fan was not reached on Wed 10 Jun 2026: no access; hatch locked."
+    ]
+
+
+def test_not_reached_when_checked_since_then_no_longer_said() -> None:
+    fan = make_fan()
+    missed(fan, "2026-05-10", item="curb", reason="weather")
+    inspected(fan)
+    assert notes_of(reckoned(fan)) == []
+
+
+def test_note_when_another_rule_makes_it_overdue_then_names_it() -> None:
+    fan = make_fan()
+    walk(fan, "2026-06-01")
+    reckon_fleet(now=NOW)
+    DueState.objects.update(due_rule=1)
+    assert notes_of(line(fan, dt.date(2026, 1, 10))) == [
+        "Overdue after Thu 15 Jan 2026 (code inspection)."
+    ]
+
+
+def test_note_when_another_rule_has_made_it_overdue_then_since_the_day_after_its_grace() -> None:
+    fan = make_fan()
+    walk(fan, "2026-01-05")
+    reckon_fleet(now=NOW)
+    DueState.objects.update(due_rule=1)
+    assert notes_of(line(fan))[0].startswith("Overdue since Fri 16 Jan 2026. Code inspection:")
