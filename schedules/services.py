@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import partial
 from math import ceil
 from typing import Any
 
 from django.db import DatabaseError, transaction
 from django.db.models import Exists, OuterRef
 
-from config.collisions import in_one_transaction
+from config.collisions import collided, in_one_transaction
 from fleet.imports.report import ImportReport
 from fleet.models import Fan, Person
 from fleet.services.imports import import_fleet
 from fleet.services.onboarding import spread_onboarding
-from schedules.due.reckoning import BLOCK, reckon_fans
+from schedules.due.reckoning import BLOCK, Report, reckon_fans
 from schedules.due.standings import standings
 from schedules.models import DueState
 from visits.imports.report import VisitImportReport
@@ -35,6 +36,9 @@ from visits.services.imports import import_visits
 
 log = logging.getLogger(__name__)
 
+Noted = RecordedVisit | Recorded
+NOT_RECKONED = (ArithmeticError, LookupError, TypeError, ValueError, DatabaseError)
+
 
 @dataclass(frozen=True)
 class Logged:
@@ -44,57 +48,80 @@ class Logged:
     fans stay marked for the next pass.
     """
 
-    recorded: RecordedVisit | Recorded
+    recorded: Noted
     due: tuple[DueState, ...]
     reckoned: bool
 
 
-@in_one_transaction
 def log_visit(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
     """Record a visit or a correction of one and give each touched fan its new dates.
 
     Raises PayloadError with every complaint, PayloadConflictError where the id is taken.
     """
-    return _with_dates(record_visit(payload=payload, by=by, now=now), now)
+    return _logged(partial(record_visit, payload=payload, by=by, now=now), now)
 
 
-@in_one_transaction
 def log_event(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
     """Record what happened between visits; raises as ``log_visit``."""
-    return _with_dates(record_event(payload=payload, by=by, now=now), now)
+    return _logged(partial(record_event, payload=payload, by=by, now=now), now)
 
 
-@in_one_transaction
 def log_decision(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
     """Record an owner's answer; raises as ``log_visit``."""
-    return _with_dates(record_decision(payload=payload, by=by, now=now), now)
+    return _logged(partial(record_decision, payload=payload, by=by, now=now), now)
+
+
+def log_closing(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
+    """Close a finding with its reason; raises as ``log_visit``."""
+    return _logged(partial(close_finding, payload=payload, by=by, now=now), now)
+
+
+class _NotReckonedError(Exception):
+    """The database refused something while dates were reckoned: the transaction is lost with it."""
+
+
+def _logged(record: Callable[[], Noted], now: datetime) -> Logged:
+    """Record and reckon in one transaction; without dates where reckoning would lose the record."""
+    try:
+        return _record_and_reckon(record, now)
+    except _NotReckonedError:
+        recorded = in_one_transaction(record)()
+        return Logged(recorded, _due_rows(recorded.fan_ids), reckoned=False)
 
 
 @in_one_transaction
-def log_closing(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
-    """Close a finding with its reason; raises as ``log_visit``."""
-    return _with_dates(close_finding(payload=payload, by=by, now=now), now)
+def _record_and_reckon(record: Callable[[], Noted], now: datetime) -> Logged:
+    recorded = record()
+    try:
+        report = _reckon(sorted(recorded.fan_ids), now)
+    except NOT_RECKONED as error:
+        log.exception("fans %s were not reckoned; the next pass tries again", recorded.fan_ids)
+        if isinstance(error, DatabaseError):
+            if collided(error):
+                raise
+            raise _NotReckonedError from error
+        return Logged(recorded, _due_rows(recorded.fan_ids), reckoned=False)
+    return Logged(recorded, report.states, reckoned=not report.failed)
 
 
-def _with_dates(recorded: RecordedVisit | Recorded, now: datetime) -> Logged:
-    fan_ids = sorted(recorded.fan_ids)
-    reckoned = _reckon_or_leave(fan_ids, now)
-    due = DueState.objects.filter(fan__in=fan_ids).select_related("fan").order_by("fan_id")
-    return Logged(recorded, tuple(due), reckoned)
+def _reckon(fan_ids: Sequence[int], now: datetime) -> Report:
+    report = Report()
+    for start in range(0, len(fan_ids), BLOCK):
+        report += reckon_fans(fan_ids=fan_ids[start : start + BLOCK], now=now)
+    return report
 
 
-def _reckon_or_leave(fan_ids: Sequence[int], now: datetime) -> bool:
+def _due_rows(fan_ids: Iterable[int]) -> tuple[DueState, ...]:
+    return tuple(DueState.objects.filter(fan__in=fan_ids).order_by("fan_id"))
+
+
+def _reckon_or_leave(fan_ids: Sequence[int], now: datetime) -> None:
     """Reckon inside a savepoint: whatever goes wrong there, the record stays."""
     try:
         with transaction.atomic():
-            reports = [
-                reckon_fans(fan_ids=fan_ids[start : start + BLOCK], now=now)
-                for start in range(0, len(fan_ids), BLOCK)
-            ]
-            return not any(report.failed for report in reports)
-    except (ArithmeticError, LookupError, TypeError, ValueError, DatabaseError):
+            _reckon(fan_ids, now)
+    except NOT_RECKONED:
         log.exception("fans %s were not reckoned; the next pass tries again", list(fan_ids))
-        return False
 
 
 @in_one_transaction

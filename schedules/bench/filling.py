@@ -57,9 +57,8 @@ def fill_up(fans: int) -> None:
 
 def _calendar_keys(fans: list[Fan]) -> dict[int, int]:
     """What each fan's history carries of its system's hours; 0 for none."""
-    calendars = read_calendars({fan.system_id: fan.site.time_zone for fan in fans})
-    known = {system: fingerprint(calendar) for system, calendar in calendars.items()}
-    return {fan.pk: known.get(fan.system_id, 0) for fan in fans}
+    known = read_calendars([fan.pk for fan in fans])
+    return {fan.pk: fingerprint(known[fan.pk]) if fan.pk in known else 0 for fan in fans}
 
 
 def _pieces(first: int, end: int) -> Iterator[tuple[int, int]]:

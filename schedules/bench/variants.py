@@ -11,7 +11,8 @@ from django.db import connection
 
 from schedules.due.reading import BLOCK, stored_columns
 from schedules.due.reckoning import STANDARD
-from schedules.due.records import fan_records
+from schedules.due.records import records_in
+from schedules.due.truth import read_truth_one_by_one
 from schedules.engine.due import reckon, reckon_one, told
 from schedules.engine.history import fold_record
 from schedules.engine.record import FanRecord, Reckoned
@@ -60,7 +61,7 @@ def reckon_prefetched(fan_ids: Sequence[int]) -> None:
 def _in_blocks(fan_ids: Sequence[int]) -> Iterator[tuple[int, Reckoned]]:
     """Dates of fans from their records, those with histories of one width in a block."""
     by_width: dict[int, list[tuple[int, FanRecord, Columns]]] = defaultdict(list)
-    for fan, build in fan_records(fan_ids):
+    for fan, build in records_in(read_truth_one_by_one(fan_ids)):
         record = build()
         row = fold_record(record, STANDARD)
         by_width[row.dtype.itemsize].append((fan["id"], record, row))
@@ -76,7 +77,7 @@ def _in_blocks(fan_ids: Sequence[int]) -> Iterator[tuple[int, Reckoned]]:
 
 def one_by_one(fan_ids: Sequence[int]) -> Iterator[tuple[int, Reckoned]]:
     """Each fan's dates from its own record, without packed histories or blocks."""
-    for fan, build in fan_records(fan_ids):
+    for fan, build in records_in(read_truth_one_by_one(fan_ids)):
         yield fan["id"], reckon_one(build(), STANDARD)
 
 

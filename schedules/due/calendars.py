@@ -5,52 +5,94 @@ from __future__ import annotations
 import json
 import logging
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
+from django.db.models import QuerySet, TextField
+from django.db.models.functions import Cast
 from numpy.typing import NDArray
 
-from schedules.due.reading import among, fetch, listed
+from config.questions import Part, Question, Row, Values
+from fleet.models import ClosedDay, Fan, OperatingPeriod
 from schedules.engine.calendar_layout import fingerprint
 from schedules.engine.record import Calendar, CalendarPeriod
 
 log = logging.getLogger(__name__)
 NO_SPANS: tuple[tuple[tuple[int, int], ...], ...] = ((),) * 7
 
-PLACES = """
-    SELECT f.id, f.system_id, s.time_zone FROM fleet_fan f JOIN fleet_site s ON s.id = f.site_id
-    WHERE {}
-"""
-PERIODS = """
-    SELECT p.system_id, p.valid_from, CAST(p.spans AS text), p.always
-    FROM fleet_operatingperiod p WHERE {} ORDER BY p.valid_from
-"""
-CLOSED = "SELECT c.system_id, c.day FROM fleet_closedday c WHERE {} ORDER BY c.day"
-
 MOST_KNOWN = 10_000
 """Distinct calendars kept at a time; a fleet has far fewer, and a pass stays small."""
+
+FAN_COLUMNS = (
+    "id", "site_id", "system_id", "entered_on", "onboarding_on", "hour_meter_digits",
+    "site__time_zone", "site__surroundings", "site__owner_id",
+)  # fmt: skip
 
 Period = tuple[date, str, bool]
 
 
-def read_calendars(zones: Mapping[int, str]) -> dict[int, Calendar]:
-    """Calendars by system id, of systems in these zones; one without operating hours has none."""
-    wanted = [listed(sorted(zones))]
+def places(given: Mapping[str, Any], place: str) -> Values:
+    """The fans' systems, sites or owners."""
+    path = "site__owner" if place == "owner" else place
+    return Fan.objects.filter(pk__among=given["fans"]).values(path)
+
+
+def of_place(
+    place: str, rows: Callable[[], QuerySet[Any]], order: Sequence[str], *columns: str
+) -> Part:
+    """What hangs on the fans' systems, sites or owners."""
+    names = dict.fromkeys((f"{place}_id", *order, *columns))
+    return lambda given: (
+        rows().filter(**{f"{place}__in": places(given, place)}).order_by(*order).values(*names)
+    )
+
+
+OF_CALENDARS: dict[str, Part] = {
+    "fans": lambda given: (
+        Fan.objects.filter(pk__among=given["fans"]).order_by("id").values(*FAN_COLUMNS)
+    ),
+    # As text: equal hours are told by comparing, and seldom read.
+    "periods": of_place(
+        "system",
+        lambda: OperatingPeriod.objects.annotate(told=Cast("spans", TextField())),
+        ("valid_from",),
+        "told",
+        "always",
+    ),
+    "closed": of_place("system", ClosedDay.objects.all, ("day",)),
+}
+CALENDARS = Question(["fans"], **OF_CALENDARS)
+
+
+def read_calendars(fan_ids: Sequence[int]) -> dict[int, Calendar]:
+    """Calendars by fan id; a fan whose system has no operating hours has none."""
+    return calendars_in(CALENDARS.ask(fans=fan_ids))
+
+
+def calendars_in(found: Mapping[str, Sequence[Row]]) -> dict[int, Calendar]:
+    """Calendars by fan id, out of rows named as in ``OF_CALENDARS``."""
     periods: dict[int, list[Period]] = defaultdict(list)
-    for system, valid_from, spans, always in fetch(PERIODS.format(among("p.system_id")), wanted):
-        periods[system].append((valid_from, spans, bool(always)))
+    for row in found["periods"]:
+        periods[row["system_id"]].append((row["valid_from"], row["told"], row["always"]))
     closed: dict[int, list[date]] = defaultdict(list)
-    for system, day in fetch(CLOSED.format(among("c.system_id")), wanted):
-        closed[system].append(day)
-    calendars: dict[int, Calendar] = {}
+    for row in found["closed"]:
+        closed[row["system_id"]].append(row["day"])
+    zones = {row["system_id"]: row["site__time_zone"] for row in found["fans"]}
+    of_system: dict[int, Calendar] = {}
     for system, each in periods.items():
         try:
-            calendars[system] = _calendar(zones[system], tuple(each), tuple(closed.get(system, ())))
+            days = tuple(closed.get(system, ()))
+            of_system[system] = _calendar(zones[system], tuple(each), days)
         except (ValueError, TypeError) as error:
             log.error("hours of system %s cannot be read, so are not counted: %s", system, error)
-    return calendars
+    return {
+        row["id"]: of_system[row["system_id"]]
+        for row in found["fans"]
+        if row["system_id"] in of_system
+    }
 
 
 @lru_cache(maxsize=4096)
@@ -96,15 +138,17 @@ class CalendarBook:
         number = np.where(known, np.cumsum(known) - 1, -1).astype(np.int32)
         return [calendar for calendar in found if calendar], number[of_fan]
 
+    def add(self, calendars: Iterable[Calendar]) -> None:
+        """Know these, which somebody has read."""
+        self._known |= {fingerprint(calendar): calendar for calendar in calendars}
+
     def _learn(self, asked: Iterable[tuple[int, int]]) -> None:
         """Read the calendars behind keys not known yet, each from a fan that has it."""
         new = [(key, fan_id) for key, fan_id in asked if key and key not in self._known]
         if not new:
             return
-        places = fetch(PLACES.format(among("f.id")), [listed([fan_id for _, fan_id in new])])
-        system_of = {fan_id: system for fan_id, system, _ in places}
-        by_system = read_calendars({system: zone for _, system, zone in places})
+        by_fan = read_calendars([fan_id for _, fan_id in new])
         for key, fan_id in new:
-            calendar = by_system.get(system_of[fan_id])
+            calendar = by_fan.get(fan_id)
             if calendar is not None and fingerprint(calendar) == key:
                 self._known[key] = calendar

@@ -9,8 +9,10 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from schedules.due.calendars import CalendarBook
 from schedules.due.reading import Stored
-from schedules.due.records import fan_records
+from schedules.due.records import records_in
+from schedules.due.truth import Truth, read_truth
 from schedules.engine.history import fold_record, history_dtype, room_of
 from schedules.engine.parameters import DueParams
 from schedules.engine.rule import Columns
@@ -32,13 +34,18 @@ class Rebuilt:
         return self
 
 
-def rebuild_missing(stored: Stored, params: DueParams) -> Rebuilt:
-    """Fold the records of fans without a history; a fold that fails is that fan's fault alone."""
+def rebuild_missing(stored: Stored, params: DueParams, book: CalendarBook) -> Rebuilt:
+    """Fold the records of fans without a history, whose calendars go into the ``book``."""
+    missing = [fan for fan, row in zip(stored.fan_ids, stored.rows, strict=True) if row is None]
+    return rebuild(stored, read_truth(missing), params, book) if missing else Rebuilt()
+
+
+def rebuild(stored: Stored, truth: Truth, params: DueParams, book: CalendarBook) -> Rebuilt:
+    """Fold the records read; a fold that fails is that fan's fault alone."""
     rebuilt = Rebuilt()
-    places = {fan: at for at, fan in enumerate(stored.fan_ids) if stored.rows[at] is None}
-    if not places:
-        return rebuilt
-    for fan, build in fan_records(list(places)):
+    book.add(truth.calendars.values())
+    places = {fan: at for at, fan in enumerate(stored.fan_ids)}
+    for fan, build in records_in(truth):
         fan_id, at = fan["id"], places[fan["id"]]
         revision = int(stored.revision[at])
         try:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
@@ -14,6 +13,7 @@ import psycopg
 from django.db import connection
 from numpy.typing import NDArray
 
+from config.questions import Row, fetch, fetch_raw
 from schedules.engine.history import ROOMS, history_version
 from schedules.engine.parameters import DueParams
 
@@ -28,9 +28,9 @@ STORED = """
     WHERE {which}
     ORDER BY d.fan_id
 """
+DUE_NAMES = ("fan_id", "revision", "reckoned_revision", "due_on", "due_rule", "dates")
 Rows = list[tuple[Any, ...]]
 
-AMONG = {"postgresql": "{} = ANY(%s)", "sqlite": "{} IN (SELECT value FROM json_each(%s))"}
 AFTER, STALE = "d.fan_id > %s", "d.reckoned_revision <> d.revision"
 NEAR = "h.fan_id > %s"
 """Says again of histories what holds of due rows: else a block is found by walking to it."""
@@ -60,6 +60,11 @@ class Stored:
             dates,
             list(packed),
         )
+
+    @staticmethod
+    def of_due(rows: Sequence[Row]) -> Stored:
+        """Of due rows alone: their histories are still to be built."""
+        return Stored.of([(*(row[name] for name in DUE_NAMES), None) for row in rows])
 
 
 class Blocks:
@@ -92,7 +97,7 @@ class Blocks:
         """Have the block after that fan sent meanwhile."""
         if connection.vendor == "postgresql":
             raw = connection.connection
-            read = self._reader.submit(_fetch_raw, raw, self._statement, [last, last])
+            read = self._reader.submit(fetch_raw, raw, self._statement, [last, last])
             self._ahead = last, read
 
     def _sent(self, fan_id: int) -> Rows | None:
@@ -106,40 +111,7 @@ class Blocks:
             return None
 
 
-def read_fans(fan_ids: Sequence[int], params: DueParams) -> Stored | None:
-    """These fans; None if none of them has a due row."""
-    statement = stored_columns(params, among("h.fan_id"), among("d.fan_id"))
-    rows = fetch(statement, [listed(fan_ids)] * 2)
-    return Stored.of(rows) if rows else None
-
-
 def stored_columns(params: DueParams, near: str = "true", which: str = "true") -> str:
     """The question for fans ``which``; histories of other settings or layouts do not hold."""
     versions = ", ".join(str(history_version(params, room)) for room in ROOMS)
     return STORED.format(versions=versions, near=near, which=which)
-
-
-def among(column: str) -> str:
-    """A condition that a column is among ids given as one ``listed`` value."""
-    return AMONG[connection.vendor].format(column)
-
-
-def listed(ids: Sequence[int]) -> Any:
-    """Many ids as one value: a statement with a place for each is parsed anew every time."""
-    return list(ids) if connection.vendor == "postgresql" else json.dumps(list(ids))
-
-
-def fetch(statement: str, values: Sequence[Any]) -> Rows:
-    """All rows of one question, as the database's own driver gives them."""
-    if connection.vendor == "postgresql":
-        connection.ensure_connection()
-        with connection.wrap_database_errors:
-            return _fetch_raw(connection.connection, statement, values)
-    with connection.cursor() as cursor:
-        return list(cursor.execute(statement, values).fetchall())
-
-
-def _fetch_raw(raw: psycopg.Connection[Any], statement: str, values: Sequence[Any]) -> Rows:
-    # Django's cursors take text, in which packed bytes come twice as long and slowly.
-    with psycopg.Cursor(raw) as cursor:
-        return cursor.execute(statement, values, binary=True).fetchall()

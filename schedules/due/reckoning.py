@@ -7,8 +7,8 @@ does nothing where a visit has raised it meanwhile; the fan is then simply still
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 import numpy as np
@@ -16,16 +16,19 @@ from django.db import connection, transaction
 from numpy.typing import NDArray
 
 from config.collisions import in_one_transaction
+from config.questions import Row
 from schedules.due.calendars import CalendarBook
-from schedules.due.histories import parts, rebuild_missing
+from schedules.due.histories import Rebuilt, parts, rebuild, rebuild_missing
 from schedules.due.reading import BLOCK as BLOCK  # callers hand over no more at a time
-from schedules.due.reading import Blocks, Stored, read_fans
-from schedules.due.writing import write_faults, write_histories, write_part
+from schedules.due.reading import Blocks, Stored
+from schedules.due.truth import read_truth
+from schedules.due.writing import ANSWER_TYPES, write_faults, write_histories, write_part
 from schedules.engine.calendar_hours import HoursTable
 from schedules.engine.due import needs_calendar, reckon
 from schedules.engine.parameters import DueParams
 from schedules.engine.record import Calendar
 from schedules.engine.rule import Columns
+from schedules.models import DueState
 
 STANDARD = DueParams()
 """The rules with every number at its default."""
@@ -33,12 +36,13 @@ STANDARD = DueParams()
 
 @dataclass(frozen=True)
 class Report:
-    """What a reckoning did."""
+    """What a reckoning did; of fans named one by one also their due rows as they stand now."""
 
     fans: int = 0
     changed: int = 0
     failed: int = 0
     seconds: float = 0.0
+    states: tuple[DueState, ...] = ()
 
     def __add__(self, other: Report) -> Report:
         return Report(
@@ -46,6 +50,7 @@ class Report:
             self.changed + other.changed,
             self.failed + other.failed,
             self.seconds + other.seconds,
+            self.states + other.states,
         )
 
 
@@ -69,20 +74,31 @@ def reckon_fleet(
     return report
 
 
-def reckon_fans(
-    *,
-    fan_ids: Sequence[int],
-    now: datetime,
-    from_truth: bool = False,
-    params: DueParams = STANDARD,
-) -> Report:
-    """Reckon these fans in one transaction; a fan whose data is broken never stops the others."""
+def reckon_fans(*, fan_ids: Sequence[int], now: datetime, params: DueParams = STANDARD) -> Report:
+    """Reckon these fans from their records; a fan whose data is broken never stops the others.
+
+    One statement reads them, one transaction writes them, the caller's where there is one.
+    """
     started = time.perf_counter()
-    with transaction.atomic():
-        stored = read_fans(fan_ids, params)
-        if stored is None:
+    with transaction.atomic(savepoint=False):
+        truth = read_truth(fan_ids)
+        if not truth.due:
             return Report()
-        return _reckon_stored(stored, _Run(now, params, from_truth), started)
+        run, stored = _Run(now, params), Stored.of_due(truth.due)
+        rebuilt = rebuild(stored, truth, params, run.calendars)
+        report = _reckon_stored(stored, rebuilt, run, started)
+        return replace(report, states=tuple(_states(truth.due, run.answers, rebuilt.faults)))
+
+
+def _states(
+    before: Sequence[Row], answers: Mapping[int, Row], faults: Mapping[int, tuple[int, str]]
+) -> Iterator[DueState]:
+    """Due rows with what has just been written over what they were."""
+    for row in before:
+        _, fault = faults.get(row["fan_id"], (0, ""))
+        answer = answers.get(row["fan_id"], {})
+        reckoned = {"fault": fault, "reckoned_revision": row["revision"]}
+        yield DueState(**{**row, **answer, **reckoned})
 
 
 @dataclass(frozen=True)
@@ -91,8 +107,9 @@ class _Run:
 
     now: datetime
     params: DueParams
-    from_truth: bool
+    from_truth: bool = False
     blocks: Blocks | None = None
+    answers: dict[int, Row] = field(default_factory=dict)
     calendars: CalendarBook = field(default_factory=CalendarBook)
 
 
@@ -126,7 +143,10 @@ def _reckon_after(last: int, run: _Run, blocks: Blocks) -> tuple[Report, int] | 
     stored = blocks.after(last)
     if stored is None:
         return None
-    return _reckon_stored(stored, run, started), stored.fan_ids[-1]
+    if run.from_truth:
+        stored.rows[:] = [None] * len(stored.rows)
+    rebuilt = rebuild_missing(stored, run.params, run.calendars)
+    return _reckon_stored(stored, rebuilt, run, started), stored.fan_ids[-1]
 
 
 def _trust_the_next_pass() -> None:
@@ -136,22 +156,24 @@ def _trust_the_next_pass() -> None:
             cursor.execute("SET LOCAL synchronous_commit = off")
 
 
-def _reckon_stored(stored: Stored, run: _Run, started: float) -> Report:
-    if run.from_truth:
-        stored.rows[:] = [None] * len(stored.rows)
-    rebuilt = rebuild_missing(stored, run.params)
+def _reckon_stored(stored: Stored, rebuilt: Rebuilt, run: _Run, started: float) -> Report:
     block = _Block.of(stored, run.calendars)
     if block.astray.size:
         for at in block.astray.tolist():
             stored.rows[at] = None
-        rebuilt += rebuild_missing(stored, run.params)
+        rebuilt += rebuild_missing(stored, run.params, run.calendars)
         block = _Block.of(stored, run.calendars)
     if run.blocks:
         run.blocks.read_on(stored.fan_ids[-1])
     hours, changed = HoursTable(block.calendars), 0
     for places, columns in block.by_width:
         dates = reckon(columns, block.calendars, block.index[places], run.params, hours)
-        changed += write_part(stored, places, dates, run.now)
+        written = write_part(stored, places, dates, run.now)
+        changed += len(written)
+        if not run.blocks:
+            run.answers.update(
+                (row[-1], dict(zip(ANSWER_TYPES, row, strict=True))) for row in written
+            )
     write_histories(rebuilt.histories)
     write_faults(rebuilt.faults)
     seconds = time.perf_counter() - started

@@ -7,6 +7,7 @@ from datetime import date
 from functools import partial
 from math import nan
 
+from config.questions import Row
 from fleet.quantities import (
     GREASE_PLACES,
     VERDICT_ORDER,
@@ -14,12 +15,10 @@ from fleet.quantities import (
     WALK_THROUGH_DIRECT,
     item_of,
 )
-from schedules.due.calendars import read_calendars
-from schedules.due.truth import Row, Truth, read_truth
+from schedules.due.truth import Truth, read_truth
 from schedules.due.vibration_facts import vibration_of
 from schedules.engine.record import (
     Action,
-    Calendar,
     Cooking,
     Decision,
     Event,
@@ -43,13 +42,18 @@ def fan_records(
 
     Building is left to the caller, so that one fan's broken data is that fan's alone.
     """
-    truth = read_truth(fan_ids)
-    calendars = read_calendars({fan["system_id"]: fan["site__time_zone"] for fan in truth.fans})
+    yield from records_in(read_truth(fan_ids), limits)
+
+
+def records_in(
+    truth: Truth, limits: Limits = DEFAULT_LIMITS
+) -> Iterator[tuple[Row, Callable[[], FanRecord]]]:
+    """The same, of fans whose rows have been read."""
     for fan in truth.fans:
-        yield fan, partial(_record, fan, truth, calendars.get(fan["system_id"]), limits)
+        yield fan, partial(_record, fan, truth, limits)
 
 
-def _record(fan: Row, truth: Truth, calendar: Calendar | None, limits: Limits) -> FanRecord:
+def _record(fan: Row, truth: Truth, limits: Limits) -> FanRecord:
     fan_id, system_id = fan["id"], fan["system_id"]
     machines = truth.machines.get(fan_id, [])
     checks = truth.checks.get(fan_id, [])
@@ -65,7 +69,7 @@ def _record(fan: Row, truth: Truth, calendar: Calendar | None, limits: Limits) -
         machines=tuple(_machine(fan, row) for row in machines)
         or (Machine(fan["entered_on"].toordinal()),),
         cooking=tuple(_cooking(truth.cooking.get(system_id, []))),
-        calendar=calendar,
+        calendar=truth.calendars.get(fan_id),
         looks=looks,
         inspections=tuple(
             Inspection(row["visit__local_on"].toordinal(), row["qualified"])

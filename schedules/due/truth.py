@@ -1,21 +1,20 @@
-"""Read everything a block of fans has on record, in a fixed number of queries."""
+"""Read everything a block of fans has on record, in one statement."""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from django.db.models import Model, Q
 
-from fleet.models import (
-    Agreement,
-    CookingPeriod,
-    ExpectedCleaning,
-    Fan,
-    Machine,
-)
+from config.questions import Part, Question, Row, Values
+from fleet.models import Agreement, CookingPeriod, ExpectedCleaning, Machine
+from schedules.due.calendars import OF_CALENDARS, calendars_in, of_place, places
+from schedules.engine.record import Calendar
+from schedules.models import DueState
 from visits.models import (
     Action,
     Check,
@@ -27,28 +26,40 @@ from visits.models import (
     SystemInspection,
 )
 
-Row = dict[str, Any]
 Grouped = dict[int, list[Row]]
+Found = dict[str, list[Row]]
 
-FAN_COLUMNS = (
-    "id", "site_id", "system_id", "entered_on", "onboarding_on", "hour_meter_digits",
-    "site__time_zone", "site__surroundings", "site__owner_id",
+MACHINE_COLUMNS = (
+    "id", "installed_on", "drive", "shaft_rpm", "speed_rpm", "hertz", "bore_mm", "frame",
+    "bearings", "shaft", "maker_regrease_h", "first_here", "power_hp", "mounting",
 )  # fmt: skip
 VISIT_COLUMNS = (
     "visit_id", "visit__local_on", "visit__local_minute", "visit__began_at", "visit__kind",
     "visit__here",
 )  # fmt: skip
+FINDING_COLUMNS = (
+    "subject", "item", "verdict", "lasting", "recheck_on", "loss_of_function", "call_back",
+    "failed_on",
+)  # fmt: skip
 EVENT_COLUMNS = (
     "id", "kind", "site_id", "system_id", "fan_id", "started_on", "started_minute", "ended_on",
     "ended_minute", "places_cleaned", "wheel_cleaned", "running_on",
+)  # fmt: skip
+DUE_COLUMNS = (
+    "fan_id", "site_id", "owner_id", "revision", "reckoned_revision", "due_on", "due_rule",
+    "overdue_after", "overdue_rule", "not_before", "dates", "worst_verdict", "fault",
 )  # fmt: skip
 
 
 @dataclass(frozen=True)
 class Truth:
-    """Rows by fan, by system or by owner, each in time order."""
+    """Rows by fan, by system, by site or by owner, each in time order; calendars by fan.
+
+    ``due`` are the fans' due rows, as they stood when the rest was read.
+    """
 
     fans: list[Row]
+    due: list[Row]
     machines: Grouped
     checks: Grouped
     actions: Grouped
@@ -60,87 +71,109 @@ class Truth:
     cooking: Grouped
     expected: Grouped
     agreements: Grouped
+    calendars: dict[int, Calendar]
 
 
 def read_truth(fan_ids: Sequence[int]) -> Truth:
     """All standing rows of these fans, of their systems, sites and owners."""
-    fans = list(Fan.objects.filter(pk__in=fan_ids).order_by("pk").values(*FAN_COLUMNS))
-    systems = {fan["system_id"] for fan in fans}
-    owners = {fan["site__owner_id"] for fan in fans}
+    return _told(TRUTH.ask(fans=fan_ids))
+
+
+def read_truth_one_by_one(fan_ids: Sequence[int]) -> Truth:
+    """The same by a query for each table, for comparison."""
+    return _told(TRUTH.ask_one_by_one(fans=fan_ids))
+
+
+def _told(found: Found) -> Truth:
+    closed = {row["finding_id"]: row["closed_on"] for row in reversed(found["closings"])}
+    for row in found["findings"]:
+        row["closed_on"] = closed.get(row["id"])
+    tipped: dict[Any, set[int]] = defaultdict(set)
+    for row in found["tipped"]:
+        tipped[row["event_id"]].add(row["fan_id"])
+    for row in found["events"]:
+        row["tipped"] = tipped[row["id"]]
+    found["machines"].sort(key=lambda row: row["installed_on"] or date.min)
     return Truth(
-        fans=fans,
-        machines=_group("fan_id", Machine.objects.filter(fan__in=fan_ids).values()),
-        checks=_visited(Check, fan_ids, "id", "stage", "machine_id", "judged", *_check_columns()),
-        actions=_visited(Action, fan_ids, "id", "kind", "item"),
-        findings=_findings(fan_ids),
-        decisions=_decisions(fan_ids),
-        made_safe=_visited(MadeSafe, fan_ids, "promised_on"),
-        inspections=_inspections(systems),
-        events_by_site=_events({fan["site_id"] for fan in fans}),
-        cooking=_group("system_id", CookingPeriod.objects.filter(system__in=systems).values()),
-        expected=_group("system_id", ExpectedCleaning.objects.filter(system__in=systems).values()),
-        agreements=_group("owner_id", Agreement.objects.filter(owner__in=owners).values()),
+        fans=found["fans"],
+        due=found["due"],
+        machines=_group("fan_id", found["machines"]),
+        checks=_group("fan_id", found["checks"]),
+        actions=_group("fan_id", found["actions"]),
+        findings=_group("fan_id", found["findings"]),
+        decisions=_group("fan_id", found["decisions"]),
+        made_safe=_group("fan_id", found["made_safe"]),
+        inspections=_group("system_id", found["inspections"]),
+        events_by_site=_group("site_id", found["events"]),
+        cooking=_group("system_id", found["cooking"]),
+        expected=_group("system_id", found["expected"]),
+        agreements=_group("owner_id", found["agreements"]),
+        calendars=calendars_in(found),
     )
 
 
-def _check_columns() -> tuple[str, ...]:
-    skipped = {"id", "visit", "fan", "machine", "stage", "judged", "notes", "switch_left"}
-    return tuple(f.name for f in Check._meta.concrete_fields if f.name not in skipped)
-
-
-def _group(key: str, rows: Iterable[Any]) -> Grouped:
+def _group(key: str, rows: Iterable[Row]) -> Grouped:
     grouped: Grouped = defaultdict(list)
     for row in rows:
         grouped[row[key]].append(row)
     return grouped
 
 
-def _visited(model: type[Model], fan_ids: Sequence[int], *columns: str) -> Grouped:
+def _visited(model: type[Model], *columns: str) -> Part:
     """Rows that hang on a visit nobody superseded, in the order the visits began."""
-    rows = (
-        model._default_manager.filter(fan__in=fan_ids, visit__superseded_by__isnull=True)
-        .order_by("visit__began_at", "visit_id", "pk")
-        .values("fan_id", *VISIT_COLUMNS, *columns)
+    return lambda given: (
+        model._default_manager.filter(fan__among=given["fans"], visit__superseded_by__isnull=True)
+        .order_by("visit__began_at", "visit_id", "id")
+        .values("id", "fan_id", *VISIT_COLUMNS, *columns)
     )
-    return _group("fan_id", rows)
 
 
-def _findings(fan_ids: Sequence[int]) -> Grouped:
-    found = _visited(
-        Finding, fan_ids, "id", "subject", "item", "verdict", "lasting", "recheck_on",
-        "loss_of_function", "call_back", "failed_on",
-    )  # fmt: skip
-    closed = dict(
-        Closing.objects.filter(finding__fan__in=fan_ids)
-        .order_by("-closed_on")
-        .values_list("finding_id", "closed_on")
-    )
-    for row in (row for rows in found.values() for row in rows):
-        row["closed_on"] = closed.get(row["id"])
-    return found
+def _check_columns() -> tuple[str, ...]:
+    skipped = {"id", "visit", "fan", "notes", "switch_left"}
+    return tuple(f.attname for f in Check._meta.concrete_fields if f.name not in skipped)
 
 
-def _decisions(fan_ids: Sequence[int]) -> Grouped:
+def _decisions(given: Any) -> Values:
     standing = Q(visit__isnull=True) | Q(visit__superseded_by__isnull=True)
     advice = Q(recommendation__isnull=True) | Q(recommendation__visit__superseded_by__isnull=True)
-    rows = Decision.objects.filter(standing, advice, fan__in=fan_ids)
-    return _group("fan_id", rows.values("fan_id", "subject", "answer", "decided_on"))
-
-
-def _inspections(systems: Iterable[int]) -> Grouped:
-    rows = (
-        SystemInspection.objects.filter(system__in=list(systems), visit__superseded_by__isnull=True)
-        .order_by("visit__local_on", "pk")
-        .values("system_id", "qualified", "visit__local_on")
+    rows = Decision.objects.filter(standing, advice, fan__among=given["fans"])
+    return rows.order_by("decided_on", "id").values(
+        "id", "fan_id", "subject", "answer", "decided_on"
     )
-    return _group("system_id", rows)
 
 
-def _events(sites: Iterable[int]) -> Grouped:
-    tipped: dict[Any, set[int]] = defaultdict(set)
-    pairs = Event.tipped_fans.through.objects.filter(event__site__in=list(sites))
-    for event_id, fan_id in pairs.values_list("event_id", "fan_id"):
-        tipped[event_id].add(fan_id)
-    events = Event.objects.standing().filter(site__in=list(sites)).order_by("ended_on", "id")
-    rows = ({**row, "tipped": tipped[row["id"]]} for row in events.values(*EVENT_COLUMNS))
-    return _group("site_id", rows)
+TRUTH = Question(
+    ["fans"],
+    **OF_CALENDARS,
+    due=lambda given: (
+        DueState.objects.filter(fan__among=given["fans"]).order_by("fan_id").values(*DUE_COLUMNS)
+    ),
+    machines=lambda given: Machine.objects.filter(fan__among=given["fans"]).values(
+        "fan_id", *MACHINE_COLUMNS
+    ),
+    checks=_visited(Check, *_check_columns()),
+    actions=_visited(Action, "kind", "item"),
+    findings=_visited(Finding, *FINDING_COLUMNS),
+    closings=lambda given: (
+        Closing.objects.filter(finding__fan__among=given["fans"])
+        .order_by("closed_on")
+        .values("finding_id", "closed_on")
+    ),
+    decisions=_decisions,
+    made_safe=_visited(MadeSafe, "promised_on"),
+    inspections=of_place(
+        "system",
+        lambda: SystemInspection.objects.filter(visit__superseded_by__isnull=True),
+        ("visit__local_on", "id"),
+        "qualified",
+    ),
+    tipped=lambda given: Event.tipped_fans.through.objects.filter(
+        event__site__in=places(given, "site")
+    ).values("event_id", "fan_id"),
+    events=of_place("site", Event.objects.standing, ("ended_on", "id"), *EVENT_COLUMNS),
+    cooking=of_place("system", CookingPeriod.objects.all, ("valid_from",), "classes"),
+    expected=of_place("system", ExpectedCleaning.objects.all, ("day",)),
+    agreements=of_place(
+        "owner", Agreement.objects.all, ("starts_on",), "reliability", "stretching_allowed"
+    ),
+)

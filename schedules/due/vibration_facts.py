@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from math import nan
 
+from config.questions import Row
 from fleet.quantities import VIBRATION_POINTS
-from schedules.due.truth import Row
 from schedules.engine.record import Vibration
 from visits.limits.parameters import Limits, VibrationLimits
 

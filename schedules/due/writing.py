@@ -60,8 +60,8 @@ MANY = 16
 Rows = Sequence[tuple[Any, ...]]
 
 
-def write_part(stored: Stored, places: NDArray[np.intp], block: BlockDates, now: datetime) -> int:
-    """Store the answers that differ; how many did."""
+def write_part(stored: Stored, places: NDArray[np.intp], block: BlockDates, now: datetime) -> Rows:
+    """Store the answers that differ; these as rows of ANSWER_TYPES."""
     answers = pack_answers(block)
     changed = _differing(stored, places, answers)
     behind = stored.revision[places] != stored.reckoned_revision[places]
@@ -69,7 +69,7 @@ def write_part(stored: Stored, places: NDArray[np.intp], block: BlockDates, now:
     _write_answers(rows)
     _execute(MARK_RECKONED, [_key(stored, at) for at in places[behind & ~changed].tolist()])
     _log(stored, places[changed], rows, now)
-    return len(rows)
+    return rows
 
 
 def write_histories(rebuilt: list[FanHistory]) -> None:
