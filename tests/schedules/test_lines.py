@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from fleet.models import Fan
+from fleet.models import Fan, Machine
 from schedules.due.lines import DueLine
 from schedules.due.lists import DueFilters, due_page
 from schedules.due.local_days import same_day
@@ -15,7 +15,7 @@ from schedules.due.reckoning import reckon_fleet
 from schedules.models import DueState
 from schedules.wording import driver_text, notes_of, reason_text, stop_text
 from tests.schedules.fans import NOW, inspected, make_fan, walk
-from visits.models import Finding, MadeSafe, NotReached, Visit
+from visits.models import Event, Finding, MadeSafe, NotReached, Visit
 
 pytestmark = pytest.mark.django_db
 TODAY = dt.date(2026, 6, 15)
@@ -52,6 +52,62 @@ def test_reason_when_somebody_wrote_the_finding_then_their_words() -> None:
     assert reason_text(reckoned(fan)).startswith(
         "Curb: Flashing lifted on the north side. Last seen"
     )
+
+
+MONTHLY = "Walk-through: last complete one Mon 1 Jun 2026; average condition, every month. "
+
+
+@pytest.mark.parametrize(
+    ("drive", "air", "why"),
+    [("belt", "inland", "belt drive"), ("direct", "coastal", "salt air"),
+     ("belt", "corrosive", "belt drive, corrosive air")],
+)  # fmt: skip
+def test_reason_when_walked_monthly_then_says_for_what(drive: str, air: str, why: str) -> None:
+    fan = make_fan(surroundings=air)
+    Machine.objects.update(drive=drive)
+    inspected(fan, belt="sound", sheaves="sound", bearings="quiet")
+    assert reason_text(reckoned(fan)) == f"{MONTHLY}The base here is 1 month: {why}."
+
+
+def cleaned(fan: Fan, on: str) -> None:
+    """The hoods of its kitchen were cleaned in the night to that day."""
+    Event.objects.create(
+        site=fan.site, kind="hood_cleaning", started_on=on, ended_on=on, ended_minute=240,
+        received_at=NOW, payload_sha256="0" * 64,
+    )  # fmt: skip
+
+
+AFTER_CLEANING = "A look after the hood cleaning of Fri 5 Jun 2026."
+
+
+def test_reason_when_the_look_after_a_cleaning_was_incomplete_then_names_what_it_left_out() -> None:
+    fan = make_fan()
+    inspected(fan)
+    cleaned(fan, "2026-06-05")
+    walk(fan, "2026-06-10")
+    assert reason_text(reckoned(fan)) == (
+        f"{AFTER_CLEANING} The look of Wed 10 Jun 2026 left out: rotation, gap between wheel and "
+        "inlet. It takes one look at all that such an event asks."
+    )
+
+
+def test_reason_when_nobody_looked_after_a_cleaning_then_nothing_is_left_out() -> None:
+    fan = make_fan()
+    inspected(fan)
+    cleaned(fan, "2026-06-05")
+    assert reason_text(reckoned(fan)) == AFTER_CLEANING
+
+
+def test_reason_when_a_start_up_check_was_incomplete_then_names_what_it_left_out() -> None:
+    fan = make_fan()
+    inspected(fan)
+    Machine.objects.update(removed_on="2026-06-10")
+    old, day = fan.machines.get(), "2026-06-10"
+    Machine.objects.create(fan=fan, installed_on=day, first_here=False)
+    asked = {"rotation": "right", "setscrews": "tight", "volts_word": "given_by_qualified"}
+    for look in (walk(fan, day, **asked), walk(fan, day, machine=old)):
+        Visit.objects.filter(pk=look.visit_id).update(kind="replacement")
+    assert "The look of Wed 10 Jun 2026 left out: current. " in reason_text(reckoned(fan))
 
 
 GUARD_OFF = (
