@@ -21,7 +21,15 @@ from fleet.quantities import (
     VERDICT_ORDER,
     VIBRATION_POINTS,
 )
-from visits.limits import DEFAULT_LIMITS, Context, Judgement, Limits, Reading, judge
+from visits.limits import (
+    DEFAULT_LIMITS,
+    Context,
+    Judgement,
+    Limits,
+    Reading,
+    answered_entries,
+    judge,
+)
 from visits.models import Visit
 
 _MACHINE_COLUMNS = {field.name for field in Machine._meta.concrete_fields}
@@ -80,6 +88,16 @@ def readings_of(row: Mapping[str, Any]) -> dict[str, Reading]:
         elif row.get(name) is not None:
             readings[name] = Reading(row[name])
     return readings
+
+
+def answered_of(row: Mapping[str, Any]) -> frozenset[str]:
+    """Entries of ``LOOK_LISTS`` that a check's columns and ``typed`` answer."""
+    answers = {name: row[name] for name in READING_COLUMNS if row[name] is not None}
+    for name, typed in row["typed"].items():
+        # Over range, say: typed, but no figure for the column.
+        if name not in answers:
+            answers[name] = Reading(typed.get("value"), "", typed.get("qualifier", ""))
+    return answered_entries(answers)
 
 
 def verdicts(judgements: Iterable[Judgement]) -> dict[str, str]:

@@ -31,8 +31,8 @@ from schedules.engine.record import (
     Noted,
     OutOfService,
 )
-from visits.judging import readings_of
-from visits.limits import DEFAULT_LIMITS, Limits, answered_entries
+from visits.judging import answered_of
+from visits.limits import DEFAULT_LIMITS, Limits
 
 
 def fan_records(
@@ -146,7 +146,7 @@ def _looks(fan: Row, machines: list[Row], checks: list[Row], limits: Limits) -> 
             here=row["visit__here"],
             machine=index,
             verdicts=judged,
-            answered=answered_entries(readings_of(row)),
+            answered=answered_of(row),
             lasting=frozenset(row["lasting"]),
             required_unjudged=any(judged.get(item) == "cannot_judge" for item in required),
             vibration=vibration_of(row, machine, limits),

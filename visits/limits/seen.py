@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from functools import lru_cache
 from typing import Any
 
 from fleet.quantities import ALWAYS_ANSWERED_BY, LOOK_LISTS, QUANTITIES
@@ -40,7 +41,12 @@ NO_ANSWER = {("volts_word", "not_measured")}
 
 def answered_entries(readings: Mapping[str, Given]) -> frozenset[str]:
     """Entries of ``fleet.quantities.LOOK_LISTS`` that a check's readings answer."""
-    given = {name for name, reading in readings.items() if _is_answer(name, reading)}
+    return _entries(frozenset(n for n, reading in readings.items() if _is_answer(n, reading)))
+
+
+@lru_cache(maxsize=1024)
+def _entries(given: frozenset[str]) -> frozenset[str]:
+    """The same items are read visit after visit."""
     return frozenset(
         entry
         for entry in LIST_ENTRIES
