@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from typing import Any
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
 from fleet.imports.complaints import Complaint, rows_text
-from fleet.imports.report import ImportReport
 
 Words = tuple[str | Promise, str | Promise]
 
@@ -141,6 +139,10 @@ CELL_COMPLAINTS: Mapping[str, Words] = {
         _("we do not know this time zone"),
         _("write a name such as America/Chicago"),
     ),
+    "zone_near": (
+        _("we do not know this time zone"),
+        _("if it means %(zone)s write that, else a name such as America/Chicago"),
+    ),
     "zone_missing": (
         _("the site has no time zone, and its owner's other sites do not settle it"),
         _("write a name such as America/Chicago"),
@@ -236,6 +238,10 @@ COMPLAINTS: Mapping[str, Words] = {
 NOTES: Mapping[str, str | Promise] = {
     "encoding_guessed": _("not UTF-8; read as Windows-1252: check that names look right"),
     "other_sheets": _("only this sheet was read; not read: %(others)s"),
+    "comments": _(
+        "cells have comments, which are not read (%(count)s: %(where)s); copy what matters into a "
+        "column such as Fan notes"
+    ),
     "heading_unknown": _("a column we do not know was left out"),
     "spelling": _("spelled in two ways; kept as %(other)s"),
     "zone_assumed": _("no time zone given; taken from the owner's other sites: %(zone)s"),
@@ -304,44 +310,11 @@ def _note_line(key: tuple[str, str, str], notes: list[Complaint]) -> str:
     where = place_words(notes[0]) if len(notes) == 1 else column
     shown = f" “{seen}”" if seen else ""
     more = ngettext("", " (%(count)s rows)", len(notes)) % {"count": len(notes)}
-    return f"{where}{shown}: {told}{more}"
+    place = f"{where}{shown}".strip()
+    return f"{place}: {told}{more}" if place else f"{told}{more}"
 
 
 def added_words(added: Mapping[str, int]) -> str:
     """New rows counted in words, from owners down to feeds."""
     counted = ((words, added[name]) for name, words in MODEL_WORDS.items() if name in added)
     return ", ".join(f"{count} {ngettext(*words, count)}" for words, count in counted)
-
-
-def report_data(report: ImportReport) -> dict[str, Any]:
-    """The whole report as plain data, sentences included."""
-    return {
-        "file": report.file,
-        "dry_run": report.dry_run,
-        "refused": report.refused,
-        "changes_nothing": report.changes_nothing,
-        "fans_in_file": report.fans_in_file,
-        "added": report.added,
-        "changes": [
-            {"row": c.row, "what": c.what, "column": c.column, "old": c.old, "new": c.new}
-            for c in report.changes
-        ],
-        "complaint_count": report.complaint_count,
-        "complaints": [_complaint_data(complaint) for complaint in report.complaints],
-        "notes": note_sentences(report.notes),
-        "onboarding": None if report.onboarding is None else {
-            "fans": report.onboarding.fans,
-            "first_on": report.onboarding.first_on.isoformat(),
-            "last_on": report.onboarding.last_on.isoformat(),
-        },
-        "fans_touched": len(report.fan_ids),
-    }  # fmt: skip
-
-
-def _complaint_data(complaint: Complaint) -> dict[str, Any]:
-    problem, remedy = complaint_words(complaint)
-    return {
-        "row": complaint.row, "rows": list(complaint.rows), "column": complaint.column,
-        "seen": complaint.seen,
-        "problem": problem, "remedy": remedy,
-    }  # fmt: skip

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import io
+import posixpath
 import re
 import struct
 import zipfile
 import zlib
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import dataclass
 from posixpath import normpath
 from xml.etree import ElementTree
 
@@ -41,11 +43,22 @@ _VALUE = re.compile(rb"<(?:\w+:)?(?:v|is)(?:\s[^>]*)?>[^<]*[^<\s]")
 _SHARED = re.compile(rb"<(?:\w+:)?c(\s[^<>]*)>\s*<(?:\w+:)?v>(\d{1,9})")
 _IS_SHARED = re.compile(rb"\st\s*=\s*[\"']s[\"']")
 _SHARED_START = re.compile(rb"<(?:\w+:)?si[\s/>]")
+_COMMENT = re.compile(
+    rb"<(?:\w+:)?(?:comment|threadedComment)\s[^<>]*?\bref=[\"']([A-Z]{1,3})(\d{1,7})[\"']"
+)
 _REL_ID = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
 
 
-def look_inside(data: bytes) -> dict[str, bytes]:
-    """The text of each sheet by its name.
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A sheet's own text, and the cells that carry a comment, as ``B3``."""
+
+    xml: bytes
+    commented: tuple[str, ...] = ()
+
+
+def look_inside(data: bytes) -> dict[str, Sheet]:
+    """Each sheet by its name.
 
     Raises FileError for what is no XLSX, unpacks to too much, declares entities, or is laid out
     far too wide or long (a reader would make a rectangle of it).
@@ -56,7 +69,11 @@ def look_inside(data: bytes) -> dict[str, bytes]:
             if names.intersection(_OTHER_KINDS) or "xl/workbook.xml" not in names:
                 raise FileError("kind_unknown")
             members = dict(_unpacked(archive))
-            sheets = {name: members[part] for name, part in _parts(members) if part in members}
+            sheets = {
+                name: Sheet(members[part], tuple(_commented(members, part)))
+                for name, part in _parts(members)
+                if part in members
+            }
     except BROKEN as error:
         raise FileError("workbook_broken", said=str(error)) from None
     laid_out = [member for member in members.values() if b"sheetData" in member]
@@ -109,6 +126,22 @@ def _parts(members: dict[str, bytes]) -> Iterator[tuple[str, str]]:
         if element.tag.endswith("}sheet") and target:
             part = target.lstrip("/") if target.startswith("/") else normpath(f"xl/{target}")
             yield element.get("name", ""), part
+
+
+def _commented(members: dict[str, bytes], part: str) -> Iterator[str]:
+    """Cells of a sheet with a note or a thread of comments, each once, in order of rows."""
+    folder, name = posixpath.split(part)
+    links = members.get(f"{folder}/_rels/{name}.rels")
+    if links is None:
+        return
+    cells: set[tuple[int, int]] = set()
+    for link in ElementTree.fromstring(links):  # noqa: S314
+        if link.get("Type", "").endswith(("/comments", "/threadedComment")):
+            target = normpath(posixpath.join("/", folder, link.get("Target", ""))).lstrip("/")
+            places = _COMMENT.findall(members.get(target, b""))
+            cells.update((int(row), column_number(letters.decode())) for letters, row in places)
+    for row, column in sorted(cells):
+        yield f"{column_letters(column)}{row}"
 
 
 def _refuse_wide(sheet: bytes) -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import zoneinfo
+from difflib import get_close_matches
 from functools import cache
 
 from fleet.imports.complaints import CellError
@@ -23,6 +25,9 @@ _ZONE_WORDS = {
     "pst": "America/Los_Angeles", "pdt": "America/Los_Angeles", "alaska": "America/Anchorage",
     "akst": "America/Anchorage", "hawaii": "Pacific/Honolulu", "hst": "Pacific/Honolulu",
 }  # fmt: skip
+_CONTINENTS = frozenset(
+    {"Africa", "America", "Asia", "Atlantic", "Australia", "Europe", "Indian", "Pacific"}
+)
 # Latitude low, high, longitude low, high: generous, from memory; only ever a warning.
 _BOXES = {
     "US": (18.0, 72.0, -180.0, -65.0), "CA": (41.0, 84.0, -142.0, -52.0),
@@ -51,7 +56,20 @@ def read_zone(text: str) -> str:
     word = name.casefold().removesuffix(" time").removesuffix(" standard").strip()
     if word in _ZONE_WORDS:
         return _ZONE_WORDS[word]
-    raise CellError("zone_unknown")
+    near = _near_zone(name)
+    raise CellError("zone_near", zone=near) if near else CellError("zone_unknown")
+
+
+def _near_zone(name: str) -> str:
+    """The zone a slip of the pen or a bare city may have meant, else nothing."""
+    names = {name: zone for name, zone in _zones().items() if zone.partition("/")[0] in _CONTINENTS}
+    names |= {zone.rpartition("/")[2].casefold(): zone for zone in names.values()} | _ZONE_WORDS
+    # no city stands for an offset such as UTC-5 or GMT
+    word = (
+        "" if re.search(r"\d|^(utc|gmt)\b", name.casefold()) else name.casefold().replace(" ", "_")
+    )
+    near = get_close_matches(word, names, n=1, cutoff=0.75)
+    return names[near[0]] if near else ""
 
 
 def doubt_about_place(country: str, latitude: float, longitude: float) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import io
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from python_calamine import (
@@ -16,9 +16,11 @@ from python_calamine import (
     SheetVisibleEnum,
 )
 
-from fleet.imports.archive import hollow_cells, look_inside
+from fleet.imports.archive import Sheet, hollow_cells, look_inside
 from fleet.imports.complaints import Complaints, FileError
 from fleet.imports.table import LONGEST_CELL, Row, Table, Trap, column_letters
+
+COMMENTS_LISTED = 40
 
 
 def read_workbook(data: bytes) -> Table:
@@ -32,7 +34,9 @@ def read_workbook(data: bytes) -> Table:
             sheet = workbook.get_sheet_by_name(name)
             if rows := list(_rows(sheet)):
                 _note_others(workbook, name, names[position + 1 :], complaints)
-                traps = (*_merged(sheet), *hollow_cells(sheets.get(name, b"")))
+                inside = sheets.get(name, Sheet(b""))
+                _note_comments(inside.commented, complaints)
+                traps = (*_merged(sheet), *hollow_cells(inside.xml))
                 return Table(rows, complaints, traps)
     except PasswordError:
         raise FileError("password") from None
@@ -55,6 +59,14 @@ def _note_others(
     filled = [name for name in others if workbook.get_sheet_by_name(name).height]
     if filled:
         complaints.note("other_sheets", seen=used, others=", ".join(filled))
+
+
+def _note_comments(commented: Sequence[str], complaints: Complaints) -> None:
+    if commented:
+        listed = ", ".join(commented[:COMMENTS_LISTED])
+        more = len(commented) - COMMENTS_LISTED
+        where = f"{listed} and {more} more" if more > 0 else listed
+        complaints.note("comments", count=len(commented), where=where)
 
 
 def _merged(sheet: CalamineSheet) -> Iterator[Trap]:

@@ -91,6 +91,27 @@ def test_plate_cell_that_cannot_be_then_complaint(field: str, text: str, code: s
     assert complaint(field, text) == code
 
 
+@pytest.mark.parametrize(
+    ("text", "zone"),
+    [
+        ("America/Chicgo", "America/Chicago"),
+        ("Chicago", "America/Chicago"),
+        ("Los Angles", "America/Los_Angeles"),
+        ("US/Centrl", "America/Chicago"),
+        ("Easten", "America/New_York"),
+    ],
+)
+def test_zone_that_is_a_slip_then_the_nearest_is_named(text: str, zone: str) -> None:
+    with pytest.raises(CellError) as error:
+        read("time_zone", text, part="site")
+    assert error.value.told == {"zone": zone}
+
+
+@pytest.mark.parametrize("text", ["UTC-5", "GMT", "Middle Earth", "EST5EDT/Nowhere"])
+def test_zone_that_is_like_none_then_none_is_named(text: str) -> None:
+    assert complaint("time_zone", text, part="site") == "zone_unknown"
+
+
 def test_comma_that_could_be_either_then_complaint_shows_both() -> None:
     with pytest.raises(CellError) as error:
         read("spending_limit", "1,500", part="agreement")
@@ -143,7 +164,6 @@ def test_word_as_people_write_it_then_our_code(
     [
         ("owner", "email", "somebody", "not_an_email"),
         ("site", "country", "Ruritania", "country_unknown"),
-        ("site", "time_zone", "EST5EDT/Nowhere", "zone_unknown"),
         ("site", "latitude", "91", "out_of_range"),
         ("system", "classes", "high; spicy", "not_a_class"),
         ("system", "hours", "9-5", "told"),

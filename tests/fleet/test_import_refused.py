@@ -1,14 +1,17 @@
 """Fleet files that are refused, or taken with a doubt: told whole, and nothing stored."""
 
+import io
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
+from openpyxl.comments import Comment
 
 from fleet.models import Owner, Site
 from fleet.signals import fans_touched
-from fleet.wording import complaint_sentence
+from fleet.wording import complaint_sentence, note_sentences
 from tests.fleet.sheets import FULL, PLAIN, bring, codes, csv_file, row_counts, workbook
 
 pytestmark = pytest.mark.django_db
@@ -165,6 +168,31 @@ def test_column_of_bad_dates_then_told_once_with_its_rows(
 def test_merged_cells_among_the_fans_then_complaint() -> None:
     data = workbook(list(FULL), list(FULL.values()), [""] * len(FULL), merge="A2:A3")
     assert [c for c in codes(bring(data)) if c[1] == "Owner"] == [(3, "Owner", "merged")]
+
+
+def commented(*places: str) -> bytes:
+    """Two good fans in a workbook, with comments on these cells and one on a second sheet."""
+    book = openpyxl.Workbook()
+    for row in (list(FULL), list(FULL.values())):
+        book.worksheets[0].append(row)
+    for sheet, place in [(book.worksheets[0], p) for p in places] + [(book.create_sheet(), "A1")]:
+        sheet[place].comment = Comment("the motor hums", "Theo")
+    data = io.BytesIO()
+    book.save(data)
+    return data.getvalue()
+
+
+def test_cells_with_comments_then_said_once_where_they_are() -> None:
+    report = bring(commented("Q2", "B2", "A1"))
+    told = [note for note in note_sentences(report.notes) if "comment" in note]
+    assert (report.refused, told) == (False, [
+        "cells have comments, which are not read (3: A1, B2, Q2); copy what matters into a column "
+        "such as Fan notes"
+    ])  # fmt: skip
+
+
+def test_comments_on_another_sheet_only_then_nothing_is_said_of_them() -> None:
+    assert "comments" not in [note.code for note in bring(commented()).notes]
 
 
 def test_merged_title_above_the_headings_then_no_complaint() -> None:

@@ -13,8 +13,9 @@ from django.utils import timezone
 
 from fleet.imports.columns import column_table
 from fleet.imports.report import ImportReport
+from fleet.report_data import report_data
 from fleet.services.onboarding import DEFAULT_WEEKS
-from fleet.wording import added_words, complaint_sentence, note_sentences, report_data
+from fleet.wording import added_words, complaint_sentence, note_sentences
 from schedules.services import import_fleet_file
 
 SHOWN_AT_MOST = 40
