@@ -11,7 +11,8 @@ class Point:
     """One reading: ``text`` is the value as people write it, ``note`` its verdict or stage.
 
     ``is_loose`` keeps it off the line: a qualified reading, or one as left.  ``is_bad`` draws it
-    heavier; the word stands in the chart's table.
+    heavier; the word stands in the chart's table.  ``machine`` tells machines apart: no line joins
+    one's readings to another's.
     """
 
     day: int
@@ -20,6 +21,7 @@ class Point:
     note: str = ""
     is_loose: bool = False
     is_bad: bool = False
+    machine: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,15 +35,16 @@ class Series:
     def runs(self) -> list[list[Point]]:
         """The points on the line, cut where it breaks."""
         runs: list[list[Point]] = []
-        last: int | None = None
         for point in self.points:
-            if point.is_loose:
-                continue
-            cut = last is None or any(last < day <= point.day for day in self.breaks)
-            runs += [[]] if cut else []
-            runs[-1].append(point)
-            last = point.day
+            if not point.is_loose:
+                if not runs or self._is_new(runs[-1][-1], point):
+                    runs.append([])
+                runs[-1].append(point)
         return runs
+
+    def _is_new(self, last: Point, point: Point) -> bool:
+        broken = any(last.day < day <= point.day for day in self.breaks)
+        return broken or last.machine != point.machine
 
 
 @dataclass(frozen=True, slots=True)

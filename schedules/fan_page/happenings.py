@@ -23,14 +23,12 @@ def marks_of(file: FanFile) -> list[Mark]:
 
 
 def cleanings_of(file: FanFile, place: str) -> list[int]:
-    """Days from which grease at a place grows anew; a new machine has a clean housing."""
-    days = [
+    """Days on which a place was cleaned, from which its grease grows anew."""
+    return sorted(
         event.ended_on.toordinal()
         for event in file.events
         if place in event.places_cleaned and not is_superseded(event)
-    ]
-    machines = _machines(file) if place == "housing" else ()
-    return sorted([*days, *(mark.day for mark in machines)])
+    )
 
 
 def _events(file: FanFile) -> Iterator[Mark]:
@@ -58,7 +56,7 @@ def _machines(file: FanFile) -> Iterator[Mark]:
         if machine.installed_on is not None and not machine.first_here:
             day, kind = machine.installed_on, _("Machine replaced")
             letter = pgettext("letter for a replaced machine", "M")
-            yield Mark(day.toordinal(), letter, f"{day_text(day)}: {kind}", kind, cuts=True)
+            yield Mark(day.toordinal(), letter, f"{day_text(day)}: {kind}", kind)
 
 
 def _resets(file: FanFile) -> Iterator[Mark]:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from django.utils.translation import gettext as _
 
 from fleet.quantities import GREASE_PLACES
 from fleet.units import convert
-from schedules.charts import Chart, Limit, Series
-from schedules.fan_page.seen import Seen, limit, shown, unit_typed
+from schedules.charts import Chart, Limit, Point, Series
+from schedules.fan_page.seen import Seen, Speeds, limit, shown, unit_typed
 from schedules.fan_page.shaking import felt_chart, measured_charts
 from visits.limits import DEFAULT_LIMITS
 from visits.wording import PLACES, words
@@ -33,8 +34,8 @@ def charts_of(
     """
     yield from measured_charts(seen, plate_hz, cuts)
     yield from felt_chart(seen, cuts)
-    yield from _electrical(seen, _("Current"), "A", LEGS, _amps_limits)
-    yield from _electrical(seen, _("Volts"), "V", LINES, _volts_limits)
+    yield from _electrical(seen, _("Current"), "A", _legs(seen, plate_hz), _amps_limits)
+    yield from _electrical(seen, _("Volts"), "V", _lines(seen), _volts_limits)
     for place in GREASE_PLACES:
         yield from _grease(seen, place, cleaned[place])
     yield from _insulation(seen)
@@ -44,19 +45,36 @@ def _electrical(
     seen: Sequence[Seen],
     title: str,
     unit: str,
-    names: Sequence[str],
+    series: list[Series],
     limits_of: Callable[[Seen], list[Limit]],
 ) -> Iterator[Chart]:
     """Lines or legs of one quantity, each a series of its own."""
-    series = [
-        Series(_line_name(name), [one.point(name, value) for one, value in readings])
-        for name in names
-        if (readings := shown(seen, name))
-    ]
     if series:
         told = (limits_of(one) for one in reversed(seen))
         limits: list[Limit] = next((each for each in told if each), [])
         yield Chart(title, unit, series, limits, from_zero=unit == "A")
+
+
+def _legs(seen: Sequence[Seen], plate_hz: float | None) -> list[Series]:
+    """Each leg's readings, apart by the drive's speed: less is drawn at less."""
+    speeds = Speeds(plate_hz)
+    grouped: dict[tuple[str, str], list[Point]] = defaultdict(list)
+    for name in LEGS:
+        for one, value in shown(seen, name):
+            band = speeds.name(one.check.supply_hz or one.check.vibration_hz)
+            grouped[name, band].append(one.point(name, value))
+    return [
+        Series(", ".join(part for part in (_line_name(name), band) if part), points)
+        for (name, band), points in grouped.items()
+    ]
+
+
+def _lines(seen: Sequence[Seen]) -> list[Series]:
+    return [
+        Series(_line_name(name), [one.point(name, value) for one, value in readings])
+        for name in LINES
+        if (readings := shown(seen, name))
+    ]
 
 
 def _line_name(name: str) -> str:

@@ -14,6 +14,10 @@ from visits.models import Check
 from visits.wording import STAGES, VERDICTS, figure, words
 
 BAD = ("watch", "act", "stop")
+OF_THE_ROOF = ("supply", "duct")
+"""What stays when a machine is replaced."""
+SAME_SPEED = 0.05
+"""Speeds this close are one; as the dates reckon it."""
 
 
 @dataclass(frozen=True)
@@ -46,7 +50,27 @@ class Seen:
             note=", ".join(note for note in notes if note),
             is_loose=as_left or qualified,
             is_bad=verdict in BAD,
+            machine=None if QUANTITIES[quantity].item in OF_THE_ROOF else self.check.machine_id,
         )
+
+
+class Speeds:
+    """Names the speeds at which readings were taken; one within 5 % of another is that one."""
+
+    def __init__(self, plate_hz: float | None) -> None:
+        self._plate_hz = plate_hz
+        self._known = [plate_hz] if plate_hz else []
+
+    def name(self, hz: float | None) -> str:
+        """``30 Hz``; empty at the plate's speed and where nobody named one."""
+        if not hz:
+            return ""
+        same = (each for each in self._known if abs(hz - each) <= SAME_SPEED * each)
+        known = next(same, None)
+        if known is None:
+            self._known.append(hz)
+            known = hz
+        return "" if known == self._plate_hz else f"{known:g} Hz"
 
 
 def shown(seen: Sequence[Seen], quantity: str) -> list[tuple[Seen, float]]:

@@ -10,14 +10,12 @@ from django.utils.translation import gettext as _
 from fleet.quantities import QUANTITIES, VIBRATION_POINTS
 from fleet.units import convert
 from schedules.charts import Chart, Limit, Point, Series
-from schedules.fan_page.seen import Seen, limit, shown, unit_typed
+from schedules.fan_page.seen import BAD, Seen, Speeds, limit, shown, unit_typed
 from visits.wording import PLACES, STAGES, STATES, VERDICTS, words
 from visits.wording.names import upper_first
 
 DETECTORS = ("rms", "peak", None)
 FELT = QUANTITIES["vibration_felt"].state_codes
-SAME_SPEED = 0.05
-"""Speeds this close are one; as the dates reckon it."""
 
 
 def measured_charts(
@@ -45,27 +43,16 @@ def _by_speed(
 ) -> Iterator[Series]:
     """One point's readings, apart by kind of meter and by speed."""
     name = _column(place)
-    speeds = [plate_hz] if plate_hz else []
+    speeds = Speeds(plate_hz)
     grouped: dict[tuple[str, str], list[Point]] = defaultdict(list)
     for one, value in shown(seen, name):
-        hz = _speed(one.check.vibration_hz, speeds)
-        band = "" if hz is None or hz == plate_hz else f"{hz:g} Hz"
+        band = speeds.name(one.check.vibration_hz)
         meter = one.check.vibration_meter or ""
         point = one.point(name, convert(value, "mm/s", unit))
         grouped["" if meter == "overall" else meter, band].append(point)
     for (meter, band), points in grouped.items():
         parts = (words(PLACES, place), meter, band)
         yield Series(upper_first(", ".join(part for part in parts if part)), points, cuts)
-
-
-def _speed(hz: float | None, speeds: list[float]) -> float | None:
-    """The speed met before that this one is as good as; a new one is remembered."""
-    if hz is None:
-        return None
-    known = next((each for each in speeds if abs(hz - each) <= SAME_SPEED * each), None)
-    if known is None:
-        speeds.append(hz)
-    return hz if known is None else known
 
 
 def _limits(seen: Sequence[Seen], unit: str) -> list[Limit]:
@@ -96,5 +83,6 @@ def _felt(one: Seen) -> Point:
         text=words(STATES, grade),
         note=", ".join(note for note in notes if note),
         is_loose=as_left,
-        is_bad=verdict in ("watch", "act", "stop"),
+        is_bad=verdict in BAD,
+        machine=one.check.machine_id,
     )

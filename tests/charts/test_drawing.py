@@ -37,6 +37,13 @@ def test_series_when_it_breaks_on_the_day_of_a_reading_then_that_reading_is_new(
     assert [[point.value for point in run] for run in runs] == [[1], [2, 3]]
 
 
+def test_series_when_the_machine_is_another_then_no_line_joins_the_two() -> None:
+    machines = [(1, 7), (2, 7), (3, 8), (4, 8)]
+    mixed = [Point(FIRST + 10, value, "", machine=machine) for value, machine in machines]
+    runs = Series("", mixed).runs()
+    assert [[point.value for point in run] for run in runs] == [[1, 2], [3, 4]]
+
+
 def test_series_when_a_reading_is_loose_then_off_the_line_and_drawn_all_the_same() -> None:
     loose = Point(FIRST + 10, 9, "9 A", is_loose=True)
     first, last = Point(FIRST, 1, "1 A"), Point(FIRST + 20, 2, "2 A")

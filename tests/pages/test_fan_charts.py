@@ -61,6 +61,36 @@ def test_charts_when_the_wheel_was_balanced_then_that_days_reading_belongs_to_be
     assert [len(line.split()) for line in lines] == [2, 2]
 
 
+def test_charts_when_a_machine_was_replaced_then_what_was_found_that_day_is_the_old_ones(
+    fan: Fan, dana: Person
+) -> None:
+    new = {"fan": "EF-1", "kind": "replaced", "item": "machine", "machine": {"model": "Orrel 18"}}
+    for day in ("2026-02-02", "2026-03-02", "2026-04-02", "2026-05-02"):
+        replaced = [new] if day == "2026-03-02" else []
+        kind = "replacement" if replaced else "walk_through"
+        found = check(readings={"grease_housing": "900 um", "grease_duct": "700 um"})
+        log(found, on=f"{day}T09:10", kind=kind, actions=replaced)
+    body = signed_in(dana).get(f"/fans/{fan.pk}/").content.decode()
+    lines = re.findall(r'<polyline class="series shape-0" points="([^"]+)"', body)
+    duct, *housing = [len(line.split()) for line in lines]
+    assert (duct, housing) == (4, [2, 2])
+
+
+def test_current_when_read_at_two_speeds_of_a_drive_then_no_line_joins_them(
+    fan: Fan, dana: Person
+) -> None:
+    fan.feeds.update(control="drive")
+    fan.machines.update(hertz=60, motor_type="three_phase")
+    for day, hz, amps in (
+        ("2026-02-02", 60, "2.8 A"), ("2026-03-02", 30, "0.9 A"), ("2026-04-02", 60, "2.8 A"),
+        ("2026-05-02", 30, "0.9 A"),
+    ):  # fmt: skip
+        readings = {"amps_a": amps, "supply_hz": f"{hz} Hz"}
+        log(check(readings=readings, context={"amps_place": "drive_output"}), on=day)
+    parts = ("Leg A: 2 readings, the last 2.8 A", "Leg A, 30 Hz: 2 readings, the last 0.9 A")
+    assert lacking(told(fan, dana), *parts) == []
+
+
 def test_grease_when_read_by_the_comb_then_its_interval_with_one_unit(
     fan: Fan, dana: Person
 ) -> None:
