@@ -19,10 +19,14 @@ from visits.models import Check
 Beside = Mapping[int, Mapping[str, str]]
 """By the check's primary key, then by quantity, in words."""
 
-BY_ROOF = tuple(q.name for q in MEASURED if q.rule == "vibration")
-BY_MODEL = ("amps_a_a", "insulation_megohm", "winding_ab_ohm", "capacitor_uf")
-"""These say something only beside the same motor on the same volts."""
-COMPARED = (*BY_ROOF, *BY_MODEL)
+BY_ROOF = {q.name: (q.name.removesuffix("_mm_s"),) for q in MEASURED if q.rule == "vibration"}
+BY_MODEL = {
+    "amps_a_a": ("amps", "amps_unbalance", "lost_phase"), "insulation_megohm": ("insulation",),
+    "winding_ab_ohm": ("winding_unbalance",), "capacitor_uf": ("capacitor",),
+}  # fmt: skip
+"""What is compared with the subjects it is judged under; these say something only beside the same
+motor on the same volts."""
+COMPARED = {**BY_ROOF, **BY_MODEL}
 MOST_SIBLINGS = 8
 MOST_CHECKS = 300
 Key = tuple[str, str | None]
@@ -43,7 +47,7 @@ def beside_first_readings(file: FanFile, checks: Iterable[Check], reader: Person
         others = [
             f"{_named(siblings[pk], file.fan)} {text}"
             for pk, text in newest.get(_key(name, check), {}).items()
-            if name in BY_ROOF or pk in same_motor
+            if text and (name in BY_ROOF or pk in same_motor)
         ]
         if check.pk in shown and others:
             told[check.pk][name] = _("First reading here. Others like it: {figures}.").format(
@@ -83,7 +87,7 @@ def _motor(machines: list[Machine], fan: Fan) -> tuple[object, ...]:
 
 
 def _newest(siblings: Mapping[int, Fan]) -> dict[Key, dict[int, str]]:
-    """Each sibling's newest figure of each quantity, as typed."""
+    """Each sibling's newest figure of each quantity, as typed; one at fault shows nothing usual."""
     read = reduce(or_, (Q(**{f"{name}__isnull": False}) for name in COMPARED))
     checks = Check.objects.filter(
         read, fan__in=siblings, stage="as_found", visit__superseded_by__isnull=True
@@ -91,8 +95,13 @@ def _newest(siblings: Mapping[int, Fan]) -> dict[Key, dict[int, str]]:
     found: dict[Key, dict[int, str]] = defaultdict(dict)
     for check in checks.order_by("-began_at", "-pk")[:MOST_CHECKS]:
         for name in _compared(check):
-            found[_key(name, check)].setdefault(check.fan_id, reading_of(check, name))
+            text = "" if _is_at_fault(check, name) else reading_of(check, name)
+            found[_key(name, check)].setdefault(check.fan_id, text)
     return found
+
+
+def _is_at_fault(check: Check, name: str) -> bool:
+    return any(check.judged.get(subject) in ("act", "stop") for subject in COMPARED[name])
 
 
 def _compared(check: Check) -> Iterator[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from django.utils.translation import gettext as _
@@ -36,7 +36,8 @@ Item = Visit | Event | Decision | Closing | Machine
 class Entry:
     """One entry; a superseded one is struck and says what took its place and why.
 
-    ``correction_anchor`` is empty where the other of the two is not on the same page.
+    ``is_folded`` where it holds nothing but checks wholly within; ``correction_anchor`` is empty
+    where the other of the two is not on the same page.
     """
 
     anchor: str
@@ -45,6 +46,7 @@ class Entry:
     who: str
     note: str
     is_struck: bool
+    is_folded: bool
     correction: str
     correction_anchor: str
     checks: list[ShownCheck]
@@ -58,6 +60,7 @@ class EntriesPage:
     file: FanFile
     items: Sequence[Item]
     older: str
+    is_first: bool
 
     @property
     def checks(self) -> list[Check]:
@@ -66,9 +69,12 @@ class EntriesPage:
         return [check for visit in visits for check in self.file.part(Check, visit)]
 
     def show(self, judged: Judged, beside: Beside) -> list[Entry]:
-        """The entries in words."""
+        """The entries in words; the fan's newest is never folded."""
         anchors = {_anchor(item) for item in self.items}
-        return [_show(self.file, item, judged, beside, anchors) for item in self.items]
+        shown = [_show(self.file, item, judged, beside, anchors) for item in self.items]
+        if self.is_first:
+            shown[:1] = [replace(entry, is_folded=False) for entry in shown[:1]]
+        return shown
 
 
 def entries_page(file: FanFile, before: date | None) -> EntriesPage:
@@ -79,7 +85,7 @@ def entries_page(file: FanFile, before: date | None) -> EntriesPage:
     shown = items[:PAGE]
     shown += [item for item in items[PAGE:] if _day(item) == _day(shown[-1])]
     older = _day(shown[-1]).isoformat() if len(shown) < len(items) else ""
-    return EntriesPage(file, shown, older)
+    return EntriesPage(file, shown, older, is_first=before is None)
 
 
 def _items(file: FanFile) -> Iterator[Item]:
@@ -137,17 +143,21 @@ def _show(
 ) -> Entry:
     struck = isinstance(item, Visit | Event) and is_superseded(item)
     correction, other = _correction(item)
+    checks = _checks(file, item, judged, beside) if isinstance(item, Visit) else []
+    lines, note = _lines(file, item), _note(item)
+    is_more = bool(struck or correction or lines or note)
     return Entry(
         anchor=_anchor(item),
         day=_when(item),
         title=_title(item),
         who=_who(item),
-        note=_note(item),
+        note=note,
         is_struck=struck,
+        is_folded=bool(checks) and not is_more and all(check.is_within for check in checks),
         correction=correction,
         correction_anchor=other if other in anchors else "",
-        checks=_checks(file, item, judged, beside) if isinstance(item, Visit) else [],
-        lines=_lines(file, item),
+        checks=checks,
+        lines=lines,
     )
 
 

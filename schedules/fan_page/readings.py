@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy
 from fleet.quantities import QUANTITIES, SEEN, VERDICT_ORDER
 from schedules.fan_page.typed import is_read, read_with, reading_of, typed_text
 from visits.judging import subject_of
-from visits.limits import Judgement
+from visits.limits import STANDINGS, Judgement
 from visits.models import Check
 from visits.wording import (
     STAGES,
@@ -63,15 +63,24 @@ class ReadingRow:
 
 @dataclass(frozen=True)
 class ShownCheck:
-    """One stage of a check; ``sound`` are seen items within, in one sentence."""
+    """One stage of a check; ``sound`` are seen items within, in one sentence.
+
+    ``unsourced`` names once whose limits no standard gives; ``is_within`` leaves nothing to mind.
+    """
 
     stage: str
     machine: str
     rows: list[ReadingRow]
     sound: str
     also: str
+    unsourced: str
     notes: str
     within: str
+
+    @property
+    def is_within(self) -> bool:
+        """Whether every verdict is within and nobody wrote anything down."""
+        return not self.notes and all(row.mark == "within" for row in self.rows)
 
 
 def show_check(
@@ -98,6 +107,7 @@ def show_check(
         rows=[_row(check, one, beside, lasting) for one in told],
         sound=_sound(sound),
         also=_also(check),
+        unsourced=_unsourced(told),
         notes=check.notes,
         within=words(VERDICTS, "within"),
     )
@@ -121,9 +131,27 @@ def _row(
         mark=judgement.verdict.replace("_", "-"),
         word=words(VERDICTS, judgement.verdict),
         sentence=_sentence(judgement, name),
-        basis=basis_words(judgement.basis) if judgement.verdict != "cannot_judge" else "",
+        basis=basis_words(judgement.basis) if _has_source(judgement) else "",
         lasting=subject in lasting,
         beside="" if judgement.subject in SHARED_READINGS else _beside(judgement, beside),
+    )
+
+
+def _has_source(judgement: Judgement) -> bool:
+    return judgement.verdict != "cannot_judge" and judgement.basis.standard not in STANDINGS
+
+
+def _unsourced(judgements: Iterable[Judgement]) -> str:
+    """What is judged by a habit of the trade or a default of ours, said once for all of it."""
+    named: dict[str, list[str]] = {}
+    for one in judgements:
+        if one.verdict != "cannot_judge" and not _has_source(one):
+            named.setdefault(basis_words(one.basis), []).append(subject_words(subject_of(one)))
+    return " ".join(
+        _("Judged by {standing}: {subjects}.").format(
+            standing=standing, subjects=", ".join(dict.fromkeys(subjects))
+        )
+        for standing, subjects in named.items()
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from typing import Any
 from uuid import uuid4
 
 import pytest
@@ -41,6 +42,56 @@ def test_reading_when_first_then_the_siblings_stand_beside_it(fan: Fan, dana: Pe
     log(check("EF-2", readings=SHAKEN, context=PEAK), on="2026-02-02")
     log(check(readings={"vibration_motor_radial": "0.1 in/s"}, context=PEAK))
     assert "First reading here. Others like it: EF-2 0.31 in/s." in told(fan, dana)
+
+
+def test_reading_when_first_then_no_sibling_at_fault_beside_it(fan: Fan, dana: Person) -> None:
+    shaken = {"vibration_motor_radial": "0.9 in/s"}
+    log(check("EF-2", readings=shaken, context=PEAK), on="2026-02-02")
+    log(check(readings={"vibration_motor_radial": "0.1 in/s"}, context=PEAK))
+    assert "First reading here" not in told(fan, dana)
+
+
+def test_readings_when_judged_by_our_choice_then_said_once_for_all_of_them(
+    fan: Fan, dana: Person
+) -> None:
+    log(check(seen={"wheel": "dirty", "curb": "loose", "hinge": "loose"}))
+    words = told(fan, dana)
+    assert ("Judged by our choice: curb, wheel." in words, words.count("our choice:")) == (True, 1)
+
+
+def folded(fan: Fan, person: Person, asked: str = "") -> list[bool]:
+    """Whether each entry of the page is folded, from above."""
+    body = signed_in(person).get(f"/fans/{fan.pk}/{asked}").content.decode()
+    return ["<summary>" in entry for entry in body.split("<article")[1:]]
+
+
+def test_entries_when_wholly_within_then_folded_but_for_the_newest(fan: Fan, dana: Person) -> None:
+    for day in ("2026-01-02", "2026-02-02", "2026-03-02"):
+        log(check(seen=WITHIN), on=day)
+    assert folded(fan, dana) == [False, True, True]
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        {"seen": {**WITHIN, "hinge": "loose"}},
+        {"seen": WITHIN, "notes": "smells of grease"},
+        {"seen": WITHIN, "readings": {"capacitor": "10 uF"}},
+    ],
+)
+def test_entry_when_anything_is_not_within_or_written_down_then_not_folded(
+    fan: Fan, dana: Person, more: dict[str, Any]
+) -> None:
+    log(check(**more), on="2026-02-02")
+    log(check(seen=WITHIN))
+    assert folded(fan, dana) == [False, False]
+
+
+def test_entry_when_something_was_done_then_not_folded(fan: Fan, dana: Person) -> None:
+    done = [{"fan": "EF-1", "kind": "cleaned", "item": "wheel"}]
+    log(check(seen=WITHIN), on="2026-02-02", actions=done)
+    log(check(seen=WITHIN))
+    assert folded(fan, dana) == [False, False]
 
 
 def test_reading_when_read_otherwise_then_no_sibling_beside_it(fan: Fan, dana: Person) -> None:
