@@ -52,6 +52,12 @@ class Rating:
         return None
 
     @property
+    def pairs(self) -> tuple[tuple[float, float], ...]:
+        """Volts with their amperes at each end where both can be read."""
+        ends = ((self.low_v, self.low_a), (self.high_v, self.high_a))
+        return tuple((v, a) for v, a in ends if isinstance(v, float) and isinstance(a, float))
+
+    @property
     def is_range(self) -> bool:
         return self.low_v != self.high_v
 

@@ -131,8 +131,15 @@ CELL_COMPLAINTS: Mapping[str, Words] = {
         _("write one of %(choices)s; several parted by ;"),
     ),
     "single_phase": (
-        _("single-phase says not enough"),
-        _("write PSC for a motor with a run capacitor, EC for an electronic one, else other"),
+        _("single-phase says not enough of the motor"),
+        _(
+            "write PSC for a motor with a run capacitor, EC for an electronic one, else other; or "
+            "call the column Phases"
+        ),
+    ),
+    "not_phases": (
+        _("this is no number of phases"),
+        _("write 1 or 3; the kind of motor goes into a column Motor type"),
     ),
     "country_unknown": (_("we do not know this country"), _("write its two-letter code, as in US")),
     "zone_unknown": (
@@ -212,6 +219,18 @@ ROW_COMPLAINTS: Mapping[str, Words] = {
         _("make both rows agree, or fill it in once and leave it empty elsewhere"),
     ),
     "coordinate_alone": (_("%(other)s is missing"), _("give both coordinates or neither")),
+    "power_too_much": (
+        _("%(amps)s A at %(volts)s V can drive no more than %(bound_hp)s hp"),
+        _("check power and its unit, volts and amperes on the plate; ? marks what is unreadable"),
+    ),
+    "power_too_little": (
+        _("no motor needs %(amps)s A at %(volts)s V for so little; %(bound_hp)s hp is the least"),
+        _("check power and its unit, volts and amperes on the plate; ? marks what is unreadable"),
+    ),
+    "phases_of_motor": (
+        _("a motor of type %(motor)s has not so many phases"),
+        _("correct Phases or Motor type"),
+    ),
     "belt_on_direct": (
         _("a direct-drive fan has no belt"),
         _("correct Drive, or empty the belt's cell"),

@@ -24,6 +24,8 @@ ERROR_CELL = re.compile(r"#(N/A|REF!|VALUE!|DIV/0!|NAME\?|NUM!|NULL!|SPILL!|CALC
 _YES = frozenset({"yes", "y", "true", "1", "x", "✓", "on", "si", "sí"})
 _NO = frozenset({"no", "n", "false", "0", "off"})
 _AS_DUE = frozenset({"as due", "asdue", "when due", "as needed"})
+_ONE_PHASE = ("1", "1.0", "one", "single")
+_PHASES = re.compile(r"(1|1\.0|one|single|3|3\.0|three|poly)(?:ph(?:ases?)?|p|ø|φ)?\.?")
 _KEEPS_LINES = ("note",)
 
 Value = Any
@@ -157,6 +159,13 @@ def _rating(text: str, reader: Reader) -> str:
     return re.sub(r"\s*([-/])\s*", r"\1", printed.replace("–", "-"))
 
 
+def _phases(text: str, reader: Reader) -> int:
+    found = _PHASES.fullmatch(_word(text).replace(" ", ""))
+    if not found:
+        raise CellError("not_phases")
+    return 1 if found[1] in _ONE_PHASE else 3
+
+
 def _hours(text: str, reader: Reader) -> Any:
     try:
         return parse_opening(text)
@@ -182,4 +191,5 @@ _READERS: dict[str, Callable[[str, Reader], Value]] = {
     "coordinate": lambda text, reader: read_number(text, reader.column),
     "rating": _rating,
     "hours": _hours,
+    "phases": _phases,
 }

@@ -11,6 +11,7 @@ Part = Literal["owner", "agreement", "site", "system", "fan", "machine", "feed"]
 Kind = Literal[
     "name", "text", "note", "email", "country", "zone", "date", "days", "yes_no", "choice",
     "whole", "number", "coordinate", "rating", "hours", "classes", "visits",
+    "phases",
 ]  # fmt: skip
 
 

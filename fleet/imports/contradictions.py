@@ -4,11 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from datetime import date
+from math import sqrt
 from typing import Any
 
 from fleet.imports.columns import BY_KEY
 from fleet.imports.complaints import CellError
-from fleet.ratings import PlateError, parse_ratings
+from fleet.quantities import SPLIT_CAPACITOR, THREE_PHASE
+from fleet.ratings import PlateError, Rating, parse_ratings
+from fleet.units import KW_PER_HP
+
+KW_PER_W = 1e-3
+MOST_OUT_OF_IN = 1.5
+"""Shaft power over volt-amperes: 1 is the physical bound; the margin for rounded plates is ours."""
+LEAST_OUT_OF_IN = 0.02
+"""The poorest small motors turn about a tenth of their volt-amperes into shaft power; our choice,
+so low that only a slip of a decimal or a unit falls below it."""
 
 Key = tuple[str, str]
 Said = Callable[..., list[Any]]
@@ -58,9 +68,38 @@ def _plate_and_feed(said: Said) -> Iterator[Contradiction]:
             parse_ratings(volts, amps)
         except PlateError as error:
             yield ("machine", "full_load_amps"), "told", CellError.from_text(error).told
+        else:
+            yield from _power_apart(said, parse_ratings(volts, amps))
+    yield from _phases_apart(said)
     if drive == "direct" and belt:
         yield ("machine", "belt"), "belt_on_direct", {}
     yield from _feed_alone(said, volts)
+
+
+def _power_apart(said: Said, ratings: tuple[Rating, ...]) -> Iterator[Contradiction]:
+    """A motor gives no more power than it takes, and no motor turns nearly all of it into heat."""
+    power_hp, motor, phases = said(
+        ("machine", "power_hp"), ("machine", "motor_type"), ("machine", "phases")
+    )
+    single = phases == 1 or motor == SPLIT_CAPACITOR
+    for volts, amps in (end for rating in ratings for end in rating.pairs):
+        taken_hp = volts * amps * (1 if single else sqrt(3)) * KW_PER_W / KW_PER_HP
+        if power_hp and power_hp > MOST_OUT_OF_IN * taken_hp:
+            code, bound_hp = "power_too_much", MOST_OUT_OF_IN * taken_hp
+        elif power_hp and power_hp < LEAST_OUT_OF_IN * taken_hp:
+            code, bound_hp = "power_too_little", LEAST_OUT_OF_IN * taken_hp
+        else:
+            continue
+        told = {"volts": f"{volts:g}", "amps": f"{amps:g}", "bound_hp": f"{bound_hp:.2g}"}
+        yield ("machine", "power_hp"), code, told
+        return
+
+
+def _phases_apart(said: Said) -> Iterator[Contradiction]:
+    motor, phases = said(("machine", "motor_type"), ("machine", "phases"))
+    if (motor, phases) in ((THREE_PHASE, 1), (SPLIT_CAPACITOR, 3)):
+        told = {"motor": motor.replace("_", " ") if motor == THREE_PHASE else "PSC"}
+        yield ("machine", "phases"), "phases_of_motor", told
 
 
 def _feed_alone(said: Said, volts: str | None) -> Iterator[Contradiction]:

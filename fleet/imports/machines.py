@@ -91,8 +91,13 @@ def _note(complaints: Complaints, draft: FanDraft, field: str, code: str) -> Non
 
 
 def _likely_motor(draft: FanDraft) -> str:
+    phases = draft.machine.get("phases")
+    if phases == 3:
+        return THREE_PHASE
     if draft.machine.get("capacitor_uf"):
         return SPLIT_CAPACITOR
+    if phases == 1:
+        return OTHER_MOTOR
     if draft.feed.get("poles") == 3 or _highest_volts(draft.machine.get("volts")):
         return THREE_PHASE
     return OTHER_MOTOR

@@ -75,6 +75,9 @@ class Machine(models.Model):
     motor_type = models.CharField(
         max_length=12, choices=[(code, code) for code in MOTOR_TYPES], blank=True
     )
+    phases = models.PositiveSmallIntegerField(
+        null=True, blank=True, choices=[(count, str(count)) for count in (1, 3)]
+    )
     volts = models.CharField(max_length=30, blank=True)
     full_load_amps = models.CharField(max_length=30, blank=True)
     power_hp = models.FloatField(null=True, blank=True)

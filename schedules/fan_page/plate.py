@@ -33,6 +33,7 @@ CONTROLS: Words = {
 }
 PLATE_WORDS: Words = {
     "motor_type": gettext_lazy("Motor"),
+    "phases": gettext_lazy("Phases"),
     "volts": gettext_lazy("Volts"),
     "full_load_amps": gettext_lazy("Full-load amperes"),
     "power_hp": gettext_lazy("Power"),

@@ -57,12 +57,12 @@ def test_same_file_again_then_changes_nothing_and_says_so() -> None:
 
 
 def test_plate_then_stored_as_printed_and_in_our_units() -> None:
-    bring(csv_file(FULL | {"Power (hp)": "3.7 kW", "Bore (in)": "1", "Ambient": "104 F"}))
+    bring(csv_file(FULL | {"Power (hp)": "0.75 kW", "Bore (in)": "1", "Ambient": "104 F"}))
     machine = Machine.objects.get()
     # NIST SP 811: 1 hp = 0.7456999 kW
     assert (machine.volts, machine.full_load_amps) == ("208-230/460", "3.3-3.2/1.6")
     assert (machine.power_hp, machine.bore_mm, machine.ambient_c) == pytest.approx(
-        (3.7 / 0.7456999, 25.4, 40.0)
+        (0.75 / 0.7456999, 25.4, 40.0)
     )
 
 
