@@ -18,6 +18,8 @@ _GROUPS = {
     "daily": range(7), "every day": range(7), "everyday": range(7), "all week": range(7),
     "weekdays": range(5), "weekday": range(5), "weekends": range(5, 7), "weekend": range(5, 7),
 }  # fmt: skip
+_ONE_LETTER = ("m", "w", "f")
+"""T and S could each be two days."""
 _ALWAYS = {"always", "24/7", "24 hours", "24h", "24 h", "around the clock", "all the time"}
 _NONE = {"closed", "off", "none", "-"}
 _TIME = r"(\d{1,2})(?:[:.h](\d{2}))?\s*(am|pm|a|p)?"
@@ -113,7 +115,8 @@ def _day(word: str, named: str) -> int:
     name = word.rstrip(".")
     for day, whole in enumerate(_WHOLE_NAMES):
         # "thurs" and "tues" are as usual as "thu" and "tue"
-        if len(name) >= 2 and whole.startswith(name.rstrip("s") if len(name) == 4 else name):
+        short = name.rstrip("s") if len(name) == 4 else name
+        if (len(name) >= 2 or name in _ONE_LETTER) and whole.startswith(short):
             return day
     raise OpeningError(f"{named!r} names no day; write Mon, Tue, Wed, Thu, Fri, Sat or Sun")
 

@@ -97,7 +97,10 @@ HEADING_COMPLAINTS: Mapping[str, Words] = {
 
 CELL_COMPLAINTS: Mapping[str, Words] = {
     "told": ("%(problem)s", "%(remedy)s"),
-    "blank": (_("the cell is blank"), _("fill it in; every fan needs owner, site and tag")),
+    "blank": (
+        _("the cell is blank"),
+        _("fill it in, since every fan needs owner, site and tag; or delete the row if it is none"),
+    ),
     "cell_outside": (
         _("the row is longer than the headings"),
         _("put quotes around a cell with commas in it, or delete the extra cell"),
@@ -158,6 +161,10 @@ CELL_COMPLAINTS: Mapping[str, Words] = {
 
 NUMBER_COMPLAINTS: Mapping[str, Words] = {
     "not_a_number": (_("this is no number"), _("write digits, as in 1.5")),
+    "not_visits": (
+        _("this is no number of visits a year"),
+        _("write a whole number, or as due"),
+    ),
     "not_finite": (_("this is no finite number"), _("write the number, or leave the cell empty")),
     "not_whole": (_("this is no whole number"), _("write a whole number")),
     "comma_unclear": (

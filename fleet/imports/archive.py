@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from posixpath import normpath
 from xml.etree import ElementTree
+from xml.sax.saxutils import unescape
 
 from fleet.imports.complaints import FileError
 from fleet.imports.table import MOST_COLUMNS, MOST_ROWS, Trap, column_letters, column_number
@@ -40,6 +41,10 @@ _PLACE = re.compile(rb"\sr\s*=\s*[\"']([A-Za-z]+)(\d+)[\"']")
 _IS_ERROR = re.compile(rb"\st\s*=\s*[\"']e[\"']")
 _FORMULA = re.compile(rb"<(?:\w+:)?f[\s/>]")
 _VALUE = re.compile(rb"<(?:\w+:)?(?:v|is)(?:\s[^>]*)?>[^<]*[^<\s]")
+_TEXT_OF = {
+    tag: re.compile(rb"<(?:\w+:)?" + tag.encode() + rb"(?:\s[^<>]*)?>([^<]{1,200})")
+    for tag in ("f", "v")
+}
 _SHARED = re.compile(rb"<(?:\w+:)?c(\s[^<>]*)>\s*<(?:\w+:)?v>(\d{1,9})")
 _IS_SHARED = re.compile(rb"\st\s*=\s*[\"']s[\"']")
 _SHARED_START = re.compile(rb"<(?:\w+:)?si[\s/>]")
@@ -94,14 +99,19 @@ def hollow_cells(sheet: bytes) -> Iterator[Trap]:
         if not place:
             continue
         if _IS_ERROR.search(attributes):
-            yield _trap("error_cell", place)
+            yield _trap("error_cell", place, _TEXT_OF["v"].search(inside))
         elif inside and _FORMULA.search(inside) and not _VALUE.search(inside):
-            yield _trap("formula_without_value", place)
+            yield _trap("formula_without_value", place, _TEXT_OF["f"].search(inside), "=")
 
 
-def _trap(code: str, place: re.Match[bytes]) -> Trap:
+def _trap(
+    code: str, place: re.Match[bytes], shown: re.Match[bytes] | None, before: str = ""
+) -> Trap:
+    """A trap of one cell, shown by its text, or by its place where it has none of its own."""
     column, row = column_number(place[1].decode()), int(place[2])
-    return Trap(code, row, row, column, column, f"{column_letters(column)}{row}")
+    text = unescape(shown[1].decode("utf-8", "replace")) if shown else ""
+    seen = before + text if text else f"{column_letters(column)}{row}"
+    return Trap(code, row, row, column, column, seen)
 
 
 def _unpacked(archive: zipfile.ZipFile) -> Iterator[tuple[str, bytes]]:

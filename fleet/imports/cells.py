@@ -26,6 +26,11 @@ _NO = frozenset({"no", "n", "false", "0", "off"})
 _AS_DUE = frozenset({"as due", "asdue", "when due", "as needed"})
 _ONE_PHASE = ("1", "1.0", "one", "single")
 _PHASES = re.compile(r"(1|1\.0|one|single|3|3\.0|three|poly)(?:ph(?:ases?)?|p|ø|φ)?\.?")
+_A_YEAR = {
+    "monthly": 12, "quarterly": 4, "semi annual": 2, "semi annually": 2, "semiannual": 2,
+    "semiannually": 2, "twice a year": 2, "annual": 1, "annually": 1, "yearly": 1,
+    "once a year": 1,
+}  # fmt: skip
 _KEEPS_LINES = ("note",)
 
 Value = Any
@@ -138,7 +143,14 @@ def _listed(column: Column) -> str:
 
 
 def _visits(text: str, reader: Reader) -> int | str:
-    return "as due" if text.casefold() in _AS_DUE else read_whole(text, reader.column)
+    word = _word(text)
+    if word in _AS_DUE:
+        return "as due"
+    if word in _A_YEAR:
+        return _A_YEAR[word]
+    if not re.search(r"\d|nan|inf", word):
+        raise CellError("not_visits")
+    return read_whole(text, reader.column)
 
 
 def _number(text: str, reader: Reader) -> float | str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from calendar import monthrange
 from collections.abc import Iterable
 from datetime import date
 from typing import Literal
@@ -10,6 +11,7 @@ from typing import Literal
 from fleet.imports.complaints import CellError
 
 Order = Literal["", "month_first", "day_first", "both"]
+LEAP_YEAR = 2000
 EARLIEST = date(1950, 1, 1)
 LATEST = date(2099, 12, 31)
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
@@ -27,13 +29,18 @@ def day_order(cells: Iterable[str]) -> Order:
     for cell in cells:
         for found in _NUMBERS_WITHIN.finditer(cell):
             first, second = int(found[1]), int(found[3])
-            if first > 12 >= second:
+            # a slip such as 31/02 is no day either way round and proves nothing
+            if first > 12 and _exists(second, first):
                 orders.add("day_first")
-            elif second > 12 >= first:
+            elif second > 12 and _exists(first, second):
                 orders.add("month_first")
     if len(orders) > 1:
         return "both"
     return orders.pop() if orders else ""
+
+
+def _exists(month: int, day: int) -> bool:
+    return 1 <= month <= 12 and 1 <= day <= monthrange(LEAP_YEAR, month)[1]
 
 
 def read_day(text: str, order: Order = "") -> date:

@@ -143,13 +143,15 @@ class Gatherer:
             if "time_zone" in draft.values or place in self.register.sites:
                 continue
             known = zones[place[0]]
+            if draft.row in self.misread_zones:
+                continue
             if len(known) == 1:
                 (draft.values["time_zone"],) = known
                 self.reader.complaints.note(
                     "zone_assumed", draft.row, self.reader.heading_text(ZONE),
                     draft.values["name"], zone=min(known),
                 )  # fmt: skip
-            elif draft.row not in self.misread_zones:
+            else:
                 self.reader.complaints.add(
                     "zone_missing", draft.row, self.reader.heading_text(ZONE)
                 )

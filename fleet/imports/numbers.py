@@ -22,6 +22,7 @@ _NO_NUMBER = re.compile(r"[+-]?(nan|inf|infinity|#.*)", re.IGNORECASE)
 def read_number(text: str, column: Column, heading_unit: str = "") -> float:
     """The number in ``column.unit``; the cell's own unit counts before the heading's.
 
+    A bare part of one below the bounds of a percentage is how spreadsheets keep a percent sign.
     Raises CellError: no number, NaN or infinite, a unit that does not fit or is missing where a
     bare number could be either, or a value outside what is plausible.
     """
@@ -30,6 +31,8 @@ def read_number(text: str, column: Column, heading_unit: str = "") -> float:
     if column.must_say_unit and not unit:
         raise CellError("unit_missing", units=" or ".join(column.units))
     readings = [_in_unit(value, unit, column) for value in _values(number_text)]
+    if column.unit == "%" and not written_unit:
+        readings = [value if value >= column.low else 100 * value for value in readings]
     plausible = [value for value in readings if column.low <= value <= column.high]
     if len(plausible) > 1:
         raise CellError("comma_unclear", low=f"{readings[1]:g}", high=f"{readings[0]:g}")

@@ -22,7 +22,7 @@ class Trap:
     """Cells that come out empty although the sheet shows something there, or spread over others.
 
     ``row`` is its last row, ``top`` the first; ``first`` and ``last`` are columns counted from 0,
-    ``seen`` is the place as ``C7`` or ``C7:C9``.
+    ``seen`` is what the sheet shows there, or the place as ``C7:C9``.
     """
 
     code: str

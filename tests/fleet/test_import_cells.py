@@ -54,6 +54,12 @@ def test_power_in_cell_unit_then_beats_the_headings() -> None:
     assert read("power_hp", "746 W", "hp") == pytest.approx(1.0004, abs=1e-4)
 
 
+# Spreadsheets keep 6 % as the number 0.06 and only show the sign.
+@pytest.mark.parametrize(("text", "value"), [("0.06", 6), ("6%", 6), ("10", 10), ("0.5", 0.5)])
+def test_percent_as_spreadsheets_keep_it_then_read(text: str, value: float) -> None:
+    assert read("capacitor_tolerance_percent", text, "%") == pytest.approx(value)
+
+
 def test_rise_in_degrees_then_the_same_kelvin() -> None:
     assert read("temperature_rise_c", "80 °C") == 80.0
 
@@ -140,6 +146,8 @@ def test_cell_with_nothing_recorded_then_none(text: str) -> None:
         ("system", "classes", "Moderate; solid-fuel", ["solid_fuel", "moderate"]),
         ("system", "make_up_air_interlock", "Y", True),
         ("agreement", "visits_per_year", "As due", "as due"),
+        ("agreement", "visits_per_year", "Quarterly", 4),
+        ("agreement", "visits_per_year", "semi-annual", 2),
         ("machine", "motor_type", "3-Phase", "three_phase"),
         ("machine", "motor_type", "Three", "three_phase"),
         ("machine", "drive", "V-belt", "belt"),
@@ -169,6 +177,7 @@ def test_word_as_people_write_it_then_our_code(
         ("system", "hours", "9-5", "told"),
         ("agreement", "stretching_allowed", "perhaps", "not_yes_no"),
         ("agreement", "visits_per_year", "0", "out_of_range"),
+        ("agreement", "visits_per_year", "bimonthly", "not_visits"),
         ("feed", "poles", "2.5", "not_whole"),
         ("fan", "tag", "?", "not_a_plate_part"),
         ("fan", "tag", "EF\u200b1", "hidden_character"),
@@ -234,6 +243,11 @@ def test_column_with_one_clear_date_then_settles_the_others(
 def test_column_with_both_orders_then_unclear_dates_stay_unclear() -> None:
     with pytest.raises(CellError, match="day_unclear"):
         read_day("3/2/2026", day_order(["3/14/2026", "14/3/2026"]))
+
+
+@pytest.mark.parametrize("slip", ["31/02/2020", "2/30/2020", "40/1/2020"])
+def test_day_that_does_not_exist_then_proves_no_order(slip: str) -> None:
+    assert day_order([slip, "3/14/2026", "3/2/2026"]) == "month_first"
 
 
 def test_iso_days_then_prove_no_order_of_the_others() -> None:

@@ -41,6 +41,11 @@ def test_days_listed_in_usual_ways_then_understood(named: str) -> None:
     assert [day for day in range(7) if spans[day]] == [1, 3]
 
 
+def test_days_by_the_letters_that_are_one_day_only_then_understood() -> None:
+    spans = parse_opening("M-W, F 10-23").spans
+    assert [day for day in range(7) if spans[day]] == [0, 1, 2, 4]
+
+
 def test_days_range_over_the_weekend_then_goes_round() -> None:
     spans = parse_opening("Fri-Mon 10-23").spans
     assert [day for day in range(7) if spans[day]] == [0, 4, 5, 6]
@@ -57,6 +62,7 @@ def test_days_range_over_the_weekend_then_goes_round() -> None:
         ("9:75-10", "no time of day"),
         ("13pm-2pm", "no time"),
         ("Blursday 9-17", "names no day"),
+        ("T 10-17", "names no day"),
         ("Mon", "no times"),
         ("Mon 9", "no span"),
         ("Mon 9-17; Mon 18-19", "told twice"),
