@@ -56,7 +56,7 @@ class ImportForm(forms.Form):
         return file
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def import_page(request: HttpRequest) -> HttpResponse:
     """Choose a file, read it dry, see what it says; then store it."""
     if getattr(request.user, "role", "") not in MAY_IMPORT:

@@ -51,6 +51,14 @@ def test_policy_when_page_served_then_only_own_files_run(client: Client) -> None
     assert sent == nothing | dict.fromkeys(ALL_SELF, "'self'")
 
 
+@pytest.mark.parametrize("path", ["/", "/sites/"])
+def test_pages_when_signed_in_then_no_browser_keeps_a_copy(
+    client: Client, theo: Person, path: str
+) -> None:
+    client.force_login(theo)
+    assert client.get(path).headers["Cache-Control"] == "private, no-store"
+
+
 def test_sign_in_when_password_right_then_first_page(client: Client, theo: Person) -> None:
     answer = client.post("/login/", {"username": "theo", "password": "roof-ladder-7"})
     assert answer.headers["Location"] == "/"

@@ -207,6 +207,10 @@ def test_file_when_its_name_and_cells_hold_markup_then_shown_as_text(dana: Perso
     assert ("<script>" in body, "&lt;script&gt;" in body, "<b>fans" in body) == (False, True, False)
 
 
+def test_import_when_asked_for_its_head_then_answered(dana: Person) -> None:
+    assert signed_in(dana).head("/import/").status_code == 200
+
+
 @pytest.mark.parametrize("missing", ["file", "what", "weeks"])
 def test_form_when_something_is_missing_then_said_beside_it(dana: Person, missing: str) -> None:
     sent = {"what": "fleet", "weeks": "6", "file": SimpleUploadedFile("fans.csv", b"x")}
