@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 from django.contrib import admin
@@ -163,12 +164,22 @@ class ExhaustSystemAdmin(RegisterAdmin):
 class FanAdmin(RegisterAdmin):
     """Fans with their machines and feeds."""
 
-    list_display = ("tag", "site", "system_name", "place", "entered_on", "onboarding_on")
+    list_display = ("tag", "site", "system_name", "place", "entered_on", "first_visit_by")
     list_filter = ("site__surroundings", "entered_on")
     list_select_related = ("site", "system")
     search_fields = ("tag", "site__name", "site__owner__name", "machines__serial")
     autocomplete_fields = ("site", "system")
     inlines = (MachineInline, FeedInline)
+
+    def get_form(
+        self, request: HttpRequest, obj: Any = None, change: bool = False, **kwargs: Any
+    ) -> Any:
+        labels = {"onboarding_on": _("First visit by")}
+        return super().get_form(request, obj, change, labels=labels, **kwargs)
+
+    @admin.display(description=_("first visit by"), ordering="onboarding_on")
+    def first_visit_by(self, fan: Fan) -> date | None:
+        return fan.onboarding_on
 
     @admin.display(description=_("system"))
     def system_name(self, fan: Fan) -> str:
