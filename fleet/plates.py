@@ -6,11 +6,16 @@ named in ``Plate.unreadable``, one place of a dual rating is written ``?`` (``fl
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
-from math import inf, log
+from functools import lru_cache
+from math import inf
+from math import log as ln
 
 from fleet.ratings import PlateError, Rating, parse_ratings
+
+log = logging.getLogger(__name__)
 
 SUGGESTION_REACH = 1.25
 """How far (as a ratio) the measured mean may lie from a rating and still suggest it; our choice."""
@@ -65,6 +70,19 @@ class Plate:
 
 
 PLATE_FIELDS = frozenset(field.name for field in fields(Plate)) - {"unreadable"}
+
+
+def unreadable_parts(stored: object) -> frozenset[str]:
+    """Parts of a plate that a stored list names; what is no list of names is logged, once."""
+    if isinstance(stored, list) and all(isinstance(name, str) for name in stored):
+        return frozenset(stored)
+    _complain(repr(stored)[:80])
+    return frozenset()
+
+
+@lru_cache(maxsize=64)
+def _complain(seen: str) -> None:
+    log.warning("a machine's unreadable parts are %s, which is no list of names: none taken", seen)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,7 +164,7 @@ def _suggested(readable: tuple[Rating, ...], measured_volts: Sequence[float]) ->
     if mean <= 0 or not readable:
         return None
     nearest = min(readable, key=lambda rating: _distance(rating, mean))
-    near_enough = _distance(nearest, mean) <= log(SUGGESTION_REACH)
+    near_enough = _distance(nearest, mean) <= ln(SUGGESTION_REACH)
     return Connected(nearest, False) if near_enough else None
 
 
@@ -155,4 +173,4 @@ def _distance(rating: Rating, volts: float) -> float:
     if rating.ends is None:
         return inf
     low, high = rating.ends
-    return max(0.0, log(low / volts), log(volts / high))
+    return max(0.0, ln(low / volts), ln(volts / high))

@@ -13,7 +13,7 @@ from typing import Any
 
 from fleet.models import Feed as FeedRow
 from fleet.models import Machine
-from fleet.plates import PLATE_FIELDS, Feed, Plate
+from fleet.plates import PLATE_FIELDS, Feed, Plate, unreadable_parts
 from fleet.quantities import (
     CONTEXT,
     GREASE_PLACES,
@@ -44,7 +44,7 @@ NO_PLATE, NO_FEED = Plate(), Feed()
 def plate_of(row: Mapping[str, Any]) -> Plate:
     """The nameplate in a machine's columns."""
     parts = {name: row[name] for name in PLATE_COLUMNS if name != "unreadable"}
-    return Plate(**parts, unreadable=frozenset(row["unreadable"]) & PLATE_FIELDS)
+    return Plate(**parts, unreadable=unreadable_parts(row["unreadable"]) & PLATE_FIELDS)
 
 
 def feed_of(row: Mapping[str, Any]) -> Feed:

@@ -26,7 +26,10 @@ _HEADINGS = {
 
 ONE_HP = _model(_THREE_PHASE, "Orrel 18 D", "208-230/460", "3.3-3.2/1.6", "1 hp")
 ONE_HP_230 = _model(_THREE_PHASE, "Orrel 18 D", "230/460", "3.2/1.6", "1 hp")
-HALF_AGAIN = _model(_THREE_PHASE, "Orrel 20 D", "208-230/460", "5.0-4.8/2.4", "1.5 hp")
+HALF_AGAIN = _model(
+    _THREE_PHASE, "Orrel 20 D", "208-230/460", "5.0-4.8/2.4", "1.5 hp",
+    wheel="20 in backward inclined",
+)  # fmt: skip
 TWO_HP = _model(
     _THREE_PHASE, "Orrel 24 D", "208-230/460", "6.8-6.6/3.3", "2 hp", frame="145T", rpm="1740",
     wheel="24 in backward inclined",

@@ -10,13 +10,13 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from fleet.models import Feed, Machine
-from fleet.plates import Connected, connected_rating
-from fleet.ratings import UNREADABLE, Part, PlateError, Rating, parse_ratings
+from fleet.plates import Connected, connected_rating, unreadable_parts
+from fleet.ratings import Part, PlateError, Rating, parse_ratings
 from fleet.units import KW_PER_HP, convert
 from schedules.fan_page.gathering import FanFile
 from schedules.wording import day_text
 from visits.judging import feed_of, plate_of
-from visits.wording import figure, words
+from visits.wording import figure, number_text, words
 from visits.wording.names import Words, upper_first
 
 MOTOR_TYPES: Words = {
@@ -178,19 +178,24 @@ def _connection(connected: Connected | None, ratings: tuple[Rating, ...]) -> str
 
 
 def _ends(low: Part, high: Part, unit: str) -> str:
+    """Both ends as a plate prints them, with as many decimals each: ``5.0-4.8 A``."""
     if low is None and high is None:
         return _("not on record")
-    ends = [_("cannot be read") if end is UNREADABLE else figure(end) for end in (low, high)]
-    text = ends[0] if ends[0] == ends[1] else "–".join(ends)
-    return text if low is UNREADABLE and high is UNREADABLE else f"{text} {unit}"
+    unread = _("cannot be read")
+    numbers = [number_text(end) for end in (low, high) if isinstance(end, float)]
+    places = max((len(text.partition(".")[2]) for text in numbers), default=0)
+    ends = [f"{end:.{places}f}" if isinstance(end, float) else unread for end in (low, high)]
+    text = "-".join(dict.fromkeys(ends))
+    return f"{text} {unit}" if numbers else text
 
 
 def _facts(machine: Machine | None) -> Iterator[Fact]:
     """Everything the plate told, in the order of a plate; what could not be read is said so."""
     if machine is None:
         return
+    unreadable = unreadable_parts(machine.unreadable)
     for name, term in PLATE_WORDS.items():
-        if name in machine.unreadable:
+        if name in unreadable:
             yield Fact(str(term), _("cannot be read"), is_gap=True)
         elif name not in ("volts", "full_load_amps"):
             text = _plate_text(machine, name)
@@ -233,10 +238,11 @@ def _missing(machine: Machine | None) -> str:
     """Parts that verdicts or dates lean on and nobody has recorded."""
     if machine is None:
         return ""
+    unreadable = unreadable_parts(machine.unreadable)
     lacking = [
         str(PLATE_WORDS[name]).lower()
         for name in WANTED
-        if not getattr(machine, name) and name not in machine.unreadable
+        if not getattr(machine, name) and name not in unreadable
     ]
     return ", ".join(lacking)
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
+from django.db.models import JSONField, Value
 from django.test import Client
 
 from fleet.models import Fan, Person
@@ -56,6 +59,25 @@ def test_plate_when_connection_was_never_seen_then_suggested_by_volts_and_said_s
 def test_plate_when_a_part_is_unreadable_then_marked_and_not_blank(fan: Fan, dana: Person) -> None:
     fan.machines.update(unreadable=["frame"])
     assert "Frame cannot be read" in told(fan, dana)
+
+
+@pytest.mark.parametrize("broken", [None, 5, {"volts": 1}, [["volts"]], ["volts", 3]])
+def test_plate_when_what_was_unreadable_is_garbled_then_read_as_nothing_and_logged_once(
+    fan: Fan, dana: Person, broken: Any, caplog: pytest.LogCaptureFixture
+) -> None:
+    log(check(seen={**WITHIN, "guard": "off"}, readings=VOLTS))
+    fan.machines.update(unreadable=Value(broken, JSONField()))
+    client = signed_in(dana)
+    statuses = [client.get(url).status_code for url in (f"/fans/{fan.pk}/", "/")]
+    complaints = [each for each in caplog.messages if "is no list of names" in each]
+    assert (statuses, len(complaints)) == ([200, 200], 1)
+
+
+def test_plate_when_the_ends_of_a_range_differ_then_printed_as_plates_print_them(
+    fan: Fan, dana: Person
+) -> None:
+    fan.machines.update(volts="208-230/460", full_load_amps="5.0-4.8/2.4")
+    assert "208-230 V 5.0-4.8 A" in told(fan, dana)
 
 
 def test_plate_when_an_end_of_a_pair_is_unreadable_then_the_other_stands(
