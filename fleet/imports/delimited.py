@@ -40,7 +40,7 @@ def _decode(data: bytes, complaints: Complaints) -> str:
             raise FileError("encoding_broken", encoding=encoding, at=error.start) from None
         text = _decode_western(data, error, complaints)
     if "\0" in text:
-        raise FileError("encoding_unknown")
+        raise FileError("encoding_unknown", row=text.count("\n", 0, text.index("\0")) + 1)
     return text
 
 
@@ -81,6 +81,8 @@ def _rows(text: str, delimiter: str) -> Iterator[Row]:
             if any(cell and not cell.isspace() for cell in cells):
                 yield number, cells
     except csv.Error as error:
+        if "field limit" in str(error):
+            raise FileError("cell_too_long", row=reader.line_num, longest=LONGEST_CELL) from None
         raise FileError("csv_broken", line=reader.line_num, said=str(error)) from None
 
 

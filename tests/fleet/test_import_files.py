@@ -65,6 +65,12 @@ def test_csv_in_windows_1252_then_the_odd_word_is_shown() -> None:
     assert [(note.code, note.row, note.seen) for note in notes] == [("encoding_guessed", 2, "Café")]
 
 
+def test_csv_with_a_zero_byte_then_told_in_which_row() -> None:
+    with pytest.raises(FileError) as error:
+        read_table(TEXT.replace("Mill", "M\0ill").encode())
+    assert (error.value.code, error.value.told) == ("encoding_unknown", {"row": 2})
+
+
 @pytest.mark.parametrize("delimiter", [",", ";", "\t", "|"])
 def test_csv_with_a_separator_then_found_out(delimiter: str) -> None:
     assert cells(TEXT.replace(",", delimiter).encode()) == WORDS
@@ -99,6 +105,7 @@ def test_csv_with_empty_rows_then_the_others_keep_their_numbers() -> None:
         (bytes.fromhex("d0cf11e0a1b11ae1") + b"x" * 512, "old_office"),
         (b"PK\x03\x04 but no archive", "workbook_broken"),
         (b"a" * (limits.LONGEST_CELL + 1), "cell_too_long"),
+        (b"a" * 2_000_000, "cell_too_long"),
         (b"," * (limits.MOST_COLUMNS + 1), "too_many_columns"),
         (b"a\n" * (limits.MOST_ROWS + 1), "too_many_rows"),
         (b"a" * (limits.MOST_BYTES + 1), "too_big"),

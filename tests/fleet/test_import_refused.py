@@ -104,6 +104,33 @@ def test_row_longer_than_its_headings_then_complaint() -> None:
     assert (2, "", "cell_outside") in codes(bring(data))
 
 
+def spoilt(**cells: str) -> bytes:
+    """A good fan, then one with these cells."""
+    return csv_file(
+        FULL, FULL | {"Tag": "EF-2"} | {k.replace("_", " "): v for k, v in cells.items()}
+    )
+
+
+HOSTILE = [
+    (spoilt(Hertz="NaN"), "row 3, Hertz “NaN”: this is no finite number"),
+    (spoilt(Hertz="-inf"), "row 3, Hertz “-inf”: this is no finite number"),
+    (spoilt(Weight="-5 kg"), "row 3, Weight “-5 kg”: -5 kg is not plausible here"),
+    (spoilt(Warranty="31 Feb 2020"), "row 3, Warranty “31 Feb 2020”: the calendar has no such"),
+    (spoilt(Tag="ef-1"), "row 3, Tag “ef-1”: this site has the same tag in row 2 already"),
+    (spoilt().replace(b"EF-2", b"EF\0-2"), "row 3: the file holds zero bytes"),
+    (spoilt().decode().encode("utf-16-le"), "row 1: the file holds zero bytes"),
+    (b"x" * 50_000_000, "the file has 50 MB; up to 20 MB are read"),
+    (workbook(list(FULL), list((FULL | {"Tag": "=A1"}).values())), "row 2, Tag “=A1”: the formula"),
+    (workbook(list(FULL), list(FULL.values()), [""] * 20, merge="A2:A3"), "row 3, Owner “A2:A3”"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("data", "told"), HOSTILE, ids=[told[:30] for _, told in HOSTILE])
+def test_hostile_file_then_a_sentence_and_nothing_is_stored(data: bytes, told: str) -> None:
+    (said, *_) = [complaint_sentence(said) for said in bring(data).complaints if said]
+    assert (said[: len(told)], set(row_counts().values())) == (told, {0})
+
+
 def test_one_bad_row_then_nothing_is_stored() -> None:
     bring(csv_file(*[FULL | {"Tag": f"EF-{n}"} for n in range(50)], FULL | {"Power (hp)": "NaN"}))
     assert set(row_counts().values()) == {0}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 
 from fleet.imports.complaints import shortened
 from fleet.imports.table import Row
@@ -12,7 +13,6 @@ from fleet.quantities import CONTEXT
 from fleet.units import UnitError, to_canonical
 from visits.imports.report import LineComplaint
 from visits.payload import Complaint
-from visits.payload.complaints import choices_remedy
 from visits.payload.names import GREASE, READINGS, SEEN_ITEMS, short_name
 
 _VISIT = {
@@ -69,8 +69,7 @@ def read_headings(
             continue
         heading = match_heading(position, " ".join(text.split()))
         if heading is None:
-            remedy = choices_remedy(_code(text), sorted(_known()))
-            _refuse(complaints, line, text, "this heading is not known", f"{remedy}; or remove it")
+            _refuse(complaints, line, text, "this heading is not known", _heading_remedy(text))
         elif (heading.part, heading.key) in found:
             other = found[heading.part, heading.key].text
             _refuse(complaints, line, text, f"the same as column {other}", "keep one of them")
@@ -100,6 +99,12 @@ def _unit_problem(heading: Heading) -> str:
 
 def _quantity(key: str) -> str:
     return f"{key}_high_um" if key in GREASE else key
+
+
+def _heading_remedy(text: str) -> str:
+    near = get_close_matches(_code(text), sorted(_known()), n=1, cutoff=0.7)
+    meant = f"did you mean {near[0].replace('_', ' ')}? " if near else ""
+    return f"{meant}rename the column as documented for a table of readings, or remove it"
 
 
 def match_heading(position: int, text: str) -> Heading | None:
