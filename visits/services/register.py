@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -10,21 +10,53 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Q
 
-from fleet.models import ExhaustSystem, Fan, Person, Site
+from config.questions import Part, Question, Row
+from fleet.models import ExhaustSystem, Fan, Machine, Person, Site
+from fleet.models import Feed as FeedRow
 from fleet.plates import Feed, Plate
 from visits.judging import FEED_COLUMNS, NO_FEED, NO_PLATE, PLATE_COLUMNS, feed_of, plate_of
 from visits.payload.entries import Place
 
-CHUNK = 500
-_MACHINE = ("id", "installed_on", "removed_on", *PLATE_COLUMNS)
-_FEED = ("id", "valid_from", *FEED_COLUMNS)
-_SITE = ("id", "name", "time_zone", "owner__name")
-_FAN_COLUMNS = (
-    "id", "tag", "system_id", "system__name",
-    *(f"site__{name}" for name in _SITE),
-    *(f"machines__{name}" for name in _MACHINE),
-    *(f"feeds__{name}" for name in _FEED),
-)  # fmt: skip
+SITE_ROW = ("id", "name", "time_zone", "owner_id", "owner__name")
+MACHINE_ROW = ("id", "fan_id", "installed_on", "removed_on", *PLATE_COLUMNS)
+FEED_ROW = ("id", "fan_id", "valid_from", *FEED_COLUMNS)
+
+
+def _parts(sites: Callable[[Mapping[str, Any]], Any]) -> dict[str, Part]:
+    """Sites and all that stands on them."""
+
+    def fans(given: Mapping[str, Any]) -> Any:
+        return Fan.objects.filter(site__in=sites(given).values("pk"))
+
+    return {
+        "sites": lambda given: sites(given).values(*SITE_ROW),
+        "systems": lambda given: ExhaustSystem.objects.filter(
+            site__in=sites(given).values("pk")
+        ).values("id", "site_id", "name"),
+        "fans": lambda given: fans(given).values("id", "tag", "system_id", "site_id"),
+        "machines": lambda given: Machine.objects.filter(fan__in=fans(given).values("pk")).values(
+            *MACHINE_ROW
+        ),
+        "feeds": lambda given: FeedRow.objects.filter(fan__in=fans(given).values("pk")).values(
+            *FEED_ROW
+        ),
+    }
+
+
+OF_SITES = Question(
+    ["ids", "names"],
+    **_parts(
+        lambda given: Site.objects.filter(Q(pk__among=given["ids"]) | Q(name__among=given["names"]))
+    ),
+)
+OF_FANS = Question(
+    ["fans"],
+    **_parts(
+        lambda given: Site.objects.filter(
+            pk__in=Fan.objects.filter(pk__among=given["fans"]).values("site")
+        )
+    ),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,24 +113,12 @@ class SiteFacts:
     zone: ZoneInfo
     fans: dict[str, FanFacts] = field(default_factory=dict)
     systems: dict[str, int] = field(default_factory=dict)
-    systems_complete: bool = False
 
     def system(self, name: str) -> int | None:
         """Id of the system called ``name``; an empty name is the site's only one."""
-        found = self._find(name)
-        if found is None and not self.systems_complete:
-            rows = ExhaustSystem.objects.filter(site=self.id).values_list("name", "id")
-            self.systems.update((known.casefold(), pk) for known, pk in rows)
-            self.systems_complete = True
-            found = self._find(name)
-        return found
-
-    def _find(self, name: str) -> int | None:
         if name:
             return self.systems.get(name.casefold())
-        # A system without fans may yet be unknown, so "the only one" needs the whole list.
-        single = self.systems_complete and len(self.systems) == 1
-        return next(iter(self.systems.values())) if single else None
+        return next(iter(self.systems.values())) if len(self.systems) == 1 else None
 
     def fans_of(self, system_id: int) -> list[int]:
         return [fan.id for fan in self.fans.values() if fan.system_id == system_id]
@@ -128,86 +148,59 @@ class Register:
 
 
 def load_register(places: Iterable[Place], by: Person | None) -> Register:
-    """The sites of ``places`` as far as ``by`` may see them (None: all), one query a chunk."""
+    """The sites of ``places`` as far as ``by`` may see them (None: all), in one statement."""
     wanted = set(places)
-    register = Register()
-    for ids, names in _chunks(wanted):
-        fans = Fan.objects.filter(Q(site__in=ids) | Q(site__name__in=names))
-        _take_fans(register, _visible(fans, by))
-        if any(register.site(place) is None for place in wanted):
-            # Sites without fans; rare, so the usual visit is spared the question.
-            sites = Site.objects.filter(Q(pk__in=ids) | Q(name__in=names))
-            for row in _visible(sites, by).values(*_SITE):
-                if row["id"] not in register.by_id:
-                    _site_facts(register, row, "")
-    return register
+    ids = [place.site_id for place in wanted if place.site_id is not None]
+    names = {place.site for place in wanted if place.site_id is None}
+    return _read(OF_SITES.ask(ids=ids, names=sorted(names)), by)
 
 
 def sites_of_owner(owner: str, by: Person | None) -> list[str]:
     """Names of an owner's sites that ``by`` may see, to put a name right that is not known."""
-    sites = _visible(Site.objects.filter(owner__name__iexact=owner), by)
+    sites = Site.objects.filter(owner__name__iexact=owner)
+    sites = sites if by is None else sites.visible_to(by)
     return list(sites.order_by("name").values_list("name", flat=True))
 
 
 def load_fans(fan_ids: Iterable[int]) -> dict[int, FanFacts]:
     """Fans by id, with machines and feeds."""
-    register = Register()
-    _take_fans(register, Fan.objects.filter(pk__in=fan_ids))
-    fans = (fan for site in register.by_id.values() for fan in site.fans.values())
-    return {fan.id: fan for fan in fans}
+    wanted = set(fan_ids)
+    sites = _read(OF_FANS.ask(fans=sorted(wanted)), None).by_id.values()
+    return {fan.id: fan for site in sites for fan in site.fans.values() if fan.id in wanted}
 
 
 def reload_machines(fan: FanFacts) -> None:
     """Read a fan's machines again after one was replaced."""
-    rows = Fan.objects.filter(pk=fan.id).values(*(f"machines__{name}" for name in _MACHINE))
     fan.machines.clear()
-    for row in rows:
+    for row in Machine.objects.filter(fan=fan.id).values(*MACHINE_ROW):
         _take_machine(fan, row)
 
 
-def _visible(rows: Any, by: Person | None) -> Any:
-    return rows if by is None else rows.visible_to(by)
-
-
-def _chunks(places: set[Place]) -> Iterator[tuple[list[int], list[str]]]:
-    ordered = sorted(places, key=lambda place: (place.owner, place.site, place.site_id or 0))
-    for start in range(0, len(ordered), CHUNK):
-        part = ordered[start : start + CHUNK]
-        ids = [place.site_id for place in part if place.site_id is not None]
-        yield ids, [place.site for place in part if place.site_id is None]
-
-
-def _take_fans(register: Register, fans: Any) -> None:
-    for row in fans.values(*_FAN_COLUMNS).iterator(chunk_size=2_000):
-        site = register.by_id.get(row["site__id"]) or _site_facts(register, row, "site__")
-        site.systems[row["system__name"].casefold()] = row["system_id"]
-        fan = site.fans.get(row["tag"].casefold())
-        if fan is None:
-            fan = FanFacts(row["id"], row["tag"], row["system_id"])
+def _read(found: Mapping[str, Sequence[Row]], by: Person | None) -> Register:
+    register, fans = Register(), {}
+    for row in found["sites"]:
+        if by is None or by.works_here or by.owner_id == row["owner_id"]:
+            zone = ZoneInfo(row["time_zone"])
+            register.add(SiteFacts(row["id"], row["name"], row["owner__name"], zone))
+    for row in found["systems"]:
+        if site := register.by_id.get(row["site_id"]):
+            site.systems[row["name"].casefold()] = row["id"]
+    for row in found["fans"]:
+        if site := register.by_id.get(row["site_id"]):
+            fan = fans[row["id"]] = FanFacts(row["id"], row["tag"], row["system_id"])
             site.fans[row["tag"].casefold()] = fan
-        _take_machine(fan, row)
-        _take_feed(fan, row)
+    for row in found["machines"]:
+        if row["fan_id"] in fans:
+            _take_machine(fans[row["fan_id"]], row)
+    for row in found["feeds"]:
+        if row["fan_id"] in fans:
+            fans[row["fan_id"]].feeds[row["id"]] = row["valid_from"], feed_of(row)
+    return register
 
 
-def _site_facts(register: Register, row: Mapping[str, Any], prefix: str) -> SiteFacts:
-    id_, name, zone, owner = (row[prefix + column] for column in _SITE)
-    return register.add(SiteFacts(id_, name, owner, ZoneInfo(zone)))
-
-
-def _take_machine(fan: FanFacts, row: Mapping[str, Any]) -> None:
-    id_ = row["machines__id"]
-    if id_ is not None and id_ not in fan.machines:
-        columns = {name: row[f"machines__{name}"] for name in _MACHINE}
-        fan.machines[id_] = MachineFacts(
-            id_, columns["installed_on"], columns["removed_on"], plate_of(columns)
-        )
-
-
-def _take_feed(fan: FanFacts, row: Mapping[str, Any]) -> None:
-    id_ = row["feeds__id"]
-    if id_ is not None and id_ not in fan.feeds:
-        columns = {name: row[f"feeds__{name}"] for name in _FEED}
-        fan.feeds[id_] = (columns["valid_from"], feed_of(columns))
+def _take_machine(fan: FanFacts, row: Row) -> None:
+    there = row["installed_on"], row["removed_on"]
+    fan.machines[row["id"]] = MachineFacts(row["id"], *there, plate_of(row))
 
 
 @dataclass(frozen=True, slots=True)
