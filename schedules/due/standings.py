@@ -2,20 +2,61 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import logging
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
+import numpy as np
+
 from fleet.services.onboarding import Standing
+from schedules.due.reading import BLOCK
 from schedules.due.records import fan_records
-from schedules.engine.due import reckon_one
+from schedules.engine.due import reckon
+from schedules.engine.history import fold_record
+from schedules.engine.parameters import DueParams
+from schedules.engine.record import Calendar
+from schedules.engine.rule import SILENT, Columns
 from schedules.models import DueState
+
+log = logging.getLogger(__name__)
+Folded = tuple[int, Columns, Calendar | None]
 
 
 def standings(fan_ids: Sequence[int], today: date) -> Iterator[Standing]:
-    """Each fan's worst open verdict and its days overdue if nothing held its dates back."""
-    worst = dict(DueState.objects.filter(fan__in=fan_ids).values_list("fan_id", "worst_verdict"))
+    """Each fan's worst open verdict and its days overdue if nothing held its dates back.
+
+    A fan that cannot be reckoned counts as not overdue.
+    """
+    for start in range(0, len(fan_ids), BLOCK):
+        block = sorted(fan_ids[start : start + BLOCK])
+        worst = dict(DueState.objects.filter(fan__in=block).values_list("fan_id", "worst_verdict"))
+        overdue = _overdue_days(block)
+        for fan_id in block:
+            late = today.toordinal() - overdue[fan_id] if fan_id in overdue else 0
+            yield Standing(fan_id, worst.get(fan_id, 0), late)
+
+
+def _overdue_days(fan_ids: Sequence[int]) -> Mapping[int, int]:
+    """The day after which each fan is overdue, where there is one, reckoned as one block."""
+    by_width: dict[int, list[Folded]] = {}
+    params = DueParams()
+    for folded in _folded(fan_ids, params):
+        by_width.setdefault(folded[1].itemsize, []).append(folded)
+    found: dict[int, int] = {}
+    for rows in by_width.values():
+        places = {calendar: at for at, calendar in enumerate({c: None for _, _, c in rows if c})}
+        index = np.array([places[c] if c else -1 for _, _, c in rows], np.int32)
+        columns = np.concatenate([row for _, row, _ in rows])
+        days = reckon(columns, tuple(places), index, params).overdue_after_day.tolist()
+        found |= {fan: day for (fan, _, _), day in zip(rows, days, strict=True) if day != SILENT}
+    return found
+
+
+def _folded(fan_ids: Sequence[int], params: DueParams) -> Iterator[Folded]:
     for fan, build in fan_records(fan_ids):
-        free = reckon_one(replace(build(), onboarding_day=None)).overdue
-        late = today.toordinal() - free.overdue_after_day if free else 0
-        yield Standing(fan["id"], worst.get(fan["id"], 0), late)
+        try:
+            record = replace(build(), onboarding_day=None)
+            yield fan["id"], fold_record(record, params), record.calendar
+        except (ValueError, TypeError, AttributeError, ArithmeticError, LookupError):
+            log.exception("fan %s cannot be reckoned", fan["id"])
