@@ -283,7 +283,15 @@ def test_import_when_read_by_axe_then_no_violation(
     assert Axe().run(signed_page).response["violations"] == []
 
 
+EVERY_OTHER = csv_file(
+    *[PLAIN | {"Tag": f"EF-{n}", "Power (hp)": "" if n % 2 else "much"} for n in range(90)]
+)
+
+
 @pytest.mark.browser
-def test_import_when_phone_wide_then_nothing_scrolls_sideways(signed_page: Page) -> None:
-    choose(signed_page, WRONG)
+@pytest.mark.parametrize("data", [WRONG, EVERY_OTHER], ids=["few", "many rows of one fault"])
+def test_import_when_phone_wide_then_nothing_scrolls_sideways(
+    signed_page: Page, data: bytes
+) -> None:
+    choose(signed_page, data)
     assert signed_page.evaluate("document.documentElement.scrollWidth") <= 360
