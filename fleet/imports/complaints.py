@@ -77,7 +77,9 @@ class Complaints:
         said = Complaint(code, row, column, shortened(seen), args)
         key = (code, column, "" if code in OF_A_COLUMN else said.seen, repr(args))
         if key in self._found:
-            self._found[key][1].append(row)
+            first, others = self._found[key]
+            if row not in (first.row, *others[-1:]):
+                others.append(row)
             return
         self.count += 1
         if len(self._found) < MOST_KEPT:

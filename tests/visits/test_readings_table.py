@@ -114,13 +114,35 @@ def test_table_when_one_date_proves_the_order_then_the_others_are_read_by_it() -
     ]  # fmt: skip
 
 
-def test_table_when_a_stored_visit_is_told_otherwise_then_said_at_its_rows() -> None:
+def test_table_when_a_stored_visit_is_told_otherwise_then_old_and_new_at_each_cell() -> None:
     make_roof()
     read_table(TABLE)
-    assert list(map(str, read_table(TABLE.replace("208;8", "209;8")).complaints)) == [
-        "rows 2-4, Date: this visit is on record with other content (seen: 2025-03-04); take its "
-        "rows out of this file, and correct the visit by a record that supersedes it",
-    ]  # fmt: skip
+    other = TABLE.replace("208;8", "209;9").replace("new pins", "pins").replace("Sound", "loose")
+    added = row("EF-2", "2025-03-04", "Theo", "as left", "", "", "", "")
+    remedy = "put the cell back, or correct the visit on record by a record that supersedes it"
+    assert list(map(str, read_table(f"{other}{added}\n").complaints)) == [
+        f"row 2, Volts AB (V): on record this is 208 V (seen: 209); {remedy}",
+        f"row 2, Grease duct (mil): on record this is 8 mil (seen: 9); {remedy}",
+        f"row 2, Hinge: on record this is sound (seen: loose); {remedy}",
+        f"row 3, Notes: on record this is new pins (seen: pins); {remedy}",
+        "row 6, Fan Tag: this visit is on record without this row (seen: EF-2); "
+        "take the row out, or correct the visit on record by a record that supersedes it",
+    ]
+
+
+def test_table_when_the_same_is_written_otherwise_then_nothing_new() -> None:
+    make_roof()
+    read_table(TABLE)
+    other = TABLE.replace("208;", "208.0 V;").replace("As found", "").replace("0.21 kV", "210 V")
+    assert read_table(other).changes_nothing
+
+
+def test_table_when_it_adds_a_visit_to_those_on_record_then_that_one_is_stored() -> None:
+    make_roof()
+    read_table(TABLE)
+    added = row("EF-2", "2025-09-04", "Theo", "", "0.2 kV", "", "", "")
+    report = read_table(f"{TABLE.replace('208;', '208.0;')}{added}\n")
+    assert (dict(report.added), report.repeated, report.complaints) == ({"visit": 1}, 2, ())
 
 
 def test_workbook_when_other_sheets_are_filled_then_said_in_a_note() -> None:

@@ -42,7 +42,9 @@ def drawn_together(complaints: Iterable[LineComplaint]) -> list[LineComplaint]:
         lines.setdefault((said.column, said.complaint), []).extend((said.line, *said.others))
     return [
         LineComplaint(first, complaint, column, tuple(others))
-        for (column, complaint), (first, *others) in lines.items()
+        for (column, complaint), (first, *others) in (
+            (key, sorted(set(told))) for key, told in lines.items()
+        )
     ]
 
 

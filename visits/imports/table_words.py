@@ -11,9 +11,6 @@ from visits.imports.report import LineComplaint
 from visits.payload import Complaint
 
 _CODE = re.compile(r"\b[a-z]+(?:_[a-z]+)+\b")
-TAKEN_REMEDY = (
-    "take its rows out of this file, and correct the visit by a record that supersedes it"
-)
 
 
 class Placer:
@@ -50,9 +47,6 @@ class Placer:
             lines, cells = [self.lines[at]], self.cells[at]
         # A complaint deeper than a cell (a unit within a reading) belongs to its cell.
         heading = next((self.by_pointer[p] for p in _upwards(rest) if p in self.by_pointer), None)
-        if rest == "/id":
-            heading = self.by_pointer.get("/began_at")
-            said = Complaint("", "this visit is on record with other content", "", TAKEN_REMEDY)
         if heading is None:
             return LineComplaint(lines[0], said, others=tuple(lines[1:]))
         told = _in_words(said, heading, cells.get(heading, ""))

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from datetime import datetime
+from uuid import UUID
 
 from django.db import transaction
 
@@ -15,6 +17,7 @@ from visits.imports.report import MOST_KEPT, LineComplaint, VisitImportReport, d
 from visits.limits import DEFAULT_LIMITS, Limits
 from visits.payload import AnswerEntry, ClosingEntry, Complaint, Entry, EventEntry, VisitEntry
 from visits.services.batch import Outcome, record_entries
+from visits.services.differences import compare_with_record
 
 _TYPE = {
     VisitEntry: "visit", EventEntry: "event", AnswerEntry: "decision", ClosingEntry: "closing",
@@ -43,13 +46,15 @@ def import_visits(
     counted as repeated and changes nothing.  ``here`` says that these visits count as made under
     this schedule, not as records from before.  Never raises for what a file holds.
     """
-    parsed = read_json_lines(data) if looks_like_json(data) else read_readings_table(data)
+    is_table = not looks_like_json(data)
+    parsed = read_readings_table(data) if is_table else read_json_lines(data)
     with transaction.atomic():
+        entries, changed = compare_with_record(parsed.entries) if is_table else (parsed.entries, [])
         outcome = record_entries(
-            parsed.entries, faulty=parsed.faulty, by=by, now=now, here=here, from_file=True,
+            entries, faulty=parsed.faulty, by=by, now=now, here=here, from_file=True,
             limits=limits,
         )  # fmt: skip
-        complaints = [*parsed.complaints, *_placed(parsed, outcome)]
+        complaints = [*parsed.complaints, *_placed(parsed, outcome, changed)]
         if complaints or dry_run:
             transaction.set_rollback(True)
     if not complaints and not parsed.entries:
@@ -72,11 +77,13 @@ def import_visits(
     )
 
 
-def _placed(parsed: Parsed, outcome: Outcome) -> list[LineComplaint]:
+def _placed(
+    parsed: Parsed, outcome: Outcome, changed: Sequence[tuple[UUID, Complaint]]
+) -> list[LineComplaint]:
     """What looking up found wrong, except where the record itself already was."""
     said = [
         parsed.places[id_](complaint)
-        for id_, complaint in outcome.complaints
+        for id_, complaint in (*outcome.complaints, *changed)
         if (id_, complaint.pointer) not in parsed.told
     ]
     return said + [parsed.places[id_](TAKEN) for id_ in outcome.conflicts]
