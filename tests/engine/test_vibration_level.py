@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from schedules.engine.record import Action, Decision, Event, FanRecord, Look, Machine, Noted
 from schedules.engine.record import OutOfService as Away
@@ -280,3 +282,17 @@ def test_level_in_its_evidence_then_value_limit_and_point() -> None:
         {"point": 1, "verdict": 3, "value_mm_s": ACT, "limit_mm_s": 12.7, "nth": 1}
         | {"seen_day": day(MARCH_1)}
     )
+
+
+# Without a trend (five readings): where a level begins to stand, 5c is silent, and by the letter of
+# the rules a reading at the alarm may then come back later than one just below it.
+@given(st.lists(st.floats(0.5, 20), min_size=1, max_size=4), st.floats(0, 10))
+def test_vibration_when_the_last_reading_is_worse_then_never_due_later(
+    values: list[float], more: float
+) -> None:
+    months = [f"2025-{month:02d}-01" for month in range(1, 5)]
+    dues = [
+        due(shaken(*map(shook, months, [*values[:-1], last]))) or "never"
+        for last in (values[-1] + more, values[-1])
+    ]
+    assert dues == sorted(dues)
