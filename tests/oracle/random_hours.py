@@ -29,7 +29,8 @@ def random_calendar(rng: Random, world: World) -> Calendar | None:
     if rng.random() < 0.15:
         return None
     count = rng.choice((0, 1, 1, 1, 1, 2, 3))
-    periods = sorted(world.day(rng) - rng.choice((0, 400)) for _ in range(count))
+    # No two from one day: the tables hold none, and the engine refuses them.
+    periods = sorted({world.day(rng) - rng.choice((0, 400)) for _ in range(count)})
     closed = sorted({world.day(rng) for _ in range(rng.choice((0, 0, 3, 12)))})
     return Calendar(rng.choice(ZONES), tuple(_period(rng, day) for day in periods), tuple(closed))
 
