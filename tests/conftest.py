@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from django.conf import settings
-from django.db import connection
+from django.db import connection, connections
 from django.test import override_settings
 from hypothesis import settings as examples
 from playwright.sync_api import Browser, Page, sync_playwright
@@ -67,6 +67,8 @@ def chromium() -> Iterator[Browser]:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_ARGS)
         yield browser
         browser.close()
+        # beside the loop tests had a connection of their own, which would hold the test database
+        connections.close_all()
 
 
 @pytest.fixture
