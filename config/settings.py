@@ -1,5 +1,6 @@
 """Every setting, for every kind of install; what differs comes from the environment."""
 
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -38,6 +39,10 @@ INSTALLED_APPS = [
     "django.contrib.messages",
     "django.contrib.staticfiles",
     "rest_framework",
+    "knox",
+    "drf_spectacular",
+    "drf_spectacular_sidecar",
+    "axes",
     "simple_history",
     "csp",
 ]
@@ -54,6 +59,8 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "csp.middleware.CSPMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
+    # last: it turns a refused sign-in into its answer
+    "axes.middleware.AxesMiddleware",
 ]
 ROOT_URLCONF = "config.urls"
 WSGI_APPLICATION = "config.wsgi.application"
@@ -87,6 +94,31 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
 
 # ---- people
 AUTH_USER_MODEL = "fleet.Person"
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+# By person and address together: a stranger elsewhere cannot lock a technician out.
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_FAILURE_LIMIT = 5
+AXES_COOLOFF_TIME = timedelta(minutes=15)
+AXES_RESET_ON_SUCCESS = True
+AXES_DISABLE_ACCESS_LOG = True
+AXES_VERBOSE = False
+AXES_CLIENT_IP_CALLABLE = "config.api.signing_in.address_of"
+AXES_LOCKOUT_CALLABLE = "config.api.signing_in.refuse_for_now"
+# A device's key lasts a quarter from its last day of use.
+KNOX_TOKEN_MODEL = "fleet.DeviceKey"  # noqa: S105  # a model, no secret
+MIGRATION_MODULES = {"knox": None}
+REST_KNOX = {
+    "TOKEN_TTL": timedelta(days=90),
+    "AUTO_REFRESH": True,
+    "MIN_REFRESH_INTERVAL": 24 * 3600,
+}
 LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "/"
 LOGOUT_REDIRECT_URL = "login"
@@ -115,7 +147,8 @@ SECURE_REDIRECT_EXEMPT = [r"^healthz$"]
 SECURE_REFERRER_POLICY = "same-origin"
 if PRODUCTION:
     SECURE_HSTS_SECONDS = 30 * 24 * 3600
-if read_flag("BEHIND_PROXY", default=False):
+BEHIND_PROXY = read_flag("BEHIND_PROXY", default=False)
+if BEHIND_PROXY:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 
 # ---- words, days, files
@@ -144,11 +177,31 @@ CELERY_TASK_ALWAYS_EAGER = not REDIS_URL
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TIMEZONE = TIME_ZONE
 
-# ---- API: JSON only; the browsable pages need inline scripts, which the policy above refuses
+# ---- API
 REST_FRAMEWORK = {
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_PARSER_CLASSES": ["config.api.bodies.StrictJSONParser"],
+    # The key first: who is nobody is then asked for one, 401 instead of 403.
+    "DEFAULT_AUTHENTICATION_CLASSES": [
+        "config.api.signing_in.KeyAuthentication",
+        "rest_framework.authentication.SessionAuthentication",
+    ],
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    "DEFAULT_PAGINATION_CLASS": "config.api.keyset.KeysetPagination",
+    "DEFAULT_SCHEMA_CLASS": "config.api.schema.Operation",
+    "EXCEPTION_HANDLER": "config.api.problems.answer_problem",
+    "TEST_REQUEST_DEFAULT_FORMAT": "json",
+}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Roofround",
+    "DESCRIPTION": "Log visits to roof exhaust fans; hear what readings mean and when to return.",
+    "VERSION": "1",
+    "OAS_VERSION": "3.1.0",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "SWAGGER_UI_DIST": "SIDECAR",
+    "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
+    "COMPONENT_SPLIT_REQUEST": True,
+    "SCHEMA_PATH_PREFIX": "/api/v1",
 }
 
 # ---- log: errors are seen on the terminal, also outside debugging

@@ -2,15 +2,23 @@
 
 from django.contrib import admin
 from django.contrib.auth.views import LoginView, LogoutView
-from django.urls import include, path
+from django.urls import URLPattern, URLResolver, include, path
 
+from config.api.pages import ApiPage, NowhereView, SchemaView
 from config.health import healthz
 
+api: list[URLPattern | URLResolver] = [
+    path("", ApiPage.as_view(), name="api_page"),
+    path("schema.json", SchemaView.as_view(), name="api_schema"),
+    path("", include("fleet.api.urls")),
+    path("<path:rest>", NowhereView.as_view()),
+]
 urlpatterns = [
     path("healthz", healthz, name="healthz"),
     path("login/", LoginView.as_view(template_name="login.html"), name="login"),
     path("logout/", LogoutView.as_view(), name="logout"),
     path("admin/", admin.site.urls),
+    path("api/v1/", include(api)),
     path("", include("schedules.urls")),
     path("", include("visits.urls")),
     path("", include("fleet.urls")),

@@ -1,6 +1,7 @@
 """The register: who owns what, where it stands, what is installed and what feeds it."""
 
 from fleet.models.fans import Fan, Feed, Machine
+from fleet.models.keys import DeviceKey
 from fleet.models.owners import Agreement, Owner
 from fleet.models.people import Person
 from fleet.models.sites import Site
@@ -16,6 +17,7 @@ __all__ = [
     "Agreement",
     "ClosedDay",
     "CookingPeriod",
+    "DeviceKey",
     "ExhaustSystem",
     "ExpectedCleaning",
     "Fan",

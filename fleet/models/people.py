@@ -9,7 +9,7 @@ from django.db import models
 from simple_history.models import HistoricalRecords
 
 
-class Person(AbstractUser):
+class Person(AbstractUser):  # type: ignore[django-manager-missing]  # keys: untyped
     """Someone with a login; an owner's contact sees only that owner's kitchens."""
 
     class Role(models.TextChoices):

@@ -1,0 +1,84 @@
+"""Request bodies: JSON, strict and bounded in size and depth."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from typing import IO, Any
+
+from rest_framework.parsers import BaseParser
+
+from config.api.problems import ProblemError
+
+MOST_BYTES = 1_000_000
+"""More than any visit has; a view may allow more by its ``most_bytes``."""
+
+DEEPEST = 12
+
+
+class StrictJSONParser(BaseParser):
+    """JSON as RFC 8259 has it: UTF-8, no NaN, no name twice in one object."""
+
+    media_type = "application/json"
+
+    def parse(
+        self,
+        stream: IO[Any],
+        media_type: str | None = None,
+        parser_context: Mapping[str, Any] | None = None,
+    ) -> Any:
+        """The document; a ProblemError of status 400 or 413 says what is wrong with it."""
+        view = (parser_context or {}).get("view")
+        return read_json(stream, getattr(view, "most_bytes", MOST_BYTES))
+
+
+def read_json(stream: IO[bytes], most_bytes: int) -> Any:
+    """Read one document from a stream; at most one byte more than allowed is taken in."""
+    data = stream.read(most_bytes + 1)
+    if len(data) > most_bytes:
+        told = f"The body is longer than {most_bytes:,} bytes; send less at once."
+        raise ProblemError(413, "too_large", told)
+    try:
+        document = json.loads(
+            data.decode(), parse_constant=_no_number, object_pairs_hook=_each_name_once
+        )
+    except UnicodeDecodeError as error:
+        raise ProblemError(
+            400, "not_utf8", f"Byte {error.start} is no UTF-8; send UTF-8."
+        ) from error
+    except RecursionError as error:
+        raise _too_deep() from error
+    except ValueError as error:
+        raise ProblemError(400, "not_json", f"This is no JSON: {error}.") from error
+    if _depth(document) > DEEPEST:
+        raise _too_deep()
+    return document
+
+
+def _no_number(word: str) -> Any:
+    raise ValueError(f"{word} is no number of JSON; leave the reading out")
+
+
+def _each_name_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found: dict[str, Any] = {}
+    for name, value in pairs:
+        if name in found:
+            raise ValueError(f"{name!r} stands twice in one object")
+        found[name] = value
+    return found
+
+
+def _too_deep() -> ProblemError:
+    told = f"The body is nested deeper than {DEEPEST} levels; nothing of ours is."
+    return ProblemError(400, "too_deep", told)
+
+
+def _depth(document: Any) -> int:
+    """Levels of objects and lists, counted without recursion."""
+    level, depth = [document], 0
+    while level := [each for each in level if isinstance(each, (dict, list))]:
+        depth += 1
+        level = [
+            inner for each in level for inner in (each.values() if isinstance(each, dict) else each)
+        ]
+    return depth

@@ -1,0 +1,127 @@
+"""Pages that begin after a row, not at a number: the last costs what the first does."""
+
+from __future__ import annotations
+
+import json
+from base64 import urlsafe_b64decode, urlsafe_b64encode
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db.models import Model, Q
+from rest_framework.pagination import BasePagination
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.utils.urls import replace_query_param
+
+from config.api.problems import InvalidError
+
+PAGE, MOST = 50, 200
+
+
+class KeysetPagination(BasePagination):
+    """``?limit=`` rows ``?after=`` a key that the page before gave out.
+
+    A view names its order in ``keyset``, ending with what is unique; none of it may be NULL, and a
+    leading ``-`` on the first name turns all of it round.
+    """
+
+    next_link: str | None = None
+
+    def paginate_queryset(self, queryset: Any, request: Request, view: Any = None) -> list[Any]:
+        """The page's rows; InvalidError for a key or limit that makes no sense."""
+        names = [name.removeprefix("-") for name in view.keyset]
+        falling = view.keyset[0].startswith("-")
+        order = [f"-{name}" if falling else name for name in names]
+        rows = queryset.order_by(*order)
+        if key := request.query_params.get("after"):
+            rows = rows.filter(_beyond(names, _values(queryset.model, names, key), falling))
+        limit = _limit(request.query_params.get("limit"))
+        found = list(rows[: limit + 1])
+        if len(found) > limit:
+            address = request.build_absolute_uri()
+            self.next_link = replace_query_param(address, "after", _key(found[limit - 1], names))
+        return found[:limit]
+
+    def get_paginated_response(self, data: Any) -> Response:
+        return Response({"next": self.next_link, "results": data})
+
+    def get_paginated_response_schema(self, schema: dict[str, Any]) -> dict[str, Any]:
+        return {
+            "type": "object",
+            "required": ["next", "results"],
+            "properties": {
+                "next": {
+                    "type": ["string", "null"],
+                    "format": "uri",
+                    "description": "The next page, null on the last one.",
+                },
+                "results": schema,
+            },
+        }
+
+    def get_schema_operation_parameters(self, view: Any) -> list[dict[str, Any]]:
+        return [
+            {
+                "name": "after",
+                "in": "query",
+                "description": "Begin after this key; take it from `next`, do not make one.",
+                "schema": {"type": "string"},
+            },
+            {
+                "name": "limit",
+                "in": "query",
+                "description": "Rows on a page.",
+                "schema": {"type": "integer", "minimum": 1, "maximum": MOST, "default": PAGE},
+            },
+        ]
+
+
+def _limit(text: str | None) -> int:
+    if text is None:
+        return PAGE
+    if not text.isascii() or not text.isdigit() or not 1 <= int(text[:4]) <= MOST:
+        raise InvalidError(
+            [{"parameter": "limit", "problem": "no such number of rows", "seen": text[:40],
+              "remedy": f"give 1 to {MOST}"}]
+        )  # fmt: skip
+    return int(text[:4])
+
+
+def _key(row: Model, names: list[str]) -> str:
+    told = []
+    for name in names:
+        value: Any = row
+        for part in name.split("__"):
+            value = getattr(value, part)
+        told.append(value.isoformat() if hasattr(value, "isoformat") else value)
+    return urlsafe_b64encode(json.dumps(told, default=str).encode()).decode().rstrip("=")
+
+
+def _values(model: type[Model], names: list[str], key: str) -> list[Any]:
+    """The values in a key; InvalidError for one that no page of ours gave out."""
+    try:
+        told = json.loads(urlsafe_b64decode(key + "=" * (-len(key) % 4)))
+        return [
+            _field(model, name).to_python(value) for name, value in zip(names, told, strict=True)
+        ]
+    except (ValueError, TypeError, ValidationError, RecursionError) as error:
+        raise InvalidError(
+            [{"parameter": "after", "problem": "no page of this list begins there",
+              "seen": key[:60], "remedy": "start again from its first page"}]
+        ) from error  # fmt: skip
+
+
+def _field(model: Any, name: str) -> Any:
+    *path, last = name.split("__")
+    for part in path:
+        model = model._meta.get_field(part).related_model
+    return model._meta.pk if last == "pk" else model._meta.get_field(last)
+
+
+def _beyond(names: list[str], values: list[Any], falling: bool) -> Q:
+    """Rows after these values in the order of these names."""
+    compare, beyond, alike = "lt" if falling else "gt", Q(), Q()
+    for name, value in zip(names, values, strict=True):
+        beyond |= alike & Q(**{f"{name}__{compare}": value})
+        alike &= Q(**{name: value})
+    return beyond

@@ -1,0 +1,106 @@
+"""Every refusal of the API as a problem of RFC 9457, with a JSON pointer at each fault."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Iterator, Mapping, Sequence
+from http import HTTPStatus
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.http import Http404
+from rest_framework import exceptions, status
+from rest_framework.response import Response
+
+log = logging.getLogger("django.request")
+MEDIA_TYPE = "application/problem+json"
+NOT_FOUND = "There is no such thing here, or it is not yours to see."
+
+
+class ProblemError(exceptions.APIException):
+    """A refusal with a sentence and, where single values are wrong, a list of faults.
+
+    errors : mappings with ``pointer`` (RFC 6901, as a fragment) into the body or the ``parameter``,
+        ``problem``, and where known ``seen`` and ``remedy``
+    """
+
+    def __init__(
+        self, status_code: int, code: str, detail: str, errors: Sequence[Mapping[str, Any]] = ()
+    ) -> None:
+        super().__init__(detail, code)
+        self.status_code = status_code
+        self.errors = list(errors)
+
+
+class InvalidError(ProblemError):
+    """What was sent cannot be taken; nothing was stored."""
+
+    def __init__(self, errors: Sequence[Mapping[str, Any]], detail: str = "") -> None:
+        super().__init__(status.HTTP_400_BAD_REQUEST, "invalid", detail or _count(errors), errors)
+
+
+def _count(errors: Sequence[Any]) -> str:
+    return "1 thing to put right." if len(errors) == 1 else f"{len(errors)} things to put right."
+
+
+def answer_problem(error: Exception, context: Mapping[str, Any]) -> Response:
+    """DRF's exception handler: the error as a problem; what nobody foresaw is logged and a 500."""
+    if isinstance(error, Http404):
+        error = exceptions.NotFound(NOT_FOUND)
+    elif isinstance(error, PermissionDenied):
+        error = exceptions.PermissionDenied()
+    if not isinstance(error, exceptions.APIException):
+        log.error("API failed at %s", context["request"].path, exc_info=error)
+        error = exceptions.APIException("Something went wrong here; nothing was stored.")
+    response = Response(_body(error), status=error.status_code, content_type=MEDIA_TYPE)
+    for header, value in _headers(error):
+        response[header] = value
+    return response
+
+
+def _body(error: exceptions.APIException) -> dict[str, Any]:
+    errors = list(getattr(error, "errors", ()))
+    detail = str(error.detail)
+    if isinstance(error, exceptions.ValidationError):
+        errors = list(_faults(error.detail, "#"))
+        detail = _count(errors)
+    body = {
+        "type": "about:blank",
+        "title": HTTPStatus(error.status_code).phrase,
+        "status": error.status_code,
+        "code": _code(error),
+        "detail": detail,
+    }
+    return {**body, "errors": errors} if errors else body
+
+
+def _code(error: exceptions.APIException) -> str:
+    codes = error.get_codes()
+    return codes if isinstance(codes, str) else "invalid"
+
+
+def _faults(detail: Any, pointer: str) -> Iterator[dict[str, str]]:
+    """DRF's tree of messages, each leaf with the pointer to what it is about."""
+    if isinstance(detail, dict):
+        for name, inner in detail.items():
+            inside = pointer if name == "non_field_errors" else f"{pointer}/{escaped(str(name))}"
+            yield from _faults(inner, inside)
+    elif isinstance(detail, list):
+        for place, inner in enumerate(detail):
+            # A list of messages is about the field itself, one of mappings about its items.
+            is_item = isinstance(inner, (dict, list))
+            yield from _faults(inner, f"{pointer}/{place}" if is_item else pointer)
+    else:
+        yield {"pointer": pointer, "problem": str(detail)}
+
+
+def escaped(name: str) -> str:
+    """A member's name as a step of a JSON pointer."""
+    return name.replace("~", "~0").replace("/", "~1")
+
+
+def _headers(error: exceptions.APIException) -> Iterator[tuple[str, str]]:
+    if header := getattr(error, "auth_header", None):
+        yield "WWW-Authenticate", header
+    if wait := getattr(error, "wait", None):
+        yield "Retry-After", str(int(wait))

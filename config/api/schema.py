@@ -1,0 +1,87 @@
+"""What the API says of itself: OpenAPI 3.1, with the problems that every operation may answer."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from drf_spectacular.extensions import OpenApiAuthenticationExtension
+from drf_spectacular.openapi import AutoSchema
+from drf_spectacular.utils import OpenApiResponse
+from rest_framework import serializers
+
+from config.api.problems import MEDIA_TYPE
+
+
+class FaultSerializer(serializers.Serializer[Any]):
+    """One thing that is wrong with what was sent."""
+
+    pointer = serializers.CharField(required=False, help_text="into the body: #/checks/0/fan")
+    parameter = serializers.CharField(required=False, help_text="or the parameter it is about")
+    problem = serializers.CharField()
+    seen = serializers.CharField(required=False, help_text="the value that was sent")
+    remedy = serializers.CharField(required=False, help_text="what to do")
+
+
+class ProblemSerializer(serializers.Serializer[Any]):
+    """RFC 9457; ``code`` is for programs, ``detail`` for people."""
+
+    type = serializers.CharField(default="about:blank")
+    title = serializers.CharField()
+    status = serializers.IntegerField()
+    code = serializers.CharField()
+    detail = serializers.CharField()
+    errors = FaultSerializer(many=True, required=False)  # type: ignore[assignment]  # a field
+
+
+PROBLEMS = {
+    400: "What was sent cannot be taken; nothing was stored.",
+    401: "Nobody is signed in, or the key is none of ours, past its time or revoked.",
+    403: "The role may see this but not change it, or a cookie came without its CSRF token.",
+    404: "There is no such thing, or it is not yours to see.",
+    405: "This cannot be done to that address.",
+    406: "The answer is JSON; accept it.",
+    409: "The id belongs to something else.",
+    412: "It was changed since it was read.",
+    413: "More was sent at once than is taken.",
+    415: "Only application/json is taken.",
+    428: "If-Match is missing.",
+    429: "Too many wrong passwords; Retry-After says how long to wait.",
+}
+ALWAYS = (401, 403, 404, 406)
+WITH_BODY = (400, 413, 415)
+
+
+class Operation(AutoSchema):
+    """drf-spectacular's, with the problems of RFC 9457 that an operation may answer."""
+
+    def _get_response_bodies(self, direction: Any = "response") -> Any:
+        bodies = super()._get_response_bodies(direction)
+        for status in self._refusals():
+            told = OpenApiResponse(ProblemSerializer, PROBLEMS[status])
+            bodies.setdefault(
+                str(status),
+                self._get_response_for_code(told, str(status), media_types=[MEDIA_TYPE]),
+            )
+        return bodies
+
+    def _refusals(self) -> list[int]:
+        own = getattr(self.view, "refusals", {})
+        statuses = {*ALWAYS, *own.get(self.method, ())}
+        if self.method in ("POST", "PATCH", "PUT"):
+            statuses.update(WITH_BODY)
+        if self._is_list_view():
+            statuses.add(400)
+        return sorted(statuses)
+
+
+class KeyScheme(OpenApiAuthenticationExtension):
+    """Names our key to the schema."""
+
+    target_class = "config.api.signing_in.KeyAuthentication"
+    name = "deviceKey"
+
+    def get_security_definition(self, auto_schema: Any) -> dict[str, str]:
+        return {
+            "type": "apiKey", "in": "header", "name": "Authorization",
+            "description": "`Token` and a device's key: POST /api/v1/keys gives one.",
+        }  # fmt: skip

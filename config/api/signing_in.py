@@ -1,0 +1,56 @@
+"""Signing in to the API: a device's key, and what happens after too many wrong passwords."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
+from django.utils import timezone
+from knox.auth import TokenAuthentication
+from rest_framework import exceptions, status
+
+from config.api.problems import MEDIA_TYPE
+
+KEY = re.compile(rb"[0-9a-f]{64}")
+
+
+class KeyAuthentication(TokenAuthentication):
+    """``Authorization: Token …``, one query a request; what is no key at all never reaches it."""
+
+    def authenticate_credentials(self, token: bytes) -> tuple[Any, Any]:
+        if not KEY.fullmatch(token):
+            raise exceptions.AuthenticationFailed("This is no key of ours.")
+        return super().authenticate_credentials(token)
+
+    def _cleanup_token(self, auth_token: Any) -> bool:
+        """Whether the key is past its time; others' keys are none of this request's business."""
+        return auth_token.expiry is not None and auth_token.expiry < timezone.now()
+
+
+def address_of(request: HttpRequest) -> str:
+    """The sender's address: behind a proxy what it says, else the connection's own."""
+    told = request.META.get("HTTP_X_FORWARDED_FOR", "") if settings.BEHIND_PROXY else ""
+    # Only the last was written by our proxy; those before it anybody may have made up.
+    return told.rpartition(",")[2].strip() or request.META.get("REMOTE_ADDR", "")
+
+
+def refuse_for_now(
+    request: HttpRequest, response: HttpResponse | None = None, credentials: Any = None
+) -> HttpResponse:
+    """What too many wrong passwords from one address for one person are answered with."""
+    minutes = int(settings.AXES_COOLOFF_TIME.total_seconds() // 60)
+    told = f"Too many wrong passwords from here; try again in {minutes} minutes."
+    headers = {"Retry-After": str(minutes * 60)}
+    code = status.HTTP_429_TOO_MANY_REQUESTS
+    if request.path.startswith("/api/"):
+        body = {
+            "type": "about:blank", "title": "Too Many Requests", "status": code,
+            "code": "locked_out", "detail": told,
+        }  # fmt: skip
+        return JsonResponse(body, status=code, content_type=MEDIA_TYPE, headers=headers)
+    answer = render(request, "locked_out.html", {"told": told}, status=code)
+    answer["Retry-After"] = headers["Retry-After"]
+    return answer

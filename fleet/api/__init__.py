@@ -1,0 +1,1 @@
+"""The register through the API: who owns what, where it stands, and keys of devices."""

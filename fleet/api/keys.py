@@ -1,0 +1,86 @@
+"""Keys of devices: given for a name and a password, listed, revoked."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib.auth import authenticate
+from django.db.models import QuerySet
+from drf_spectacular.utils import extend_schema
+from rest_framework import generics, serializers, status
+from rest_framework.exceptions import AuthenticationFailed
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from fleet.models import DeviceKey, Person
+from fleet.services.keys import give_key, revoke_key
+
+
+class KeySerializer(serializers.ModelSerializer[DeviceKey]):
+    """A key as listed: never its words."""
+
+    person = serializers.CharField(source="user.username", read_only=True)
+
+    class Meta:
+        model = DeviceKey
+        fields = ["id", "name", "person", "created", "expiry"]
+
+
+class AskedKeySerializer(serializers.Serializer[Any]):
+    """Who asks for a key, and for which device."""
+
+    username = serializers.CharField(max_length=150)
+    password = serializers.CharField(max_length=500, trim_whitespace=False)
+    name = serializers.CharField(max_length=80, help_text="the device, as its owner calls it")
+
+
+class GivenKeySerializer(KeySerializer):
+    """A key just given, with its words, which are not told again."""
+
+    token = serializers.CharField(read_only=True)
+
+    class Meta(KeySerializer.Meta):
+        fields = [*KeySerializer.Meta.fields, "token"]
+
+
+class KeyListView(generics.ListCreateAPIView[DeviceKey]):
+    """Your keys (a manager's: everybody's), and a new one."""
+
+    serializer_class = KeySerializer
+    keyset = ("created", "pk")
+    refusals = {"POST": (429,)}
+
+    def get_queryset(self) -> QuerySet[DeviceKey]:
+        return DeviceKey.objects.visible_to(self.request.user).select_related("user")
+
+    def get_permissions(self) -> list[Any]:
+        return [] if self.request.method == "POST" else [*super().get_permissions()]
+
+    @extend_schema(request=AskedKeySerializer, responses={201: GivenKeySerializer}, auth=[])
+    def post(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """A key for a device, for a name and a password."""
+        asked = AskedKeySerializer(data=request.data)
+        asked.is_valid(raise_exception=True)
+        told = asked.validated_data
+        person = authenticate(
+            request._request, username=told["username"], password=told["password"]
+        )
+        if not isinstance(person, Person):
+            raise AuthenticationFailed("The name and the password do not match a person here.")
+        key, token = give_key(person=person, name=told["name"])
+        told = {**KeySerializer(key).data, "token": token}
+        return Response(told, status=status.HTTP_201_CREATED)
+
+
+class KeyView(generics.DestroyAPIView[DeviceKey]):
+    """One key."""
+
+    lookup_field = "id"
+    serializer_class = KeySerializer
+
+    def get_queryset(self) -> QuerySet[DeviceKey]:
+        return DeviceKey.objects.visible_to(self.request.user)
+
+    def perform_destroy(self, instance: DeviceKey) -> None:
+        """Revoke it at once."""
+        revoke_key(key=instance)

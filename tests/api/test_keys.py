@@ -1,0 +1,148 @@
+"""Keys of devices: given for a password, listed to whom they belong, revoked at once."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from django.contrib.auth.hashers import identify_hasher, make_password
+from django.test import Client, override_settings
+from django.utils import timezone
+
+from fleet.models import DeviceKey, Person
+from fleet.services.keys import give_key
+from tests.api.asking import V1, by_key, faults, nobody
+
+KEYS = f"{V1}/keys"
+WORDS = "roof-walk-91"
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def ted() -> Person:
+    """Ted, a technician who remembers his password."""
+    return Person.objects.create_user("ted", password=WORDS, role=Person.Role.TECHNICIAN)
+
+
+@pytest.fixture
+def mary() -> Person:
+    """Mary, the manager."""
+    return Person.objects.create_user("mary", role=Person.Role.MANAGER)
+
+
+def ask(password: str = WORDS, address: str = "203.0.113.7", **more: str) -> Any:
+    """Ask for a key for Ted's phone, from some address."""
+    body = {"username": "ted", "password": password, "name": "phone"} | more
+    return nobody().post(KEYS, body, REMOTE_ADDR=address)
+
+
+def test_key_when_given_for_a_password_then_opens_the_api(ted: Person) -> None:
+    client = nobody()
+    client.credentials(HTTP_AUTHORIZATION=f"Token {ask().json()['token']}")
+    assert [key["name"] for key in client.get(KEYS).json()["results"]] == ["phone"]
+
+
+def test_key_when_kept_then_only_as_a_hash(ted: Person) -> None:
+    token = ask().json()["token"]
+    assert token not in str(DeviceKey.objects.values().get())
+
+
+def test_key_when_the_password_is_wrong_then_refused(ted: Person) -> None:
+    assert (ask("wrong").status_code, DeviceKey.objects.count()) == (401, 0)
+
+
+def test_key_when_parts_are_missing_then_each_is_pointed_at() -> None:
+    assert faults(nobody().post(KEYS, {})) == ["#/username", "#/password", "#/name"]
+
+
+def test_key_when_revoked_then_opens_nothing_from_that_moment(ted: Person) -> None:
+    key, _ = give_key(person=ted, name="lost")
+    client = by_key(ted)
+    client.delete(f"{KEYS}/{key.id}")
+    client.delete(f"{KEYS}/{DeviceKey.objects.get(name='phone').id}")
+    assert (client.get(KEYS).status_code, DeviceKey.objects.count()) == (401, 0)
+
+
+def test_key_when_past_its_time_then_opens_nothing(ted: Person) -> None:
+    client = by_key(ted)
+    DeviceKey.objects.update(expiry=timezone.now() - timedelta(seconds=1))
+    assert client.get(KEYS).status_code == 401
+
+
+def test_key_when_its_person_may_no_longer_sign_in_then_opens_nothing(ted: Person) -> None:
+    client = by_key(ted)
+    Person.objects.update(is_active=False)
+    assert client.get(KEYS).status_code == 401
+
+
+@pytest.mark.parametrize("words", ["", "x", "é", "\x00" * 64, "0" * 64, "0" * 64 + " 1"])
+def test_key_when_it_is_none_then_401(words: str) -> None:
+    client = nobody()
+    client.credentials(HTTP_AUTHORIZATION=f"Token {words}")
+    assert client.get(KEYS).status_code == 401
+
+
+def test_keys_when_listed_then_never_their_words(ted: Person) -> None:
+    assert set(by_key(ted).get(KEYS).json()["results"][0]) == {
+        "id", "name", "person", "created", "expiry",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(("who", "status"), [("theo", 404), ("olga", 404), ("mary", 204)])
+def test_key_of_another_when_revoked_then_only_by_a_manager(
+    who: str, status: int, ted: Person, request: pytest.FixtureRequest
+) -> None:
+    key, _ = give_key(person=ted, name="phone")
+    asker = by_key(request.getfixturevalue(who))
+    assert asker.delete(f"{KEYS}/{key.id}").status_code == status
+
+
+def test_key_when_revoked_by_nobody_then_401(ted: Person) -> None:
+    key, _ = give_key(person=ted, name="phone")
+    assert nobody().delete(f"{KEYS}/{key.id}").status_code == 401
+
+
+def test_sign_in_when_wrong_too_often_then_locked_with_the_time_to_wait(ted: Person) -> None:
+    for _ in range(5):
+        ask("wrong")
+    answer = ask()
+    assert (answer.status_code, answer["Retry-After"], answer.json()["code"]) == (
+        429, "900", "locked_out",
+    )  # fmt: skip
+
+
+def test_sign_in_when_a_stranger_was_wrong_elsewhere_then_the_technician_still_may(
+    ted: Person,
+) -> None:
+    for _ in range(6):
+        ask("wrong", address="198.51.100.9")
+    assert ask().status_code == 201
+
+
+@override_settings(BEHIND_PROXY=True)
+def test_sign_in_behind_a_proxy_when_a_stranger_was_wrong_then_the_technician_still_may(
+    ted: Person,
+) -> None:
+    body = {"username": "ted", "password": "wrong", "name": "phone"}
+    for _ in range(6):
+        # The first address is the stranger's invention; the proxy wrote the second.
+        nobody().post(KEYS, body, HTTP_X_FORWARDED_FOR="203.0.113.7, 198.51.100.9")
+    told = nobody().post(KEYS, body | {"password": WORDS}, HTTP_X_FORWARDED_FOR="203.0.113.7")
+    assert told.status_code == 201
+
+
+def test_sign_in_on_the_page_when_wrong_too_often_then_a_page_says_when(ted: Person) -> None:
+    client = Client()
+    for _ in range(5):
+        answer = client.post("/login/", {"username": "ted", "password": "wrong"})
+    assert (answer.status_code, "try again in 15 minutes" in answer.content.decode()) == (
+        429, True,
+    )  # fmt: skip
+
+
+@override_settings()
+def test_password_when_kept_then_by_argon2() -> None:
+    hashers = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
+    with override_settings(PASSWORD_HASHERS=hashers):
+        assert identify_hasher(make_password(WORDS)).algorithm == "argon2"
