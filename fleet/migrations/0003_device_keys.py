@@ -9,7 +9,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("fleet", "0001_initial"),
+        ("fleet", "0002_machine_phases"),
     ]
 
     operations = [
