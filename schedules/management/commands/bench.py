@@ -10,6 +10,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from schedules.bench.posting import measure_posting
 from schedules.bench.reckoning import measure_reckoning, pass_here, told
 from schedules.bench.scratch import scratch_database
 
@@ -20,7 +21,9 @@ class Command(BaseCommand):
     help = (
         "Measure speed. `bench reckon` invents a fleet in a scratch database beside the configured "
         "one (SQLite file or PostgreSQL database, removed afterwards) and times a whole pass over "
-        "it; `bench pass` times one full pass over the configured database as it is."
+        "it; `bench post` posts visits to a server over such a fleet, in turn with bare inserts; "
+        "`bench pass` times one full pass over the configured database as it is. For example: "
+        "bench reckon --fans 100000 --json; bench post --posts 500."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -33,26 +36,37 @@ class Command(BaseCommand):
             "--changed", choices=["few", "all"], default="few",
             help="rows the full pass finds changed: few is 3.3 percent",
         )  # fmt: skip
+        post = subjects.add_parser("post", help="visits posted to a server over such a fleet")
+        post.add_argument("--posts", type=int, default=500, help="how many visits (500)")
+        post.add_argument("--fans", type=int, default=400, help="of how many fans (400)")
         alone = subjects.add_parser("pass", help="one pass over the database as it is")
-        for each in (reckon, alone):
+        alone.add_argument("--again", action="store_true", help="pass on until told to stop")
+        for each in (reckon, post, alone):
             each.add_argument("--json", action="store_true", help="print the figures as JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:
         if options["subject"] == "pass":
-            self._give(pass_here(timezone.now()), as_json=options["json"])
-            return
+            while True:
+                self._give(pass_here(timezone.now()), as_json=options["json"])
+                if not options["again"]:
+                    return
         try:
             with scratch_database() as address:
-                figures = measure_reckoning(
-                    fans=options["fans"],
-                    all_changed=options["changed"] == "all",
-                    address=address,
-                    now=timezone.now(),
-                    tell=self.stderr.write,
-                )
+                figures = self._measure(options, address)
         except ValueError as error:
             raise CommandError(str(error)) from error
         self._give(figures, as_json=options["json"])
+
+    def _measure(self, options: dict[str, Any], address: str) -> Any:
+        about: dict[str, Any] = {
+            "address": address,
+            "now": timezone.now(),
+            "tell": self.stderr.write,
+        }
+        if options["subject"] == "post":
+            return measure_posting(fans=options["fans"], posts=options["posts"], **about)
+        changed = options["changed"] == "all"
+        return measure_reckoning(fans=options["fans"], all_changed=changed, **about)
 
     def _give(self, figures: Any, *, as_json: bool) -> None:
         self.stdout.write(json.dumps(asdict(figures), indent=2) if as_json else told(figures))
