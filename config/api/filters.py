@@ -1,0 +1,158 @@
+"""What a list is narrowed by: named query parameters; what is unknown or misread is refused."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from typing import Any
+
+from rest_framework.filters import BaseFilterBackend
+from rest_framework.request import Request
+
+from config.api.problems import InvalidError
+
+Narrow = str | Callable[[Any, Any], Any]
+"""A lookup of the ORM, or what takes rows and a value and gives the rows that are left."""
+MOST_ID = 2**63 - 1
+LONGEST_SEEN = 60
+PAGING = ("after", "limit")
+
+
+@dataclass(frozen=True, slots=True)
+class Filter:
+    """One parameter: how its text is read (a ValueError says ``problem; remedy``), what is left."""
+
+    read: Callable[[str], Any]
+    narrow: Narrow
+    meaning: str
+    schema: Mapping[str, Any]
+
+    def apply(self, rows: Any, value: Any) -> Any:
+        """The rows for which the value holds."""
+        return self.narrow(rows, value) if callable(self.narrow) else rows.filter(
+            **{self.narrow: value}
+        )  # fmt: skip
+
+
+def by_id(narrow: Narrow, meaning: str) -> Filter:
+    """An id; one that is nobody's leaves nothing, like one that is another's."""
+    return Filter(_id, narrow, meaning, {"type": "integer", "minimum": 1})
+
+
+def by_text(narrow: Narrow, meaning: str, longest: int = 120) -> Filter:
+    """A text, exactly as on record."""
+    return Filter(_text, narrow, meaning, {"type": "string", "maxLength": longest})
+
+
+def by_choice(narrow: Narrow, choices: tuple[str, ...], meaning: str) -> Filter:
+    """One of a few words."""
+
+    def read(text: str) -> str:
+        if text not in choices:
+            raise ValueError(f"no such word; give one of {', '.join(choices)}")
+        return text
+
+    return Filter(read, narrow, meaning, {"type": "string", "enum": list(choices)})
+
+
+def by_flag(narrow: Narrow, meaning: str) -> Filter:
+    """True or false."""
+    return Filter(_flag, narrow, meaning, {"type": "boolean"})
+
+
+def by_day(narrow: Narrow, meaning: str) -> Filter:
+    """A local day."""
+    return Filter(_day, narrow, meaning, {"type": "string", "format": "date"})
+
+
+def by_instant(narrow: Narrow, meaning: str) -> Filter:
+    """An instant with its offset from UTC."""
+    return Filter(_instant, narrow, meaning, {"type": "string", "format": "date-time"})
+
+
+def _id(text: str) -> int:
+    if not re.fullmatch(r"[0-9]{1,40}", text):
+        raise ValueError("this is no id; give one that a list told")
+    return int(text) if int(text) <= MOST_ID else 0
+
+
+def _text(text: str) -> str:
+    if not text or not text.isprintable():
+        raise ValueError("empty, or with characters that no text of ours has; give the text")
+    return text
+
+
+def _flag(text: str) -> bool:
+    if text not in ("true", "false"):
+        raise ValueError("neither true nor false; give one of them")
+    return text == "true"
+
+
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise ValueError("this is no day; write it as in 2026-03-02") from None
+
+
+def _instant(text: str) -> datetime:
+    try:
+        # A plus sign in an address stands for a space unless it is written %2B.
+        found = datetime.fromisoformat(text.replace(" ", "+") if "T" in text else text)
+        if found.tzinfo is not None:
+            return found.astimezone(UTC)
+    except (ValueError, OverflowError):
+        pass
+    raise ValueError("no instant with an offset; write it as in 2026-03-02T15:00:00Z")
+
+
+class NamedFilters(BaseFilterBackend):
+    """Narrows by a view's ``filters``; a parameter that the view does not know is a 400."""
+
+    def filter_queryset(self, request: Request, queryset: Any, view: Any) -> Any:
+        filters = getattr(view, "filters", {})
+        told = {name: texts[-1] for name, texts in request.query_params.lists()}
+        faults = list(_misplaced(request, _known(view)))
+        values = {}
+        for name in told.keys() & filters.keys():
+            try:
+                values[name] = filters[name].read(told[name])
+            except ValueError as error:
+                problem, _, remedy = str(error).partition("; ")
+                faults.append(_fault(name, problem, told[name], remedy))
+        if faults:
+            raise InvalidError(faults)
+        for name, value in values.items():
+            queryset = filters[name].apply(queryset, value)
+        return queryset
+
+    def get_schema_operation_parameters(self, view: Any) -> list[dict[str, Any]]:
+        return [
+            {"name": name, "in": "query", "required": False, "description": each.meaning,
+             "schema": dict(each.schema)}
+            for name, each in getattr(view, "filters", {}).items()
+        ]  # fmt: skip
+
+
+def _known(view: Any) -> list[str]:
+    paging = PAGING if hasattr(view, "keyset") else ()
+    sparse = ("fields",) if getattr(view, "sparse", False) else ()
+    return [*getattr(view, "filters", ()), *sparse, *paging]
+
+
+def _misplaced(request: Request, known: list[str]) -> Iterator[dict[str, str]]:
+    remedy = f"known here: {', '.join(known)}" if known else "none is known here; leave it out"
+    for name, texts in request.query_params.lists():
+        if name not in known:
+            yield _fault(name, "no such parameter", texts[-1], remedy)
+        elif len(texts) > 1:
+            yield _fault(name, "told more than once", texts[-1], "tell it once")
+
+
+def _fault(name: str, problem: str, seen: str, remedy: str) -> dict[str, str]:
+    return {
+        "parameter": name[:LONGEST_SEEN], "problem": problem, "seen": seen[:LONGEST_SEEN],
+        "remedy": remedy,
+    }  # fmt: skip
