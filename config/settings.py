@@ -189,7 +189,6 @@ REST_FRAMEWORK = {
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
     "DEFAULT_FILTER_BACKENDS": ["config.api.filters.NamedFilters"],
     "DEFAULT_PAGINATION_CLASS": "config.api.keyset.KeysetPagination",
-    "DEFAULT_FILTER_BACKENDS": ["config.api.filters.Filters"],
     "DEFAULT_SCHEMA_CLASS": "config.api.schema.Operation",
     "EXCEPTION_HANDLER": "config.api.problems.answer_problem",
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
