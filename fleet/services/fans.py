@@ -1,4 +1,4 @@
-"""A fan taken under care by hand: position, machine and feed at once."""
+"""Fans taken under care by hand, position, machine and feed at once, and corrected."""
 
 from __future__ import annotations
 
@@ -6,14 +6,15 @@ from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Any
 
-from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from fleet.models import ExhaustSystem, Fan, Person
-from fleet.services.errors import refuse_invalid
+from fleet.services.errors import within
 from fleet.services.feeds import change_feed
 from fleet.services.machines import replace_machine
-from fleet.writing import save_told
+from fleet.services.rows import fill, keep
+
+FAN_FIELDS = frozenset({"tag", "place", "hour_meter_digits", "notes"})
 
 
 @transaction.atomic
@@ -24,22 +25,31 @@ def enter_fan(
     entered_on: date,
     by: Person | None,
     now: datetime,
-    place: str = "",
+    facts: Mapping[str, Any] | None = None,
     installed_on: date | None = None,
     plate: Mapping[str, Any] | None = None,
     feed: Mapping[str, Any] | None = None,
 ) -> Fan:
     """Take one fan under care; without onboarding day, so its first visit is due by the rules.
 
-    Raises RegisterError where the tag is taken on this site or a value cannot be.
+    ``facts`` are further fields of a fan.  Raises RegisterError where the tag is taken on this site
+    or a value cannot be.
     """
-    fan = Fan(site=system.site, system=system, tag=tag.strip(), place=place, entered_on=entered_on)
-    try:
-        fan.full_clean()
-    except ValidationError as error:
-        raise refuse_invalid(error) from error
-    save_told(fan, by, now, "entered")
-    replace_machine(fan=fan, installed_on=installed_on, plate=plate or {}, by=by, now=now)
+    fan = Fan(site=system.site, system=system, entered_on=entered_on)
+    fill(fan, {**(facts or {}), "tag": tag.strip()}, FAN_FIELDS, "a fan")
+    keep(fan, by, now, "entered")
+    with within("machine"):
+        replace_machine(fan=fan, installed_on=installed_on, plate=plate or {}, by=by, now=now)
     if feed:
-        change_feed(fan=fan, valid_from=None, feed=feed, by=by, now=now)
+        with within("feed"):
+            change_feed(fan=fan, valid_from=None, feed=feed, by=by, now=now)
     return fan
+
+
+@transaction.atomic
+def edit_fan(*, fan: Fan, facts: Mapping[str, Any], by: Person | None, now: datetime) -> Fan:
+    """Correct what is known of a position; raises RegisterError as ``enter_fan``."""
+    locked = Fan.objects.select_for_update().get(pk=fan.pk)
+    if fill(locked, facts, FAN_FIELDS, "a fan"):
+        keep(locked, by, now, "edited")
+    return locked

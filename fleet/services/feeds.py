@@ -6,13 +6,12 @@ from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Any
 
-from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.forms.models import model_to_dict
 
 from fleet.models import Fan, Feed, Person
-from fleet.services.errors import RegisterError, refuse_invalid
-from fleet.writing import save_told
+from fleet.services.plates import refuse_impossible_feed
+from fleet.services.rows import fill, keep
 
 FEED_FIELDS = frozenset(f.name for f in Feed._meta.concrete_fields) - {"id", "fan", "valid_from"}
 
@@ -26,21 +25,12 @@ def change_feed(
     What ``feed`` leaves out stays as it was before that day; the same day said again is corrected.
     Raises RegisterError for unknown fields and impossible values.
     """
-    unknown = sorted(set(feed) - FEED_FIELDS)
-    if unknown:
-        raise RegisterError(
-            f"a feed has no {', '.join(unknown)}; it has {', '.join(sorted(FEED_FIELDS))}"
-        )
     known = list(fan.feeds.select_for_update())
     same = next((row for row in known if row.valid_from == valid_from), None)
     row = same or _carried_on(fan, known, valid_from)
-    for name, value in feed.items():
-        setattr(row, name, value)
-    try:
-        row.full_clean()
-    except ValidationError as error:
-        raise refuse_invalid(error) from error
-    save_told(row, by, now, f"feed from {valid_from or 'the start'}")
+    fill(row, feed, FEED_FIELDS, "a feed")
+    refuse_impossible_feed(row, fan.machines.filter(removed_on=None).first(), now)
+    keep(row, by, now, f"feed from {valid_from or 'the start'}")
     return row
 
 

@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Any
 
-from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from fleet.models import Fan, Machine, Person
-from fleet.services.errors import RegisterError, refuse_invalid
+from fleet.services.errors import refuse
+from fleet.services.plates import READABLE, refuse_impossible_plate
+from fleet.services.rows import fill, keep
 from fleet.writing import save_told
 
 _NOT_PLATE = {"id", "fan", "installed_on", "removed_on", "first_here"}
@@ -31,8 +32,9 @@ def replace_machine(
 
     None says since before anybody knows, which only a position's first machine can be.
     ``plate`` holds fields of ``Machine``.  A replacement further back than the machine now in place
-    is fitted in before it, and the same day told again corrects that day's machine.  Raises
-    RegisterError for unknown fields and values the plate cannot have.
+    is fitted in before it, and the same day told again corrects that day's machine.  A part named
+    in ``unreadable`` has no value.  Raises RegisterError for unknown fields and values the plate
+    cannot have.
     """
     machines = list(fan.machines.select_for_update())
     for machine in machines:
@@ -47,12 +49,12 @@ def replace_machine(
         removed_on=after[0].installed_on if after else None,
         first_here=not before,
     )
-    _fill(new, plate)
+    _read(new, plate)
+    refuse_impossible_plate(new, now)
     if before and (before[-1].removed_on or date.max) > day:
         before[-1].removed_on = installed_on
         save_told(before[-1], by, now, f"replaced on {installed_on}")
-    _check(new)
-    save_told(new, by, now, "installed")
+    keep(new, by, now, "installed")
     return new
 
 
@@ -71,28 +73,22 @@ def _correct(
     machine: Machine, plate: Mapping[str, Any], by: Person | None, now: datetime
 ) -> Machine:
     before = {name: getattr(machine, name) for name in PLATE_FIELDS}
-    _fill(machine, plate)
-    if "unreadable" not in plate:
-        machine.unreadable = [name for name in machine.unreadable if name not in plate]
+    _read(machine, plate)
     if before == {name: getattr(machine, name) for name in PLATE_FIELDS}:
         return machine
-    _check(machine)
-    save_told(machine, by, now, "plate corrected")
+    refuse_impossible_plate(machine, now)
+    keep(machine, by, now, "plate corrected")
     return machine
 
 
-def _fill(machine: Machine, plate: Mapping[str, Any]) -> None:
-    unknown = sorted(set(plate) - PLATE_FIELDS)
-    if unknown:
-        raise RegisterError(
-            f"a nameplate has no {', '.join(unknown)}; it has {', '.join(sorted(PLATE_FIELDS))}"
-        )
-    for name, value in plate.items():
-        setattr(machine, name, value)
-
-
-def _check(machine: Machine) -> None:
-    try:
-        machine.full_clean()
-    except ValidationError as error:
-        raise refuse_invalid(error) from error
+def _read(machine: Machine, plate: Mapping[str, Any]) -> None:
+    """Set what was read; a part is readable or not, whichever was said last."""
+    fill(machine, plate, PLATE_FIELDS, "a nameplate")
+    if "unreadable" not in plate:
+        machine.unreadable = [name for name in machine.unreadable if name not in plate]
+        return
+    empty = Machine()
+    for name in set(READABLE).intersection(machine.unreadable):
+        if plate.get(name) not in (None, "", getattr(empty, name)):
+            raise refuse({name: f"read as {plate[name]} and named unreadable; say one of them"})
+        setattr(machine, name, getattr(empty, name))

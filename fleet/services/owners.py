@@ -1,4 +1,4 @@
-"""What an owner agrees to: a new agreement ends the one before it."""
+"""Owners, and what they agree to: a new agreement ends the one before it."""
 
 from __future__ import annotations
 
@@ -6,16 +6,36 @@ from collections.abc import Mapping
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from fleet.models import Agreement, Owner, Person
-from fleet.services.errors import RegisterError, refuse_invalid
+from fleet.services.errors import refuse
+from fleet.services.rows import check, fill, keep
 from fleet.writing import save_told
 
+OWNER_FIELDS = frozenset({"name", "email", "phone", "notes"})
 AGREEMENT_FIELDS = frozenset(
     {"visits_per_year", "reliability", "stretching_allowed", "spending_limit", "ends_on", "notes"}
 )
+
+
+def enter_owner(*, facts: Mapping[str, Any], by: Person | None, now: datetime) -> Owner:
+    """Take an owner into the register; raises RegisterError for a name that is taken."""
+    owner = Owner()
+    fill(owner, facts, OWNER_FIELDS, "an owner")
+    keep(owner, by, now, "entered")
+    return owner
+
+
+@transaction.atomic
+def edit_owner(
+    *, owner: Owner, facts: Mapping[str, Any], by: Person | None, now: datetime
+) -> Owner:
+    """Correct what is known of an owner; raises RegisterError as ``enter_owner``."""
+    locked = Owner.objects.select_for_update().get(pk=owner.pk)
+    if fill(locked, facts, OWNER_FIELDS, "an owner"):
+        keep(locked, by, now, "edited")
+    return locked
 
 
 @transaction.atomic
@@ -27,24 +47,16 @@ def change_agreement(
     The agreement in force before ends the day before.  Raises RegisterError for unknown or
     impossible terms.
     """
-    unknown = sorted(set(terms) - AGREEMENT_FIELDS)
-    if unknown:
-        raise RegisterError(
-            f"an agreement has no {', '.join(unknown)}; "
-            f"it has {', '.join(sorted(AGREEMENT_FIELDS))}"
-        )
     known = list(owner.agreements.select_for_update())
     agreement = next((a for a in known if a.starts_on == starts_on), None) or Agreement(
         owner=owner, starts_on=starts_on
     )
-    for name, value in terms.items():
-        setattr(agreement, name, value)
-    try:
-        agreement.full_clean()
-    except ValidationError as error:
-        raise refuse_invalid(error) from error
+    fill(agreement, terms, AGREEMENT_FIELDS, "an agreement")
+    if agreement.ends_on and agreement.ends_on < starts_on:
+        raise refuse({"ends_on": f"this lies before the start, {starts_on}; correct one of them"})
+    check(agreement)
     _end_before(known, starts_on, by, now)
-    save_told(agreement, by, now, f"agreement from {starts_on}")
+    keep(agreement, by, now, f"agreement from {starts_on}")
     return agreement
 
 

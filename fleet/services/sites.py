@@ -1,31 +1,48 @@
-"""A site's time zone set right."""
+"""Sites entered and corrected: address, zone, surroundings, the way up."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
+from typing import Any
 
-from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from fleet.models import Person, Site
-from fleet.models.sites import validate_time_zone
-from fleet.services.errors import refuse_invalid
-from fleet.writing import save_told
+from fleet.models import Owner, Person, Site
+from fleet.services.errors import refuse
+from fleet.services.rows import fill, keep
+
+SITE_FIELDS = frozenset(f.name for f in Site._meta.concrete_fields) - {"id", "owner"}
+
+
+def enter_site(*, owner: Owner, facts: Mapping[str, Any], by: Person | None, now: datetime) -> Site:
+    """Take a site into the register.
+
+    Raises RegisterError for a name that the owner's sites have already, a zone the machine does not
+    know, or half a place on earth.
+    """
+    site = Site(owner=owner)
+    _fill(site, facts)
+    keep(site, by, now, "entered")
+    return site
 
 
 @transaction.atomic
-def move_site_zone(*, site: Site, time_zone: str, by: Person | None, now: datetime) -> Site:
-    """Put a site into another time zone; its calendar is read in it from the start.
+def edit_site(*, site: Site, facts: Mapping[str, Any], by: Person | None, now: datetime) -> Site:
+    """Correct what is known of a site; raises RegisterError as ``enter_site``.
 
-    Visits keep the local day on which they were logged.  Raises RegisterError for a zone the
-    machine does not know.
+    In another zone its calendar is read in that from the start; visits keep the local day on which
+    they were logged.
     """
-    try:
-        validate_time_zone(time_zone)
-    except ValidationError as error:
-        raise refuse_invalid(error) from error
     locked = Site.objects.select_for_update().get(pk=site.pk)
-    if locked.time_zone != time_zone:
-        locked.time_zone = time_zone
-        save_told(locked, by, now, f"zone {time_zone}")
+    if _fill(locked, facts):
+        keep(locked, by, now, "edited")
     return locked
+
+
+def _fill(site: Site, facts: Mapping[str, Any]) -> bool:
+    changed = fill(site, facts, SITE_FIELDS, "a site")
+    if (site.latitude is None) != (site.longitude is None):
+        missing = "latitude" if site.latitude is None else "longitude"
+        raise refuse({missing: "one coordinate alone is no place; give both or neither"})
+    return changed

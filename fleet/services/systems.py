@@ -1,8 +1,8 @@
-"""What happens at an exhaust system: other cooking, other hours, closed days, cleanings."""
+"""Exhaust systems, and what happens at one: other cooking, hours, closed days, cleanings."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 from typing import Any
 
@@ -15,12 +15,37 @@ from fleet.models import (
     ExpectedCleaning,
     OperatingPeriod,
     Person,
+    Site,
 )
 from fleet.models.systems import COOKING_CLASSES
 from fleet.opening import Opening
 from fleet.services.errors import RegisterError
+from fleet.services.rows import fill, keep
 from fleet.signals import touch_fans
 from fleet.writing import save_told
+
+SYSTEM_FIELDS = frozenset(f.name for f in ExhaustSystem._meta.concrete_fields) - {"id", "site"}
+
+
+def enter_system(
+    *, site: Site, facts: Mapping[str, Any], by: Person | None, now: datetime
+) -> ExhaustSystem:
+    """Take a system into the register; raises RegisterError for a name that its site has."""
+    system = ExhaustSystem(site=site)
+    fill(system, facts, SYSTEM_FIELDS, "an exhaust system")
+    keep(system, by, now, "entered")
+    return system
+
+
+@transaction.atomic
+def edit_system(
+    *, system: ExhaustSystem, facts: Mapping[str, Any], by: Person | None, now: datetime
+) -> ExhaustSystem:
+    """Correct what is known of a system; raises RegisterError as ``enter_system``."""
+    locked = ExhaustSystem.objects.select_for_update().get(pk=system.pk)
+    if fill(locked, facts, SYSTEM_FIELDS, "an exhaust system"):
+        keep(locked, by, now, "edited")
+    return locked
 
 
 @transaction.atomic
@@ -72,6 +97,15 @@ def close_days(
     if new:
         _tell(system, by, now, f"closed on {len(new)} days from {new[0]}")
     return len(new)
+
+
+@transaction.atomic
+def open_day(*, system: ExhaustSystem, day: date, by: Person | None, now: datetime) -> None:
+    """The kitchen cooks on ``day`` after all; raises RegisterError where it was not closed."""
+    deleted, _ = system.closed_days.filter(day=day).delete()
+    if not deleted:
+        raise RegisterError(f"{day} is no closed day of this system; nothing to take back")
+    _tell(system, by, now, f"open on {day} after all")
 
 
 @transaction.atomic

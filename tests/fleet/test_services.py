@@ -25,7 +25,7 @@ from fleet.services.feeds import change_feed
 from fleet.services.machines import correct_plate, replace_machine
 from fleet.services.onboarding import Standing, spread, spread_onboarding
 from fleet.services.owners import change_agreement
-from fleet.services.sites import move_site_zone
+from fleet.services.sites import edit_site
 from fleet.services.systems import (
     announce_cleaning,
     call_off_cleaning,
@@ -187,13 +187,13 @@ def test_cleaning_called_off_that_nobody_expects_then_refused(system: ExhaustSys
 
 def test_site_moved_to_another_zone_then_its_fans_are_touched(fan: Fan) -> None:
     before = revision(fan)
-    site = move_site_zone(site=fan.site, time_zone="America/Denver", **TOLD)
+    site = edit_site(site=fan.site, facts={"time_zone": "America/Denver"}, **TOLD)
     assert (site.time_zone, revision(fan) > before) == ("America/Denver", True)
 
 
 def test_site_moved_to_a_zone_nobody_knows_then_refused(system: ExhaustSystem) -> None:
     with pytest.raises(RegisterError, match="not a time zone"):
-        move_site_zone(site=system.site, time_zone="Middle/Earth", **TOLD)
+        edit_site(site=system.site, facts={"time_zone": "Middle/Earth"}, **TOLD)
 
 
 def test_agreement_followed_by_another_then_ends_the_day_before(system: ExhaustSystem) -> None:

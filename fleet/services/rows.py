@@ -1,0 +1,53 @@
+"""A row of the register filled with what somebody said, checked, and kept with its history."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
+from django.db.models import Model
+
+from fleet.models import Person
+from fleet.services.errors import RegisterError, refuse_invalid
+from fleet.writing import save_told
+
+
+def fill(row: Model, facts: Mapping[str, Any], known: frozenset[str], what: str) -> bool:
+    """Set the fields named in ``facts``; whether any of them differs from before.
+
+    Raises RegisterError for a field that ``what`` does not have.
+    """
+    unknown = sorted(set(facts) - known)
+    if unknown:
+        raise RegisterError(
+            f"{what} has no {', '.join(unknown)}; it has {', '.join(sorted(known))}"
+        )
+    before = {name: getattr(row, name) for name in facts}
+    for name, value in facts.items():
+        setattr(row, name, value)
+    return before != dict(facts)
+
+
+def check(row: Model, *, alone: bool = False) -> None:
+    """Raise RegisterError for values that the model or a constraint cannot take.
+
+    ``alone`` looks at each field by itself only.
+    """
+    try:
+        row.full_clean(validate_unique=not alone, validate_constraints=not alone)
+    except ValidationError as error:
+        raise refuse_invalid(error) from error
+
+
+def keep(row: Model, by: Person | None, now: datetime, why: str) -> None:
+    """Check the row and save it; one who was quicker with the same name is told like any other."""
+    check(row)
+    try:
+        with transaction.atomic():
+            save_told(row, by, now, why)
+    except IntegrityError:
+        check(row)
+        raise
