@@ -10,6 +10,8 @@ from config.health import healthz
 api: list[URLPattern | URLResolver] = [
     path("", ApiPage.as_view(), name="api_page"),
     path("schema.json", SchemaView.as_view(), name="api_schema"),
+    path("", include("schedules.api.urls")),
+    path("", include("visits.api.urls")),
     path("", include("fleet.api.urls")),
     path("<path:rest>", NowhereView.as_view()),
 ]

@@ -28,6 +28,8 @@ from visits.services import (
     RecordedVisit,
     close_finding,
     judge_again,
+    recall,
+    recall_visit,
     record_decision,
     record_event,
     record_visit,
@@ -42,7 +44,7 @@ NOT_RECKONED = (ArithmeticError, LookupError, TypeError, ValueError, DatabaseErr
 
 @dataclass(frozen=True)
 class Logged:
-    """What was recorded, and where each touched fan stands now.
+    """What was recorded, and where each touched fan stands now; also of what was there already.
 
     ``reckoned`` is false where dates could not be reckoned: the record is kept all the same and the
     fans stay marked for the next pass.
@@ -92,6 +94,8 @@ def _logged(record: Callable[[], Noted], now: datetime) -> Logged:
 @in_one_transaction
 def _record_and_reckon(record: Callable[[], Noted], now: datetime) -> Logged:
     recorded = record()
+    if not recorded.created:
+        return _recalled(recorded)
     try:
         report = _reckon(sorted(recorded.fan_ids), now)
     except NOT_RECKONED as error:
@@ -102,6 +106,18 @@ def _record_and_reckon(record: Callable[[], Noted], now: datetime) -> Logged:
             raise _NotReckonedError from error
         return Logged(recorded, _due_rows(recorded.fan_ids), reckoned=False)
     return Logged(recorded, report.states, reckoned=not report.failed)
+
+
+def _recalled(recorded: Noted) -> Logged:
+    """What was there already: its verdicts, and its fans' dates as they stand by now."""
+    noted: Noted
+    if isinstance(recorded, RecordedVisit):
+        noted = recall_visit(recorded.visit)
+    else:
+        noted = recall(recorded.row)
+    due = _due_rows(noted.fan_ids)
+    fresh = all(not row.fault and row.revision == row.reckoned_revision for row in due)
+    return Logged(noted, due, reckoned=fresh)
 
 
 def _reckon(fan_ids: Sequence[int], now: datetime) -> Report:

@@ -129,10 +129,28 @@ _SUBJECT_OF_READING = {
 
 
 def judgements_of(checks: Sequence[Any], limits: Limits = DEFAULT_LIMITS) -> list[list[Judgement]]:
-    """All judgements of stored checks again, for pages and answers, in three queries.
+    """All judgements of stored checks again, for pages and answers, in three queries."""
+    return [
+        judge_stored(check, plate, feed, limits)
+        for check, (plate, feed) in zip(checks, motors_of(checks), strict=True)
+    ]
 
-    By the plate as it reads today and the feed in force on the day of the check.
-    """
+
+def judge_stored(
+    check: Any, plate: Plate, feed: Feed, limits: Limits = DEFAULT_LIMITS
+) -> list[Judgement]:
+    """All judgements of a stored check again; what its past adds was noted when it was logged."""
+    return judge_row(
+        vars(check),
+        plate=plate,
+        feed=feed,
+        slight_before=check.judged.get("vibration_felt") == "within",
+        limits=limits,
+    )
+
+
+def motors_of(checks: Sequence[Any]) -> list[tuple[Plate, Feed]]:
+    """What each stored check is judged by: the plate as it reads today, the feed of its day."""
     visits = Visit.objects.filter(pk__in={check.visit_id for check in checks})
     days = dict(visits.values_list("pk", "local_on"))
     machines = Machine.objects.filter(pk__in={check.machine_id for check in checks})
@@ -142,12 +160,9 @@ def judgements_of(checks: Sequence[Any], limits: Limits = DEFAULT_LIMITS) -> lis
     for row in feeds.values("fan_id", "valid_from", *FEED_COLUMNS):
         by_fan.setdefault(row["fan_id"], []).append(row)
     return [
-        judge_row(
-            vars(check),
-            plate=plates.get(check.machine_id, NO_PLATE),
-            feed=feed_in_force(by_fan.get(check.fan_id, []), days[check.visit_id]),
-            slight_before=check.judged.get("vibration_felt") == "within",
-            limits=limits,
+        (
+            plates.get(check.machine_id, NO_PLATE),
+            feed_in_force(by_fan.get(check.fan_id, []), days[check.visit_id]),
         )
         for check in checks
     ]

@@ -47,11 +47,15 @@ Places = dict[tuple[int, date], list[Wanted]]
 """What is wanted, by fan and day."""
 
 
-def evidence_of(dates: Iterable[tuple[int, RuleDate]]) -> Found:
+Judged = tuple[int, date, Iterable[Judgement]]
+"""What was just read of a fan on a day."""
+
+
+def evidence_of(dates: Iterable[tuple[int, RuleDate]], at_hand: Iterable[Judged] = ()) -> Found:
     """What was read or written down where a date rests on one such thing, and facts behind it.
 
     Other dates are left out, as is a reading that means another verdict today.  Eight queries
-    at most, however many fans there are.
+    at most, however many fans there are; ``at_hand`` are readings that need not be asked for.
     """
     dates = list(dates)
     found: dict[int, dict[int, Evidence]] = defaultdict(dict)
@@ -61,6 +65,14 @@ def evidence_of(dates: Iterable[tuple[int, RuleDate]]) -> Found:
     for one in (_wanted(fan_id, told) for fan_id, told in dates):
         if one is not None:
             wanted[one.fan_id, one.on].append(one)
+    for fan_id, on, judgements in at_hand:
+        for one, judgement in _matching(wanted.get((fan_id, on), ()), judgements):
+            found[fan_id][one.rule] = judgement
+    wanted = {
+        place: left
+        for place, ones in wanted.items()
+        if (left := [one for one in ones if one.rule not in found[one.fan_id]])
+    }
     if not wanted:
         return found
     # a reading says more than a note, and replaces it
@@ -102,7 +114,15 @@ def _readings(wanted: Places) -> Iterator[tuple[Wanted, Judgement]]:
             if one.fits(check.judged.get(one.subject)):
                 chosen[one] = check
     for one, judgements in zip(chosen, judgements_of(list(chosen.values())), strict=True):
-        for judgement in judgements:
+        yield from _matching([one], judgements)
+
+
+def _matching(
+    wanted: Iterable[Wanted], judgements: Iterable[Judgement]
+) -> Iterator[tuple[Wanted, Judgement]]:
+    """The judgements that are the ones meant."""
+    for judgement in judgements:
+        for one in wanted:
             if subject_of(judgement) == one.subject and one.fits(judgement.verdict):
                 yield one, judgement
 

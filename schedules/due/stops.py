@@ -6,7 +6,7 @@ import logging
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from schedules.due.evidence import Evidence, evidence_of
+from schedules.due.evidence import Evidence, Found, evidence_of
 from schedules.due.records import fan_records
 from schedules.engine import follow_up
 from schedules.engine.codes import STOP, subject_code
@@ -26,15 +26,27 @@ class Stop:
     seen: Evidence | None
 
 
-def stops_of(states: Sequence[DueState], dates: Dates) -> dict[int, Stop]:
-    """By fan id, the first stop of each of these fans that has one."""
+Stops = dict[int, Stop]
+
+
+def stops_of(states: Sequence[DueState], dates: Dates, known: Found | None = None) -> Stops:
+    """By fan id, the first stop of each of these fans that has one.
+
+    ``known`` is the evidence of all ``dates`` where a caller has asked for it.
+    """
     stopped = [state.fan_id for state in states if state.worst_verdict == STOP]
     told = {fan_id: stop for fan_id in stopped if (stop := _dated(dates.get(fan_id, ())))}
-    told |= _undated([fan_id for fan_id in stopped if fan_id not in told])
-    seen = evidence_of(told.items())
-    return {
-        fan_id: Stop(stop, seen.get(fan_id, {}).get(stop.rule)) for fan_id, stop in told.items()
+    undated = _undated([fan_id for fan_id in stopped if fan_id not in told])
+    behind = evidence_of(told.items()) if known is None else known
+    stops = {fan_id: Stop(stop, _behind(behind, fan_id, stop)) for fan_id, stop in told.items()}
+    behind = evidence_of(undated.items())
+    return stops | {
+        fan_id: Stop(stop, _behind(behind, fan_id, stop)) for fan_id, stop in undated.items()
     }
+
+
+def _behind(found: Found, fan_id: int, stop: RuleDate) -> Evidence | None:
+    return found.get(fan_id, {}).get(stop.rule)
 
 
 def _dated(dates: Sequence[RuleDate]) -> RuleDate | None:

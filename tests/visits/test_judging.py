@@ -31,8 +31,8 @@ def test_judgements_when_asked_again_then_those_given_when_logged() -> None:
         check(readings=READINGS, context={"vibration_detector": "peak"}),
         check("EF-2", seen={"vibration_felt": "slight"}),
     )
-    again = judgements_of([Check.objects.get(pk=row.pk) for row, _ in recorded.judgements])
-    assert again == [list(judgements) for _, judgements in recorded.judgements]
+    again = judgements_of([Check.objects.get(pk=each.row.pk) for each in recorded.checks])
+    assert again == [each.judgements for each in recorded.checks]
 
 
 def test_verdicts_when_several_places_then_each_has_its_subject() -> None:
@@ -77,6 +77,6 @@ def test_feed_when_it_begins_after_the_check_then_not_used() -> None:
 def test_machine_when_installed_after_the_check_then_nothing_is_known_of_it() -> None:
     Machine.objects.update(installed_on="2026-03-03")
     recorded = log(check(readings={"amps_a": 3.1}))
-    assert (recorded.judgements[0][0].machine_id, recorded.judgements[0][0].judged) == (
+    assert (recorded.checks[0].row.machine_id, recorded.checks[0].row.judged) == (
         None, {"amps": "cannot_judge"},
     )  # fmt: skip

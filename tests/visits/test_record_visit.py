@@ -48,7 +48,7 @@ def test_visit_when_recorded_then_columns_typed_and_place_in_time() -> None:
 def test_volts_when_230_motor_reads_200_then_act_below_207() -> None:
     # NEMA MG-1 12.44: 10 % either way; 0.9 x 230 V = 207 V (worked example W8, EASA).
     recorded = log(check(readings=LINES))
-    (_, judgements) = recorded.judgements[0]
+    judgements = recorded.checks[0].judgements
     volts = next(j for j in judgements if j.subject == "volts")
     assert (volts.verdict, volts.limit, Check.objects.get().judged) == (
         "act",
@@ -224,7 +224,7 @@ def test_feed_when_changed_then_each_check_is_judged_by_the_one_of_its_day() -> 
     )  # fmt: skip
     days = ("2026-03-09", "2026-03-10")
     recorded = [log(check(readings={"volts_ab": 230}), on=on) for on in days]
-    assert [dict(r.judgements[0][0].judged) for r in recorded] == [
+    assert [dict(r.checks[0].row.judged) for r in recorded] == [
         {"volts": "within"}, {"volts": "act"},
     ]  # fmt: skip
 

@@ -2,6 +2,7 @@
 
 from visits.services.batch import Outcome, record_entries
 from visits.services.errors import PayloadConflictError
+from visits.services.recalling import recall, recall_visit
 from visits.services.record import (
     Recorded,
     RecordedVisit,
@@ -19,6 +20,8 @@ __all__ = [
     "RecordedVisit",
     "close_finding",
     "judge_again",
+    "recall",
+    "recall_visit",
     "record_decision",
     "record_entries",
     "record_event",

@@ -6,20 +6,21 @@ payload again gives back the stored row, another one under its id is refused.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, TypeVar, cast
 
 from fleet.models import Person
-from visits.limits import DEFAULT_LIMITS, Judgement, Limits
-from visits.models import Check, Closing, Decision, Event, Visit
+from fleet.quantities import QUANTITIES
+from visits.limits import DEFAULT_LIMITS, Limits
+from visits.models import Closing, Decision, Event, Visit
 from visits.payload import Entry, PayloadError, read_record
 from visits.payload.complaints import complaint
 from visits.services.batch import Outcome, record_entries
 from visits.services.errors import PayloadConflictError
+from visits.services.rows import NewCheck
 
-LIVE = ("volts_", "amps_", "overload_setting_a", "temperature_difference_k")
 Row = TypeVar("Row", Visit, Event, Decision, Closing)
 
 
@@ -27,16 +28,18 @@ Row = TypeVar("Row", Visit, Event, Decision, Closing)
 class RecordedVisit:
     """A visit as stored; ``created`` is false where it was there already.
 
-    ``fan_ids`` are the fans whose dates may have changed.  ``judgements`` come with each new check;
-    for a visit that was there already ask ``visits.judging.judgements_of``.  ``cautions`` are codes
-    of what somebody should be told about how the visit was made.
+    ``fan_ids`` are the fans whose dates may have changed.  ``checks`` come with their judgements;
+    of a visit that was there already ``visits.services.recall_visit`` tells them.  ``cautions`` are
+    codes of what somebody should be told about how the visit was made.  ``superseded`` tells that a
+    correction has replaced it since.
     """
 
     visit: Visit
     created: bool
     fan_ids: tuple[int, ...] = ()
-    judgements: tuple[tuple[Check, tuple[Judgement, ...]], ...] = ()
+    checks: tuple[NewCheck, ...] = ()
     cautions: tuple[str, ...] = ()
+    superseded: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,9 +65,8 @@ def record_visit(
     PayloadConflictError where the id belongs to another record.
     """
     outcome, row, created = _record(payload, "visit", by, now, here, limits)
-    judged = tuple((check.row, tuple(check.judgements)) for check in outcome.checks)
-    cautions = _cautions(outcome, by) if created else ()
-    return RecordedVisit(cast(Visit, row), created, outcome.fan_ids, judged, cautions)
+    visit, checks = cast(Visit, row), tuple(outcome.checks)
+    return RecordedVisit(visit, created, outcome.fan_ids, checks, cautions_of(visit, checks, by))
 
 
 def record_event(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Recorded:
@@ -128,9 +130,16 @@ def _read(payload: Mapping[str, Any], type_: str) -> Entry:
     return entry
 
 
-def _cautions(outcome: Outcome, by: Person | None) -> tuple[str, ...]:
-    """Live readings are for people recorded as qualified for energised work."""
-    typed = (name for check in outcome.checks for name in check.row.typed)
-    if by and not by.qualified_energised_work and any(n.startswith(LIVE) for n in typed):
-        return ("live_readings_unqualified",)
-    return ()
+def cautions_of(
+    visit: Visit, checks: Sequence[NewCheck], by: Person | None = None
+) -> tuple[str, ...]:
+    """Live readings are for people recorded as qualified for energised work.
+
+    Whoever was there counts, not who typed it; ``by`` spares the question who that was.
+    """
+    if not any(QUANTITIES[name].live for check in checks for name in check.row.typed):
+        return ()
+    who: Any = by if by and by.pk == visit.technician_id else visit.technician
+    if who is None and not visit.technician_name:
+        return ()  # an old record that names nobody
+    return () if who and who.qualified_energised_work else ("live_readings_unqualified",)

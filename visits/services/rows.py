@@ -6,7 +6,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from fleet.plates import Feed, Plate
-from visits.limits import Judgement
+from fleet.quantities import LOOK_LISTS
+from visits.judging import readings_of
+from visits.limits import Judgement, unanswered
 from visits.models import (
     Action,
     Check,
@@ -30,6 +32,13 @@ class NewCheck:
     plate: Plate
     feed: Feed
     judgements: list[Judgement] = field(default_factory=list)
+
+    @property
+    def left_out(self) -> tuple[str, ...]:
+        """Entries of the walk-through's list for this drive that nobody answered."""
+        belt = self.plate.drive == "belt"
+        entries = LOOK_LISTS["walk_through_belt" if belt else "walk_through_direct"]
+        return unanswered(readings_of(vars(self.row)), entries)
 
 
 @dataclass(slots=True)

@@ -1,6 +1,6 @@
 """Turns the record's codes and figures into words, through gettext, when something is read."""
 
-from visits.wording.cautions import caution_words
+from visits.wording.cautions import caution_words, left_out_text
 from visits.wording.figures import figure, figures, number_text, reading_text
 from visits.wording.judgements import basis_words, judgement_sentence
 from visits.wording.names import (
@@ -38,6 +38,7 @@ __all__ = [
     "figure",
     "figures",
     "judgement_sentence",
+    "left_out_text",
     "number_text",
     "reading_text",
     "subject_words",

@@ -1,0 +1,52 @@
+"""Takes what somebody sends to the record: once, by whoever is asking, now."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+from urllib.parse import quote
+
+from django.utils import timezone
+from rest_framework import status
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from config.api.problems import InvalidError, ProblemError
+from schedules.api.answers import answer
+from schedules.services import Logged
+from visits.payload import Complaint, PayloadError
+from visits.services import PayloadConflictError
+from visits.wording.names import upper_first
+
+Service = Callable[..., Logged]
+
+
+def post(service: Service, request: Request) -> Response:
+    """Log the body: 201 with the answer, 200 where it was there already."""
+    logged = take(service, request.data, request.user)
+    code = status.HTTP_201_CREATED if logged.recorded.created else status.HTTP_200_OK
+    return Response(answer(logged), status=code)
+
+
+def take(service: Service, payload: Any, by: Any) -> Logged:
+    """Log one payload; a ProblemError of 400 or 409 says why it cannot be taken."""
+    if not isinstance(payload, Mapping):
+        remedy = 'write {"id": ..., ...}'
+        raise InvalidError(
+            [{"pointer": "#", "problem": "here an object is wanted", "remedy": remedy}]
+        )
+    try:
+        return service(payload=payload, by=by, now=timezone.now())
+    except PayloadError as error:
+        raise InvalidError([_fault(each) for each in error.complaints]) from error
+    except PayloadConflictError as error:
+        raise ProblemError(
+            status.HTTP_409_CONFLICT, "id_taken", f"{upper_first(str(error))}."
+        ) from error
+
+
+def _fault(told: Complaint) -> dict[str, str]:
+    # A misspelt key is part of its pointer and may hold anything, lone surrogates too.
+    pointer = quote(told.pointer, safe="/~!$&'()*+,;=:@", errors="replace")
+    fault = {"pointer": f"#{pointer}", "problem": told.problem, "remedy": told.remedy}
+    return {**fault, "seen": told.seen} if told.seen else fault

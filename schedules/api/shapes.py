@@ -1,0 +1,69 @@
+"""The shapes of what the API tells of dates, for its schema."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from schedules.engine.record import RULES
+from visits.api.shapes import CheckJudged, Coded, FanNamed
+
+RULE_CODES = [name for name in RULES if name]
+
+
+class DateTold(serializers.Serializer[Any]):
+    """One rule's date with its reasons."""
+
+    rule = serializers.ChoiceField(choices=RULE_CODES)
+    why = serializers.CharField()
+    due_on = serializers.DateField()
+    overdue_after = serializers.DateField()
+    name = serializers.CharField()
+    sentence = serializers.CharField()
+    when = serializers.CharField()
+    basis = serializers.CharField()
+
+
+class Dates(serializers.Serializer[Any]):
+    """When a fan is due: the driving rule's date first in ``dates``, then the runners-up.
+
+    ``is_current`` is false while something entered since is being reckoned, or where the record
+    could not be; ``fault`` then says why.
+    """
+
+    due_on = serializers.DateField(allow_null=True)
+    due_rule = serializers.ChoiceField(choices=RULE_CODES, allow_blank=True)
+    overdue_after = serializers.DateField(allow_null=True)
+    overdue_rule = serializers.ChoiceField(choices=RULE_CODES, allow_blank=True)
+    not_before = serializers.DateField(allow_null=True)
+    worst_open = serializers.ChoiceField(choices=["watch", "act", "stop"], allow_blank=True)
+    sentence = serializers.CharField()
+    dates = DateTold(many=True)
+    cannot_tell = Coded(many=True)
+    fault = serializers.CharField(allow_blank=True)
+    is_current = serializers.BooleanField()
+
+
+class FanDates(Dates):
+    """A fan and its dates; ``stop`` says why it must not run, whatever date comes first."""
+
+    fan = FanNamed()
+    stop = serializers.CharField(allow_blank=True)
+
+
+class LoggedAnswer(serializers.Serializer[Any]):
+    """What something logged moved; ``reckoned`` is false where dates follow later."""
+
+    id = serializers.UUIDField()
+    created = serializers.BooleanField()
+    reckoned = serializers.BooleanField()
+    due = FanDates(many=True)
+
+
+class VisitAnswer(LoggedAnswer):
+    """What a visit means and what it moved; ``superseded`` once a correction has replaced it."""
+
+    superseded = serializers.BooleanField()
+    checks = CheckJudged(many=True)
+    cautions = Coded(many=True)

@@ -1,0 +1,210 @@
+"""A visit posted: once, by whom it may, with what it means and when its fans are due again."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from fleet.models import Person
+from tests.api.asking import V1, by_key, faults, nobody
+from tests.api.logs import VISITS, corrected, look, walk
+from tests.people import Roofs
+from visits.models import Check, Visit
+
+pytestmark = pytest.mark.django_db
+LOW = {"volts_ab": "200 V", "volts_bc": 202, "volts_ca": 190}
+
+
+def dates(answer: Any) -> dict[str, str]:
+    """The due day of each rule of the first fan that an answer tells of."""
+    return {each["rule"]: each["due_on"] for each in answer.json()["due"][0]["dates"]}
+
+
+@pytest.mark.parametrize(
+    ("who", "status"), [("dana", 201), ("theo", 201), ("olga", 403), ("sam", 403)]
+)
+def test_visit_when_posted_then_only_by_the_company(
+    who: str, status: int, roofs: Roofs, request: pytest.FixtureRequest
+) -> None:
+    answer = by_key(request.getfixturevalue(who)).post(VISITS, walk(roofs.bakery))
+    assert (answer.status_code, Visit.objects.count()) == (status, status == 201)
+
+
+def test_visit_when_posted_by_nobody_then_401(roofs: Roofs) -> None:
+    assert (nobody().post(VISITS, walk(roofs.bakery)).status_code, Visit.objects.count()) == (
+        401,
+        0,
+    )
+
+
+def test_visit_when_posted_then_recorded_under_whoever_did(roofs: Roofs, theo: Person) -> None:
+    by_key(theo).post(VISITS, walk(roofs.bakery))
+    assert Visit.objects.values_list("recorded_by", "technician").get() == (theo.pk, theo.pk)
+
+
+def test_visit_when_posted_then_its_fan_hears_every_date_with_its_rule(
+    roofs: Roofs, theo: Person
+) -> None:
+    answer = by_key(theo).post(VISITS, walk(roofs.bakery))
+    # Rules C: no inspection on record, two weeks after entry; good condition, every two months.
+    assert dates(answer) == {"code_inspection": "2026-01-15", "walk_through": "2026-05-02"}
+
+
+def test_visit_when_a_fault_was_seen_then_verdict_limit_basis_and_date_are_told(
+    roofs: Roofs, theo: Person
+) -> None:
+    told = by_key(theo).post(VISITS, look(roofs.bakery, seen={"hinge": "broken"})).json()
+    (judged,) = told["checks"][0]["judgements"]
+    assert (
+        judged["verdict"],
+        judged["basis"]["clause"],
+        judged["sentence"],
+        told["due"][0]["stop"][:40],
+        told["due"][0]["worst_open"],
+    ) == (
+        "stop",
+        "8.1.1.1",
+        "The hinge is broken: do not tip this fan.",
+        "The hinge is broken: do not tip this fan",
+        "stop",
+    )
+
+
+def test_visit_when_the_plate_is_missing_then_what_cannot_be_judged_says_why(
+    roofs: Roofs, theo: Person
+) -> None:
+    told = by_key(theo).post(VISITS, look(roofs.bakery, readings={"insulation": "OL"})).json()
+    (judged,) = told["checks"][0]["judgements"]
+    assert (judged["verdict"], judged["arguments"]["missing"]) == ("cannot_judge", ["motor_type"])
+
+
+def test_walk_when_incomplete_then_what_was_left_out_is_named(roofs: Roofs, theo: Person) -> None:
+    payload = walk(roofs.bakery)
+    del payload["checks"][0]["seen"]["hinge"]
+    (check,) = by_key(theo).post(VISITS, payload).json()["checks"]
+    assert (check["left_out"], check["left_out_sentence"][:46]) == (
+        ["hinge"], "Not a complete walk-through; left open: hinge.",
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("qualified", "codes"), [(False, ["live_readings_unqualified"]), (True, [])]
+)
+def test_live_readings_when_by_somebody_not_qualified_then_the_answer_cautions(
+    qualified: bool, codes: list[str], roofs: Roofs, theo: Person
+) -> None:
+    Person.objects.update(qualified_energised_work=qualified)
+    payload = look(roofs.bakery, readings=LOW)
+    told = [by_key(theo).post(VISITS, payload).json()["cautions"] for _ in range(2)]
+    assert [[each["code"] for each in cautions] for cautions in told] == [codes, codes]
+
+
+def test_live_readings_when_dana_types_what_ines_took_then_ines_counts(
+    roofs: Roofs, dana: Person
+) -> None:
+    Person.objects.create_user("ines", qualified_energised_work=True)
+    payload = look(roofs.bakery, readings=LOW) | {"technician": "ines"}
+    assert by_key(dana).post(VISITS, payload).json()["cautions"] == []
+
+
+def test_visit_when_posted_again_then_the_same_answer_and_one_row(
+    roofs: Roofs, theo: Person
+) -> None:
+    payload, client = look(roofs.bakery, readings=LOW, seen={"hinge": "broken"}), by_key(theo)
+    first, again = client.post(VISITS, payload), client.post(VISITS, payload)
+    assert (again.status_code, Check.objects.count(), again.json()) == (
+        200, 1, {**first.json(), "created": False},
+    )  # fmt: skip
+
+
+def test_visit_when_posted_again_after_its_correction_then_200_with_its_own_verdicts(
+    roofs: Roofs, theo: Person
+) -> None:
+    client, payload = by_key(theo), look(roofs.bakery, seen={"hinge": "broken"})
+    client.post(VISITS, payload)
+    mended = [{"fan": "EF-1", "seen": {"hinge": "sound"}}]
+    client.post(VISITS, corrected(payload, checks=mended))
+    answer = client.post(VISITS, payload)
+    told = answer.json()
+    assert (
+        answer.status_code, told["superseded"], told["checks"][0]["worst"], told["due"][0]["stop"]
+    ) == (200, True, "stop", "")  # fmt: skip
+
+
+def test_id_when_taken_by_another_record_then_409_that_tells_nothing_of_it(
+    roofs: Roofs, theo: Person, dana: Person
+) -> None:
+    payload = walk(roofs.diner, notes="the owner's secret")
+    by_key(dana).post(VISITS, payload)
+    answer = by_key(theo).post(VISITS, walk(roofs.bakery) | {"id": payload["id"]})
+    assert (answer.status_code, answer.json()["code"], answer.json()["detail"]) == (
+        409,
+        "id_taken",
+        "This id already belongs to another record; send a new record under a new id, or a "
+        "correction that supersedes the old one.",
+    )
+
+
+def test_visit_when_much_is_wrong_then_all_of_it_is_pointed_at(roofs: Roofs, theo: Person) -> None:
+    payload = walk(roofs.bakery) | {
+        "id": "7", "kind": "dance",
+        "checks": [{"fan": "EF-9", "readings": {"volts_ab": "12 apples", "a/b~c": 1}}],
+    }  # fmt: skip
+    answer = by_key(theo).post(VISITS, payload)
+    assert faults(answer) == [
+        "#/id", "#/kind", "#/checks/0/readings/volts_ab", "#/checks/0/readings/a~1b~0c",
+    ]  # fmt: skip
+
+
+def test_fan_when_there_is_none_of_that_tag_then_pointed_at_with_what_to_do(
+    roofs: Roofs, theo: Person
+) -> None:
+    payload = walk(roofs.bakery, checks=[{"fan": "EF-9"}])
+    (fault,) = by_key(theo).post(VISITS, payload).json()["errors"]
+    assert fault == {
+        "pointer": "#/checks/0/fan",
+        "problem": "Alder Bakery has no such fan",
+        "seen": '"EF-9"',
+        "remedy": "did you mean EF-1? it may be EF-1",
+    }
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        "[]", "7", "null", '"visit"', "{}", '{"id": {}}', '{"checks": [[]]}', '{"type": []}',
+        '{"checks": [{"fan": "EF-1", "readings": {"\\ud800": "\\u0000"}}]}',
+        '{"began_at": "0001-01-01T00:00", "site_id": 9223372036854775808}',
+        '{"began_at": "9999-12-31T23:59-14:00", "site_id": -1, "checks": {}}',
+        '{"notes": "\\u0000", "owner": "\\ud800", "site": 1e400}',
+    ],
+)  # fmt: skip
+def test_body_when_it_is_no_visit_then_400_and_nothing_is_stored(body: str, theo: Person) -> None:
+    answer = by_key(theo).post(VISITS, data=body, content_type="application/json")
+    assert (answer.status_code, bool(faults(answer)), Visit.objects.count()) == (400, True, 0)
+
+
+@pytest.mark.parametrize("readings", [{}, {"amps_a": 0.4}, LOW])
+def test_visit_when_posted_then_ten_statements_whatever_it_reads(
+    readings: dict[str, Any], roofs: Roofs, theo: Person
+) -> None:
+    client, counts = by_key(theo), []
+    for day in ("02", "03"):
+        payload = walk(roofs.bakery, f"2026-03-{day}T09:10")
+        payload["checks"][0]["readings"] = readings
+        with CaptureQueriesContext(connection) as asked:
+            client.post(VISITS, payload)
+        told = [each["sql"] for each in asked.captured_queries]
+        counts.append(len([sql for sql in told if "SAVEPOINT" not in sql]))
+    # The key, what log_visit asks (at most 8, tests/schedules/test_truth.py), the fan's tag.
+    assert counts[-1] <= 10
+
+
+def test_visit_when_posted_with_a_cookie_but_no_token_then_403(roofs: Roofs, theo: Person) -> None:
+    client = nobody()
+    client.handler.enforce_csrf_checks = True
+    client.force_login(theo)
+    assert client.post(f"{V1}/visits", walk(roofs.bakery)).status_code == 403

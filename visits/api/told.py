@@ -1,0 +1,69 @@
+"""Checks and their judgements as the API tells them: codes and figures, and a sentence of each."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict
+from math import isfinite
+from typing import Any
+
+from fleet.quantities import VERDICT_ORDER
+from visits.limits import Judgement
+from visits.services.rows import NewCheck
+from visits.wording import basis_words, caution_words, judgement_sentence, left_out_text
+
+Told = dict[str, Any]
+Fan = Mapping[str, Any]
+"""A fan as named everywhere: its id and tag."""
+
+
+def tell_judgement(judgement: Judgement) -> Told:
+    """One verdict with all its reasons; ``value`` and ``limit`` are in ``unit``."""
+    return {
+        "subject": judgement.subject,
+        "item": judgement.item,
+        "quantity": judgement.quantity,
+        "code": judgement.code,
+        "verdict": judgement.verdict,
+        "value": plain(judgement.value),
+        "unit": judgement.unit,
+        "limit": plain(judgement.limit),
+        "sentence": str(judgement_sentence(judgement)),
+        "basis": {**asdict(judgement.basis), "sentence": str(basis_words(judgement.basis))},
+        "arguments": {name: plain(value) for name, value in judgement.args.items()},
+    }
+
+
+def tell_judged(check: NewCheck, fan: Fan, kind: str) -> Told:
+    """A check's verdicts; of a walk-through also what was left out of its list."""
+    walked = kind == "walk_through" and check.row.stage == "as_found"
+    left_out = check.left_out if walked else ()
+    return {
+        "fan": fan,
+        "stage": check.row.stage,
+        "worst": _worst(check),
+        "judgements": [tell_judgement(each) for each in check.judgements],
+        "left_out": list(left_out),
+        "left_out_sentence": str(left_out_text(left_out)) if left_out else "",
+    }
+
+
+def _worst(check: NewCheck) -> str:
+    """The worst verdict; *cannot judge* never hides another."""
+    verdicts: list[str] = [each.verdict for each in check.judgements]
+    return max(verdicts, key=lambda verdict: VERDICT_ORDER[verdict], default="")
+
+
+def tell_cautions(codes: tuple[str, ...]) -> list[Told]:
+    """What somebody should be told about how a visit was made."""
+    return [{"code": code, "sentence": str(caution_words(code))} for code in codes]
+
+
+def plain(value: Any) -> Any:
+    """A value as JSON has it: no tuples, no infinities; an open end is null."""
+    if isinstance(value, float):
+        return value if isfinite(value) else None
+    if isinstance(value, (tuple, list, set, frozenset)):
+        listed = sorted(value) if isinstance(value, (set, frozenset)) else value
+        return [plain(each) for each in listed]
+    return value if value is None or isinstance(value, (bool, int, str)) else str(value)

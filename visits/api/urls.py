@@ -1,0 +1,11 @@
+"""Addresses of the record's part of the API; lists that also take records are schedules'."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from visits.api.visits import VisitView
+
+urlpatterns = [
+    path("visits/<uuid:id>", VisitView.as_view(), name="visit"),
+]

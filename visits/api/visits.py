@@ -1,0 +1,87 @@
+"""Visits read back: listed newest first, and one with everything that hangs on it."""
+
+from __future__ import annotations
+
+from functools import reduce
+from operator import or_
+from typing import Any
+
+from django.db.models import Exists, OuterRef, QuerySet
+from drf_spectacular.utils import extend_schema
+from rest_framework import generics
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from config.api.filters import by_choice, by_flag, by_id, by_instant
+from visits.api.shapes import VisitLine, VisitRecord
+from visits.api.whole import tell_line, tell_visit
+from visits.models import (
+    Action,
+    Check,
+    Finding,
+    MadeSafe,
+    NotReached,
+    Recommendation,
+    SystemInspection,
+    Visit,
+)
+from visits.payload.visit import KINDS
+
+OF_FAN = (Check, Finding, Action, Recommendation, NotReached, MadeSafe)
+
+
+def of_fan(rows: Any, fan_id: int) -> Any:
+    """Visits that tell anything of a fan, or inspected its system."""
+    parts = [Exists(m.objects.filter(fan=fan_id, visit=OuterRef("pk"))) for m in OF_FAN]
+    inspected = SystemInspection.objects.filter(system__fans=fan_id, visit=OuterRef("pk"))
+    return rows.filter(reduce(or_, [*parts, Exists(inspected)]))
+
+
+def and_superseded(rows: Any, wanted: bool) -> Any:
+    """Rows that a correction has replaced as well, or standing ones only."""
+    return rows if wanted else rows.standing()
+
+
+VISIT_FILTERS = {
+    "site": by_id("site", "Visits of one site."),
+    "fan": by_id(of_fan, "Visits that tell anything of one fan."),
+    "kind": by_choice("kind", KINDS, "Visits of one kind."),
+    "began_after": by_instant("began_at__gte", "Visits begun at or after an instant."),
+    "began_before": by_instant("began_at__lt", "Visits begun before an instant."),
+    "superseded": by_flag(and_superseded, "True: also visits that a correction has replaced."),
+}
+
+
+class VisitListView(generics.GenericAPIView[Visit]):
+    """Visits listed."""
+
+    serializer_class = VisitLine
+    keyset: tuple[str, ...] = ("-began_at", "pk")
+    filters = VISIT_FILTERS
+
+    def get_queryset(self) -> QuerySet[Visit]:
+        visible = Visit.objects.visible_to(self.request.user)
+        shown = visible if "superseded" in self.request.query_params else visible.standing()
+        return shown.select_related("site", "technician", "superseded_by")
+
+    @extend_schema(responses=VisitLine(many=True))
+    def get(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Visits, newest first; those that a correction replaced only when asked for."""
+        page = self.paginate_queryset(self.filter_queryset(self.get_queryset()))
+        return self.get_paginated_response([tell_line(visit) for visit in page or ()])
+
+
+class VisitView(generics.GenericAPIView[Visit]):
+    """One visit."""
+
+    lookup_field = "id"
+    serializer_class = VisitRecord
+
+    def get_queryset(self) -> QuerySet[Visit]:
+        visible = Visit.objects.visible_to(self.request.user)
+        return visible.select_related("site", "technician", "recorded_by", "superseded_by")
+
+    @extend_schema(responses=VisitRecord)
+    def get(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """A visit with its checks, findings, work, advice and answers, and what corrected it."""
+        return Response(tell_visit(self.get_object()))
