@@ -212,7 +212,7 @@ DAY_COMPLAINTS: Mapping[str, Words] = {
     ),
     "day_in_future": (
         _("this day has not come yet (today is %(today)s at the latest)"),
-        _("correct it, or leave the cell empty"),
+        _("correct it, or leave it out"),
     ),
 }
 
@@ -240,7 +240,7 @@ ROW_COMPLAINTS: Mapping[str, Words] = {
     ),
     "belt_on_direct": (
         _("a direct-drive fan has no belt"),
-        _("correct Drive, or empty the belt's cell"),
+        _("correct Drive, or leave the belt out"),
     ),
     "not_on_plate": (
         _("the plate (%(volts)s) has no such rating"),

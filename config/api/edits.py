@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from hashlib import blake2b
 from typing import Any
 
@@ -27,17 +28,25 @@ class TaggedMixin:
     service's call.
     """
 
+    asks_if_match = ("PATCH", "PUT", "DELETE")
+
     def retrieve(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         return self._told(self.get_serializer(self.get_object()).data, request)  # type: ignore[attr-defined]
 
     def partial_update(self, request: Request, *args: Any, **kwargs: Any) -> Response:
-        with transaction.atomic():
-            row = self._held()
-            before = self.get_serializer(row).data  # type: ignore[attr-defined]
-            must_match(request, etag_of(before))
+        def edit(row: Any) -> Any:
             form = self.get_serializer(row, data=request.data, partial=True)  # type: ignore[attr-defined]
             form.is_valid(raise_exception=True)
-            row = self.edit(row, form.validated_data, request)  # type: ignore[attr-defined]
+            return self.edit(row, form.validated_data, request)  # type: ignore[attr-defined]
+
+        return self.changed(request, edit)
+
+    def changed(self, request: Request, change: Callable[[Any], Any]) -> Response:
+        """The row as ``change`` leaves it, if it is still what its sender has read."""
+        with transaction.atomic():
+            row = self._held()
+            must_match(request, etag_of(self.get_serializer(row).data))  # type: ignore[attr-defined]
+            row = change(row)
         return self._told(self.get_serializer(row).data)  # type: ignore[attr-defined]
 
     def _held(self) -> Any:

@@ -54,6 +54,7 @@ class KeysetPagination(BasePagination):
                     "type": ["string", "null"],
                     "format": "uri",
                     "description": "The next page, null on the last one.",
+                    "example": None,
                 },
                 "results": schema,
             },
@@ -101,14 +102,21 @@ def _values(model: type[Model], names: list[str], key: str) -> list[Any]:
     """The values in a key; InvalidError for one that no page of ours gave out."""
     try:
         told = json.loads(urlsafe_b64decode(key + "=" * (-len(key) % 4)))
-        return [
-            _field(model, name).to_python(value) for name, value in zip(names, told, strict=True)
-        ]
-    except (ValueError, TypeError, ValidationError, RecursionError) as error:
+        return [_value(_field(model, name), value) for name, value in zip(names, told, strict=True)]
+    except (ValueError, TypeError, OverflowError, ValidationError, RecursionError) as error:
         raise InvalidError(
             [{"parameter": "after", "problem": "no page of this list begins there",
               "seen": key[:60], "remedy": "start again from its first page"}]
         ) from error  # fmt: skip
+
+
+def _value(field: Any, told: Any) -> Any:
+    """What the field may hold; a ValueError for what a database would choke on."""
+    value = field.to_python(told)
+    # Encoding refuses half a character.
+    if value is None or (isinstance(value, str) and b"\0" in value.encode()):
+        raise ValueError
+    return value
 
 
 def _field(model: Any, name: str) -> Any:

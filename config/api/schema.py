@@ -6,7 +6,7 @@ from typing import Any
 
 from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from drf_spectacular.openapi import AutoSchema
-from drf_spectacular.utils import OpenApiResponse
+from drf_spectacular.utils import OpenApiParameter, OpenApiResponse
 from rest_framework import serializers
 
 from config.api.problems import MEDIA_TYPE
@@ -47,6 +47,10 @@ PROBLEMS = {
     428: "If-Match is missing.",
     429: "Too many wrong passwords; Retry-After says how long to wait.",
 }
+IF_MATCH = OpenApiParameter(
+    "If-Match", str, OpenApiParameter.HEADER, required=True,
+    description="The ETag of what is changed, as a GET told it.",
+)  # fmt: skip
 ALWAYS = (401, 403, 404, 406)
 WITH_BODY = (400, 413, 415)
 
@@ -63,6 +67,15 @@ class Operation(AutoSchema):
                 self._get_response_for_code(told, str(status), media_types=[MEDIA_TYPE]),
             )
         return bodies
+
+    def get_description(self) -> str:  # type: ignore[override]  # as drf-spectacular has it
+        """What the view says of this method, where it does; else its docstring."""
+        return getattr(self.view, "says", {}).get(self.method) or super().get_description()
+
+    def get_override_parameters(self) -> list[Any]:
+        if self.method not in getattr(self.view, "asks_if_match", ()):
+            return list(super().get_override_parameters())
+        return [*super().get_override_parameters(), IF_MATCH]
 
     def _refusals(self) -> list[int]:
         own = getattr(self.view, "refusals", {})

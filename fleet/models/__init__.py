@@ -3,7 +3,7 @@
 from fleet.models.fans import Fan, Feed, Machine
 from fleet.models.keys import DeviceKey
 from fleet.models.owners import Agreement, Owner
-from fleet.models.people import Person
+from fleet.models.people import Person, people_visible_to
 from fleet.models.sites import Site
 from fleet.models.systems import (
     ClosedDay,
@@ -27,4 +27,5 @@ __all__ = [
     "Owner",
     "Person",
     "Site",
+    "people_visible_to",
 ]

@@ -5,19 +5,16 @@ from __future__ import annotations
 from django.db import models
 from simple_history.models import HistoricalRecords
 
+from fleet.models.seen import OfOwnerQuerySet
 from fleet.models.sites import Site
 from fleet.models.systems import ExhaustSystem
 from fleet.quantities import MOTOR_TYPES, SPEED_CONTROLS
 
 
-class FanQuerySet(models.QuerySet["Fan"]):
+class FanQuerySet(OfOwnerQuerySet["Fan"]):
     """Fans by who may see them."""
 
-    def visible_to(self, person: object) -> FanQuerySet:
-        """All for the company's people, one owner's for an owner's contact."""
-        if getattr(person, "works_here", False):
-            return self
-        return self.filter(site__owner_id=getattr(person, "owner_id", None) or 0)
+    to_owner = "site__owner"
 
 
 class Fan(models.Model):
@@ -50,6 +47,12 @@ class Fan(models.Model):
 
     def __str__(self) -> str:
         return self.tag
+
+
+class MachineQuerySet(OfOwnerQuerySet["Machine"]):
+    """Machines by who may see them."""
+
+    to_owner = "fan__site__owner"
 
 
 class Machine(models.Model):
@@ -112,6 +115,7 @@ class Machine(models.Model):
     weight_kg = models.FloatField(null=True, blank=True)
     unreadable = models.JSONField(default=list, blank=True)
 
+    objects = MachineQuerySet.as_manager()
     history = HistoricalRecords()
 
     class Meta:

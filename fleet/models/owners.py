@@ -6,15 +6,13 @@ from django.core.validators import MinValueValidator
 from django.db import models
 from simple_history.models import HistoricalRecords
 
+from fleet.models.seen import OfOwnerQuerySet
 
-class OwnerQuerySet(models.QuerySet["Owner"]):
+
+class OwnerQuerySet(OfOwnerQuerySet["Owner"]):
     """Owners by who may see them."""
 
-    def visible_to(self, person: object) -> OwnerQuerySet:
-        """All for the company's people, one's own for an owner's contact."""
-        if getattr(person, "works_here", False):
-            return self
-        return self.filter(pk=getattr(person, "owner_id", None) or 0)
+    to_owner = "pk"
 
 
 class Owner(models.Model):
@@ -33,6 +31,12 @@ class Owner(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class AgreementQuerySet(OfOwnerQuerySet["Agreement"]):
+    """Agreements by who may see them."""
+
+    to_owner = "owner"
 
 
 class Agreement(models.Model):
@@ -56,6 +60,7 @@ class Agreement(models.Model):
     spending_limit = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
     notes = models.TextField(blank=True)
 
+    objects = AgreementQuerySet.as_manager()
     history = HistoricalRecords()
 
     class Meta:

@@ -49,3 +49,17 @@ class Person(AbstractUser):  # type: ignore[django-manager-missing]  # keys: unt
     def works_here(self) -> bool:
         """Whether this is one of the service company's own people."""
         return self.role != self.Role.OWNER
+
+    @property
+    def plans(self) -> bool:
+        """Whether this is somebody who sends others."""
+        return self.role in (self.Role.MANAGER, self.Role.DISPATCHER)
+
+
+def people_visible_to(person: Any) -> models.QuerySet[Person]:
+    """All for those who plan, an owner's contacts for each other, oneself for everybody else."""
+    if person.plans:
+        return Person.objects.all()
+    if person.works_here:
+        return Person.objects.filter(pk=person.pk)
+    return Person.objects.filter(owner=person.owner_id)

@@ -9,6 +9,7 @@ from django.db import models
 from simple_history.models import HistoricalRecords
 
 from fleet.models.owners import Owner
+from fleet.models.seen import OfOwnerQuerySet
 
 
 def validate_time_zone(value: str) -> None:
@@ -19,14 +20,10 @@ def validate_time_zone(value: str) -> None:
         )
 
 
-class SiteQuerySet(models.QuerySet["Site"]):
+class SiteQuerySet(OfOwnerQuerySet["Site"]):
     """Sites by who may see them."""
 
-    def visible_to(self, person: object) -> SiteQuerySet:
-        """All for the company's people, one owner's for an owner's contact."""
-        if getattr(person, "works_here", False):
-            return self
-        return self.filter(owner_id=getattr(person, "owner_id", None) or 0)
+    to_owner = "owner"
 
 
 class Site(models.Model):

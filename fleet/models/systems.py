@@ -5,9 +5,16 @@ from __future__ import annotations
 from django.db import models
 from simple_history.models import HistoricalRecords
 
+from fleet.models.seen import OfOwnerQuerySet
 from fleet.models.sites import Site
 
 COOKING_CLASSES = ("solid_fuel", "high", "moderate", "low")
+
+
+class ExhaustSystemQuerySet(OfOwnerQuerySet["ExhaustSystem"]):
+    """Exhaust systems by who may see them."""
+
+    to_owner = "site__owner"
 
 
 class ExhaustSystem(models.Model):
@@ -20,6 +27,7 @@ class ExhaustSystem(models.Model):
     cleaning_crew = models.CharField(max_length=120, blank=True)
     notes = models.TextField(blank=True)
 
+    objects = ExhaustSystemQuerySet.as_manager()
     history = HistoricalRecords()
 
     class Meta:

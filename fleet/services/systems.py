@@ -110,10 +110,11 @@ def open_day(*, system: ExhaustSystem, day: date, by: Person | None, now: dateti
 
 @transaction.atomic
 def announce_cleaning(
-    *, system: ExhaustSystem, day: date, by: Person | None, now: datetime, crew: str = ""
+    *, system: ExhaustSystem, day: date, by: Person | None, now: datetime,
+    crew: str | None = None,
 ) -> ExpectedCleaning:
     """Expect a hood cleaning on ``day``; announcing it again changes the crew."""
-    defaults = {"crew": crew} if crew else {}
+    defaults = {} if crew is None else {"crew": crew}
     cleaning, _ = ExpectedCleaning.objects.update_or_create(
         system=system, day=day, defaults=defaults
     )

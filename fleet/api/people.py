@@ -1,0 +1,70 @@
+"""People: the company's, and the contacts of owners; never anything of a password."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
+from rest_framework import serializers
+
+from config.api.filters import by_choice, by_id
+from fleet.api.register import RegisterSerializer, RowListView, RowLookView
+from fleet.models import Person, people_visible_to
+
+QUALIFICATIONS = ("code_inspection", "energised_work", "lift")
+
+
+@extend_schema_serializer(
+    examples=[
+        OpenApiExample(
+            "A technician",
+            {
+                "id": 4, "name": "Theo Birch", "role": "technician", "owner": None,
+                "email": "theo@birch.example", "qualified_for": ["code_inspection", "lift"],
+                "is_active": True,
+            },
+            response_only=True,
+        )
+    ]
+)  # fmt: skip
+class PersonSerializer(RegisterSerializer[Person]):
+    """Somebody with a login; ``owner`` is whose contact it is, null for the company's own."""
+
+    name = serializers.SerializerMethodField()
+    qualified_for = serializers.SerializerMethodField()
+
+    class Meta:
+        model = Person
+        fields = ["id", "name", "role", "owner", "email", "qualified_for", "is_active"]
+        read_only_fields = fields
+
+    def get_name(self, person: Person) -> str:
+        return person.get_full_name() or person.username
+
+    def get_qualified_for(self, person: Person) -> list[str]:
+        return [name for name in QUALIFICATIONS if getattr(person, f"qualified_{name}")]
+
+
+class PersonListView(RowListView):
+    """People."""
+
+    model, serializer_class = Person, PersonSerializer
+    filters = {
+        "role": by_choice("role", tuple(Person.Role.values), "in this role"),
+        "owner": by_id("owner", "contacts of this owner"),
+    }
+    says = {"GET": "People: all for those who plan, an owner's contacts for each other, oneself "
+                   "for a technician."}  # fmt: skip
+
+    def get_queryset(self) -> Any:
+        return people_visible_to(self.request.user)
+
+
+class PersonView(RowLookView):
+    """One person."""
+
+    model, serializer_class = Person, PersonSerializer
+    says = {"GET": "One person."}
+
+    def get_queryset(self) -> Any:
+        return people_visible_to(self.request.user)

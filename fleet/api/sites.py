@@ -1,0 +1,80 @@
+"""Sites: where roofs are and how to get up there."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
+
+from config.api.filters import by_id
+from config.api.sparse import SparseListMixin
+from fleet.api.fields import SpansField, bounds
+from fleet.api.register import (
+    RegisterSerializer,
+    RowEntryView,
+    RowView,
+    by_history,
+    changed_since,
+)
+from fleet.models import Person, Site
+from fleet.services.sites import edit_site, enter_site
+
+SITE = {
+    "owner": 7, "name": "Mill Lane", "address": "12 Mill Lane, Harrow Bend", "country": "US",
+    "latitude": 41.62, "longitude": -88.2, "time_zone": "America/Chicago",
+    "surroundings": "inland", "roof_access_hours": "Mon-Fri 07:00-15:00",
+    "fan_stop_hours": "Mon-Sun 06:00-09:30", "access_minutes": 15,
+    "access_notes": "hatch by the pantry", "lift_notes": "",
+}  # fmt: skip
+
+
+@extend_schema_serializer(
+    examples=[
+        OpenApiExample("A site", {"id": 12, **SITE}, response_only=True),
+        OpenApiExample("A site to enter", SITE, request_only=True),
+    ]
+)
+class SiteSerializer(RegisterSerializer[Site]):
+    """One kitchen building; hours are written as in Mon-Fri 7:00-15:00, null where nobody knows."""
+
+    once = ("owner",)
+    roof_access_hours = SpansField(required=False, allow_null=True)
+    fan_stop_hours = SpansField(required=False, allow_null=True)
+
+    class Meta:
+        model = Site
+        fields = [
+            "id", "owner", "name", "address", "country", "latitude", "longitude", "time_zone",
+            "surroundings", "roof_access_hours", "fan_stop_hours", "access_minutes",
+            "access_notes", "lift_notes",
+        ]  # fmt: skip
+        extra_kwargs = bounds("site") | {"country": {"min_length": 2, "max_length": 2}}
+        validators: list[Any] = []
+
+
+class SiteListView(SparseListMixin, RowEntryView):
+    """Sites."""
+
+    model, serializer_class, row_address = Site, SiteSerializer, "api_site"
+    filters = {
+        "owner": by_id("owner", "of this owner"),
+        "changed_since": changed_since(by_history),
+    }
+    says = {"GET": "Sites you may see.", "POST": "Enter a site of an owner."}
+
+    def enter(self, values: dict[str, Any], by: Person, now: datetime) -> Site:
+        return enter_site(owner=values.pop("owner"), facts=values, by=by, now=now)
+
+
+class SiteView(RowView):
+    """One site."""
+
+    model, serializer_class = Site, SiteSerializer
+    says = {
+        "GET": "One site.",
+        "PATCH": "Correct what is known of a site; its fans' dates are reckoned anew.",
+    }
+
+    def change(self, row: Site, values: dict[str, Any], by: Person, now: datetime) -> Site:
+        return edit_site(site=row, facts=values, by=by, now=now)
