@@ -24,8 +24,12 @@ Service = Callable[..., Logged]
 def post(service: Service, request: Request) -> Response:
     """Log the body: 201 with the answer, 200 where it was there already."""
     logged = take(service, request.data, request.user)
-    code = status.HTTP_201_CREATED if logged.recorded.created else status.HTTP_200_OK
-    return Response(answer(logged), status=code)
+    return Response(answer(logged), status=status_of(logged))
+
+
+def status_of(logged: Logged) -> int:
+    """201 for what is new, 200 for what was there already."""
+    return status.HTTP_201_CREATED if logged.recorded.created else status.HTTP_200_OK
 
 
 def take(service: Service, payload: Any, by: Any) -> Logged:

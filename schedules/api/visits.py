@@ -1,4 +1,4 @@
-"""Where visits are posted; the list of them is the record's own."""
+"""Where records are posted; the lists of them are the record's own."""
 
 from __future__ import annotations
 
@@ -7,12 +7,16 @@ from typing import Any
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
+from rest_framework.views import APIView
 
-from config.api.access import COMPANY, ByRole
+from config.api.access import COMPANY, PLANNERS, ByRole
 from schedules.api.posting import post
-from schedules.api.shapes import VisitAnswer
-from schedules.services import log_visit
+from schedules.api.shapes import LoggedAnswer, VisitAnswer
+from schedules.services import log_closing, log_decision, log_event, log_visit
+from visits.api.events import EventListView
 from visits.api.visits import VisitListView
+
+OTHER = {201: LoggedAnswer, 200: LoggedAnswer}
 
 
 class LogVisitView(VisitListView):
@@ -29,3 +33,42 @@ class LogVisitView(VisitListView):
         The same payload again is answered 200 with the stored visit, another one under its id 409.
         """
         return post(log_visit, request)
+
+
+class LogEventView(EventListView):
+    """Events listed and logged."""
+
+    permission_classes = [ByRole]
+    changed_by = COMPANY
+    refusals = {"POST": (409,)}
+
+    @extend_schema(responses=OTHER)
+    def post(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Log what happened between visits, or a correction of it; repeated as visits are."""
+        return post(log_event, request)
+
+
+class DecisionView(APIView):
+    """Owners' answers."""
+
+    permission_classes = [ByRole]
+    changed_by = PLANNERS
+    refusals = {"POST": (409,)}
+
+    @extend_schema(responses=OTHER)
+    def post(self, request: Request) -> Response:
+        """Record an owner's answer to advice, or on a subject of a fan; repeated as visits are."""
+        return post(log_decision, request)
+
+
+class ClosingView(APIView):
+    """Findings closed."""
+
+    permission_classes = [ByRole]
+    changed_by = PLANNERS
+    refusals = {"POST": (409,)}
+
+    @extend_schema(responses=OTHER)
+    def post(self, request: Request) -> Response:
+        """Close a finding with its reason; repeated as visits are."""
+        return post(log_closing, request)

@@ -7,12 +7,13 @@ from typing import Any
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
-from fleet.quantities import QUANTITIES, VERDICT_ORDER
+from fleet.quantities import GREASE_PLACES, QUANTITIES, VERDICT_ORDER
 from visits.limits import STANDINGS
 from visits.models import (
     Action,
     Closing,
     Decision,
+    Event,
     Finding,
     MadeSafe,
     NotReached,
@@ -251,4 +252,26 @@ class VisitRecord(VisitLine):
         fields = [
             *VisitLine.Meta.fields, "recorded_by", "corrections", "checks", "findings", "actions",
             "recommendations", "decisions", "not_reached", "made_safe", "inspections", "cautions",
+        ]  # fmt: skip
+
+
+class EventRecord(serializers.ModelSerializer[Event]):
+    """Something that happened at a site, to one of its systems, or to one fan; days are local."""
+
+    site = Named()
+    system = Named(allow_null=True)
+    fan = FanNamed(allow_null=True)
+    tipped = FanNamed(many=True)
+    recorded_by = serializers.CharField(allow_blank=True)
+    superseded_by = serializers.UUIDField(allow_null=True)
+    places_cleaned = serializers.ListField(child=serializers.ChoiceField(choices=GREASE_PLACES))
+    places_not_cleaned = serializers.ListField(child=serializers.ChoiceField(choices=GREASE_PLACES))
+
+    class Meta:
+        model = Event
+        fields = [
+            "id", "kind", "site", "system", "fan", "started_on", "started_minute", "ended_on",
+            "ended_minute", "crew", "tipped", "places_cleaned", "places_not_cleaned",
+            "wheel_cleaned", "resets", "running_on", "note", "supersedes", "superseded_by",
+            "correction_reason", "recorded_by", "received_at",
         ]  # fmt: skip

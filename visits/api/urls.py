@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from django.urls import path
 
+from visits.api.events import EventView
 from visits.api.visits import VisitView
 
 urlpatterns = [
     path("visits/<uuid:id>", VisitView.as_view(), name="visit"),
+    path("events/<uuid:id>", EventView.as_view(), name="event"),
 ]

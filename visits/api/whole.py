@@ -132,6 +132,11 @@ def _rows(rows: Any, fans: dict[int, str], *names: str) -> list[Told]:
     return [{**_plain(row, *names), "fan": _fan(row, fans)} for row in rows]
 
 
+def tell_fan(fan: Any) -> Told:
+    """A fan as named everywhere."""
+    return {"id": fan.pk, "tag": fan.tag}
+
+
 def _fan(row: Any, fans: dict[int, str]) -> Told:
     return {"id": row.fan_id, "tag": fans.get(row.fan_id, "")}
 

@@ -17,6 +17,12 @@ class EventQuerySet(models.QuerySet["Event"]):
         """Events that no correction has superseded."""
         return self.filter(superseded_by__isnull=True)
 
+    def visible_to(self, person: object) -> EventQuerySet:
+        """All for the company's people, one owner's for an owner's contact."""
+        if getattr(person, "works_here", False):
+            return self
+        return self.filter(site__owner_id=getattr(person, "owner_id", None) or 0)
+
 
 class Event(models.Model):
     """Something that happened at a site, to one of its systems, or to one fan; days are local.

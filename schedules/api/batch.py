@@ -1,0 +1,87 @@
+"""The queue of a phone posted at once: each record by itself, answered in the order it came."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from config.api.access import COMPANY, ByRole
+from config.api.problems import InvalidError, answer_problem
+from config.api.schema import ProblemSerializer
+from schedules.api.answers import answer
+from schedules.api.posting import status_of, take
+from schedules.api.shapes import VisitAnswer
+from schedules.queues import in_order
+from schedules.services import log_event, log_visit
+
+MOST_RECORDS = 100
+SERVICES = {"visit": log_visit, "event": log_event}
+
+
+class ItemAnswer(serializers.Serializer[Any]):
+    """What became of one record: its ``answer`` with 201 or 200, else its ``problem``."""
+
+    status = serializers.IntegerField()
+    answer = VisitAnswer(required=False)
+    problem = ProblemSerializer(required=False)
+
+
+class BatchAnswer(serializers.Serializer[Any]):
+    """What became of each record, in the order they were sent."""
+
+    results = ItemAnswer(many=True)
+
+
+class BatchView(APIView):
+    """Visits and events posted at once."""
+
+    permission_classes = [ByRole]
+    changed_by = COMPANY
+    most_bytes = 10_000_000
+
+    @extend_schema(responses={200: BatchAnswer})
+    def post(self, request: Request) -> Response:
+        """Log up to 100 visits and events, each in a transaction of its own.
+
+        A record that cannot be taken stops none of the others; sent again, what was stored is
+        answered 200.  An answer tells its fans' dates as they stood once its record was in.
+        """
+        records = _records(request.data)
+        results: dict[int, dict[str, Any]] = {}
+        for place in in_order(records):
+            results[place] = _item(records[place], request)
+        return Response({"results": [results[place] for place in range(len(records))]})
+
+
+def _records(body: Any) -> list[Any]:
+    records = body.get("records") if isinstance(body, dict) else None
+    if not isinstance(records, list) or set(body) != {"records"}:
+        problem, remedy = "here one list of records is wanted", 'write {"records": [...]}'
+        raise InvalidError([{"pointer": "#", "problem": problem, "remedy": remedy}])
+    if len(records) > MOST_RECORDS:
+        problem = f"there are {len(records)} records"
+        remedy = f"send at most {MOST_RECORDS} at once"
+        raise InvalidError([{"pointer": "#/records", "problem": problem, "remedy": remedy}])
+    return records
+
+
+def _item(record: Any, request: Request) -> dict[str, Any]:
+    try:
+        logged = take(_service(record), record, request.user)
+        return {"status": status_of(logged), "answer": answer(logged)}
+    except Exception as error:  # whatever is wrong with one record, the others are logged
+        response = answer_problem(error, {"request": request})
+        return {"status": response.status_code, "problem": response.data}
+
+
+def _service(record: Any) -> Any:
+    kind = record.get("type", "visit") if isinstance(record, dict) else "visit"
+    if not isinstance(kind, str) or kind not in SERVICES:
+        problem, remedy = "this type is not taken here", f"it may be {', '.join(SERVICES)}"
+        raise InvalidError([{"pointer": "#/type", "problem": problem, "remedy": remedy}])
+    return SERVICES[kind]
