@@ -85,6 +85,16 @@ class FanHistory(models.Model):
     row = models.BinaryField()
 
 
+class DueChangeQuerySet(models.QuerySet["DueChange"]):
+    """Changes by who may see them."""
+
+    def visible_to(self, person: object) -> DueChangeQuerySet:
+        """All for the company's people, one owner's for an owner's contact."""
+        if getattr(person, "works_here", False):
+            return self
+        return self.filter(fan__site__owner_id=getattr(person, "owner_id", None) or 0)
+
+
 class DueChange(models.Model):
     """What a reckoning changed, for "what is new since yesterday"."""
 
@@ -94,6 +104,8 @@ class DueChange(models.Model):
     due_on = models.DateField(null=True)
     due_rule_before = models.PositiveSmallIntegerField(null=True)
     due_rule = models.PositiveSmallIntegerField(null=True)
+
+    objects = DueChangeQuerySet.as_manager()
 
     class Meta:
         ordering = ["-changed_at", "fan_id"]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from typing import Any
-from urllib.parse import quote
 
 from django.utils import timezone
 from rest_framework import status
@@ -14,7 +13,8 @@ from rest_framework.response import Response
 from config.api.problems import InvalidError, ProblemError
 from schedules.api.answers import answer
 from schedules.services import Logged
-from visits.payload import Complaint, PayloadError
+from visits.api.told import fault_of
+from visits.payload import PayloadError
 from visits.services import PayloadConflictError
 from visits.wording.names import upper_first
 
@@ -42,15 +42,8 @@ def take(service: Service, payload: Any, by: Any) -> Logged:
     try:
         return service(payload=payload, by=by, now=timezone.now())
     except PayloadError as error:
-        raise InvalidError([_fault(each) for each in error.complaints]) from error
+        raise InvalidError([fault_of(each) for each in error.complaints]) from error
     except PayloadConflictError as error:
         raise ProblemError(
             status.HTTP_409_CONFLICT, "id_taken", f"{upper_first(str(error))}."
         ) from error
-
-
-def _fault(told: Complaint) -> dict[str, str]:
-    # A misspelt key is part of its pointer and may hold anything, lone surrogates too.
-    pointer = quote(told.pointer, safe="/~!$&'()*+,;=:@", errors="replace")
-    fault = {"pointer": f"#{pointer}", "problem": told.problem, "remedy": told.remedy}
-    return {**fault, "seen": told.seen} if told.seen else fault

@@ -6,8 +6,9 @@ from typing import Any
 
 from rest_framework import serializers
 
+from schedules.due.lists import SECTIONS
 from schedules.engine.record import RULES
-from visits.api.shapes import CheckJudged, Coded, FanNamed
+from visits.api.shapes import CheckJudged, Coded, FanNamed, Named
 
 RULE_CODES = [name for name in RULES if name]
 
@@ -67,3 +68,43 @@ class VisitAnswer(LoggedAnswer):
     superseded = serializers.BooleanField()
     checks = CheckJudged(many=True)
     cautions = Coded(many=True)
+
+
+class DueLineTold(FanDates):
+    """A fan of the due list: where it is, how far its day is, what else must be said.
+
+    ``section`` is ``overdue``, ``week``, ``later`` or ``undated``; days count from the site's
+    today.
+    """
+
+    place = serializers.CharField(allow_blank=True)
+    site = Named()
+    owner = Named()
+    section = serializers.ChoiceField(choices=[*SECTIONS, "undated"])
+    days_left = serializers.IntegerField(allow_null=True)
+    days_over = serializers.IntegerField()
+    notes = serializers.ListField(child=serializers.CharField())
+
+
+class DuePageTold(serializers.Serializer[Any]):
+    """A page of the due list; ``next`` is null on the last one."""
+
+    next = serializers.URLField(allow_null=True)
+    results = DueLineTold(many=True)
+
+
+class DayByRule(serializers.Serializer[Any]):
+    """A due day and the rule that gave it."""
+
+    due_on = serializers.DateField(allow_null=True)
+    rule = serializers.ChoiceField(choices=RULE_CODES, allow_blank=True)
+
+
+class ChangeTold(serializers.Serializer[Any]):
+    """A due day that moved, or the rule that gives it."""
+
+    fan = FanNamed()
+    site = Named()
+    changed_at = serializers.DateTimeField()
+    before = DayByRule()
+    after = DayByRule()

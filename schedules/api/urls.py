@@ -5,6 +5,8 @@ from __future__ import annotations
 from django.urls import path
 
 from schedules.api.batch import BatchView
+from schedules.api.changes import ChangeListView
+from schedules.api.due import DueListView, DueView
 from schedules.api.visits import ClosingView, DecisionView, LogEventView, LogVisitView
 
 urlpatterns = [
@@ -12,5 +14,8 @@ urlpatterns = [
     path("visits/batch", BatchView.as_view(), name="visits_batch"),
     path("events", LogEventView.as_view(), name="events"),
     path("decisions", DecisionView.as_view(), name="decisions"),
+    path("due", DueListView.as_view(), name="due"),
+    path("due/<int:fan>", DueView.as_view(), name="due_of_fan"),
+    path("changes", ChangeListView.as_view(), name="changes"),
     path("closings", ClosingView.as_view(), name="closings"),
 ]

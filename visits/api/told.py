@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict
 from math import isfinite
 from typing import Any
+from urllib.parse import quote
 
 from fleet.quantities import VERDICT_ORDER
 from visits.limits import Judgement
+from visits.payload import Complaint
 from visits.services.rows import NewCheck
 from visits.wording import basis_words, caution_words, judgement_sentence, left_out_text
 
@@ -41,22 +43,30 @@ def tell_judged(check: NewCheck, fan: Fan, kind: str) -> Told:
     return {
         "fan": fan,
         "stage": check.row.stage,
-        "worst": _worst(check),
+        "worst": worst_of(check.judgements),
         "judgements": [tell_judgement(each) for each in check.judgements],
         "left_out": list(left_out),
         "left_out_sentence": str(left_out_text(left_out)) if left_out else "",
     }
 
 
-def _worst(check: NewCheck) -> str:
+def worst_of(judgements: Iterable[Judgement]) -> str:
     """The worst verdict; *cannot judge* never hides another."""
-    verdicts: list[str] = [each.verdict for each in check.judgements]
+    verdicts: list[str] = [each.verdict for each in judgements]
     return max(verdicts, key=lambda verdict: VERDICT_ORDER[verdict], default="")
 
 
 def tell_cautions(codes: tuple[str, ...]) -> list[Told]:
     """What somebody should be told about how a visit was made."""
     return [{"code": code, "sentence": str(caution_words(code))} for code in codes]
+
+
+def fault_of(told: Complaint) -> dict[str, str]:
+    """A complaint as a problem tells it."""
+    # A misspelt key is part of its pointer and may hold anything, lone surrogates too.
+    pointer = quote(told.pointer, safe="/~!$&'()*+,;=:@", errors="replace")
+    fault = {"pointer": f"#{pointer}", "problem": told.problem, "remedy": told.remedy}
+    return {**fault, "seen": told.seen} if told.seen else fault
 
 
 def plain(value: Any) -> Any:

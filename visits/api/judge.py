@@ -1,0 +1,115 @@
+"""What readings mean, now, for the asking: nothing is stored."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from drf_spectacular.utils import OpenApiExample, extend_schema
+from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from config.api.problems import InvalidError
+from fleet.api.fans import FeedSerializer
+from fleet.api.machines import MachineSerializer
+from fleet.api.register import StrictSerializer
+from fleet.models import Feed, Machine
+from fleet.quantities import QUANTITIES
+from visits.api.shapes import Coded, Judged
+from visits.api.told import fault_of, tell_cautions, tell_judgement, worst_of
+from visits.judging import FEED_COLUMNS, PLATE_COLUMNS, feed_of, judge_row, plate_of
+from visits.payload.complaints import Complaint
+from visits.payload.fields import Fields
+from visits.payload.readings import read_readings
+
+ASKED = {
+    "readings": {"volts_ab": 231, "volts_bc": "229 V", "volts_ca": 222},
+    "seen": {"hinge": "loose"},
+    "plate": {"motor_type": "three_phase", "volts": "208-230/460"},
+    "feed": {"connected_volts": "230", "connected_confirmed": True},
+}
+
+
+class PlateAsked(MachineSerializer):
+    """A nameplate, as far as it was read."""
+
+    class Meta(MachineSerializer.Meta):
+        fields = list(PLATE_COLUMNS)
+        read_only_fields: list[str] = []
+
+
+class FeedAsked(FeedSerializer):
+    """What feeds and controls the fan."""
+
+    class Meta(FeedSerializer.Meta):
+        fields = list(FEED_COLUMNS)
+        read_only_fields: list[str] = []
+
+
+class AskedSerializer(StrictSerializer):
+    """Readings as a check has them, and what explains them; all of it may be left out.
+
+    ``slight_before``: vibration was felt slight at an earlier look already.
+    """
+
+    readings = serializers.DictField(child=serializers.JSONField(), required=False)
+    seen = serializers.DictField(child=serializers.CharField(), required=False)
+    context = serializers.DictField(  # type: ignore[assignment]  # a field
+        child=serializers.JSONField(), required=False
+    )
+    plate = PlateAsked(required=False)
+    feed = FeedAsked(required=False)
+    slight_before = serializers.BooleanField(required=False)
+
+
+class Judgements(serializers.Serializer[Any]):
+    """What the readings mean."""
+
+    worst = serializers.CharField(allow_blank=True)
+    judgements = Judged(many=True)
+    cautions = Coded(many=True)
+
+
+class JudgeView(APIView):
+    """Readings judged."""
+
+    @extend_schema(
+        request=AskedSerializer,
+        responses=Judgements,
+        examples=[OpenApiExample("A supply out of balance", ASKED, request_only=True)],
+    )
+    def post(self, request: Request) -> Response:
+        """What readings, nameplate, feed and context mean, with every limit's basis.
+
+        Nothing is stored.  Without a plate what depends on it cannot be judged, and says so.
+        """
+        asked = AskedSerializer(data=request.data, context={"request": request})
+        asked.is_valid(raise_exception=True)
+        read = _readings(request.data)
+        plate, feed = (asked.validated_data.get(part, {}) for part in ("plate", "feed"))
+        judgements = judge_row(
+            {**read.columns, "typed": read.typed},
+            plate=plate_of(vars(Machine(**{"drive": "", **plate}))),
+            feed=feed_of(vars(Feed(**feed))),
+            slight_before=asked.validated_data.get("slight_before", False),
+        )
+        person: Any = request.user
+        live = any(QUANTITIES[name].live for name in read.typed)
+        cautions = ("live_readings_unqualified",)
+        return Response({
+            "worst": worst_of(judgements),
+            "judgements": [tell_judgement(each) for each in judgements],
+            "cautions": tell_cautions(
+                cautions if live and not person.qualified_energised_work else ()
+            ),
+        })  # fmt: skip
+
+
+def _readings(body: Any) -> Any:
+    complaints: list[Complaint] = []
+    parts = {name: body[name] for name in ("readings", "seen", "context") if name in body}
+    read = read_readings(Fields(parts, "", complaints))
+    if complaints:
+        raise InvalidError([fault_of(each) for each in complaints])
+    return read
