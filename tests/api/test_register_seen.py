@@ -1,4 +1,4 @@
-"""Who sees what of the register: all for the company, one's own for an owner, nothing for nobody."""
+"""Who sees what of the register: the company all, an owner their own, nobody nothing."""
 
 from __future__ import annotations
 
