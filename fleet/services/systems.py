@@ -110,7 +110,11 @@ def open_day(*, system: ExhaustSystem, day: date, by: Person | None, now: dateti
 
 @transaction.atomic
 def announce_cleaning(
-    *, system: ExhaustSystem, day: date, by: Person | None, now: datetime,
+    *,
+    system: ExhaustSystem,
+    day: date,
+    by: Person | None,
+    now: datetime,
     crew: str | None = None,
 ) -> ExpectedCleaning:
     """Expect a hood cleaning on ``day``; announcing it again changes the crew."""
