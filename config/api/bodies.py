@@ -8,7 +8,7 @@ from typing import IO, Any
 
 from rest_framework.parsers import BaseParser
 
-from config.api.problems import ProblemError
+from config.api.problems import InvalidError, ProblemError
 
 MOST_BYTES = 1_000_000
 """More than any visit has; a view may allow more by its ``most_bytes``."""
@@ -52,7 +52,19 @@ def read_json(stream: IO[bytes], most_bytes: int) -> Any:
         raise ProblemError(400, "not_json", f"This is no JSON: {error}.") from error
     if _depth(document) > DEEPEST:
         raise _too_deep()
+    if b"\\u" in data:
+        _refuse_half_characters(document)
     return document
+
+
+def _refuse_half_characters(document: Any) -> None:
+    """An escape may name half of a pair: no text of any database, nor one we could answer with."""
+    try:
+        json.dumps(document, ensure_ascii=False).encode()
+    except UnicodeEncodeError as error:
+        problem = "a string holds half a character (a lone surrogate)"
+        fault = {"pointer": "#", "problem": problem, "remedy": "send whole ones"}
+        raise InvalidError([fault]) from error
 
 
 def _no_number(word: str) -> Any:

@@ -30,6 +30,7 @@ def refused(data: bytes, most_bytes: int = 1000) -> tuple[int, Any]:
         (b"1" * 5000, (413, "too_large")),
         (b"1" * 900, (200, 0)),
         (b'"\xff"', (400, "not_utf8")),
+        (rb'{"a": "\ud800"}', (400, "invalid")),
         (b'{"a": 1}'.decode().encode("utf-16"), (400, "not_utf8")),
         (b"[" * (DEEPEST + 1) + b"]" * (DEEPEST + 1), (400, "too_deep")),
         (b"[" * 499 + b"]" * 499, (400, "too_deep")),
