@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from drf_spectacular.utils import extend_schema
+from drf_spectacular.utils import (
+    PolymorphicProxySerializer,
+    extend_schema,
+    extend_schema_field,
+)
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -13,21 +17,35 @@ from rest_framework.views import APIView
 from config.api.access import COMPANY, ByRole
 from config.api.problems import InvalidError, answer_problem
 from config.api.schema import ProblemSerializer
+from schedules.api import examples
 from schedules.api.answers import answer
 from schedules.api.posting import status_of, take
-from schedules.api.shapes import VisitAnswer
+from schedules.api.shapes import AnyAnswer
 from schedules.queues import in_order
 from schedules.services import log_event, log_visit
+from visits.api.examples import sent, told
+from visits.api.sent import EventSent, VisitSent
 
 MOST_RECORDS = 100
 SERVICES = {"visit": log_visit, "event": log_event}
+
+
+@extend_schema_field(PolymorphicProxySerializer("VisitOrEventSent", [VisitSent, EventSent], None))
+class RecordField(serializers.Field[Any, Any, Any, Any]):
+    """A visit or an event."""
+
+
+class BatchSent(serializers.Serializer[Any]):
+    """A phone's queue."""
+
+    records = serializers.ListField(child=RecordField(), max_length=MOST_RECORDS)
 
 
 class ItemAnswer(serializers.Serializer[Any]):
     """What became of one record: its ``answer`` with 201 or 200, else its ``problem``."""
 
     status = serializers.IntegerField()
-    answer = VisitAnswer(required=False)
+    answer = AnyAnswer(required=False)
     problem = ProblemSerializer(required=False)
 
 
@@ -44,7 +62,14 @@ class BatchView(APIView):
     changed_by = COMPANY
     most_bytes = 10_000_000
 
-    @extend_schema(responses={200: BatchAnswer})
+    @extend_schema(
+        request=BatchSent,
+        responses={200: BatchAnswer},
+        examples=[
+            sent("A visit and an event", {"records": [examples.VISIT, examples.EVENT]}),
+            told("One taken, one not", examples.BATCH_ANSWER),
+        ],
+    )
     def post(self, request: Request) -> Response:
         """Log up to 100 visits and events, each in a transaction of its own.
 

@@ -12,10 +12,12 @@ from rest_framework.response import Response
 
 from config.api.filters import by_id, by_instant
 from config.api.problems import InvalidError
+from schedules.api import examples
 from schedules.api.answers import Told
 from schedules.api.shapes import ChangeTold
 from schedules.engine.record import RULES
 from schedules.models import DueChange
+from visits.api.examples import told
 
 
 class ChangeListView(GenericAPIView[DueChange]):
@@ -32,7 +34,9 @@ class ChangeListView(GenericAPIView[DueChange]):
     def get_queryset(self) -> QuerySet[DueChange]:
         return DueChange.objects.visible_to(self.request.user).select_related("fan__site")
 
-    @extend_schema(responses=ChangeTold(many=True))
+    @extend_schema(
+        responses=ChangeTold(many=True), examples=[told("A stop was found", examples.CHANGE)]
+    )
     def get(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """Changes since an instant, oldest first; a fan's first dates are no change.
 

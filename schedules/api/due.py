@@ -20,6 +20,7 @@ from config.api.keyset import MOST, PAGE
 from config.api.problems import InvalidError
 from fleet.models import Site
 from fleet.quantities import VERDICT_ORDER
+from schedules.api import examples
 from schedules.api.answers import Told, tell_dates, tell_stop
 from schedules.api.shapes import RULE_CODES, DueLineTold, DuePageTold
 from schedules.due.evidence import evidence_of
@@ -29,6 +30,7 @@ from schedules.due.local_days import LocalDays, days_at, same_day
 from schedules.engine.record import RULES
 from schedules.models import DueState
 from schedules.wording import notes_of
+from visits.api.examples import told
 
 FIRST_YEAR, LAST_YEAR = 1990, 2200
 MOST_DAYS = 3660
@@ -121,7 +123,11 @@ class DueListView(GenericAPIView[DueState]):
         ),
     }  # fmt: skip
 
-    @extend_schema(responses=DuePageTold)
+    @extend_schema(
+        operation_id="due_list",
+        responses=DuePageTold,
+        examples=[told("A page", {"next": None, "results": [examples.DUE_LINE]})],
+    )
     def get(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """Fans in order of section (overdue, this week, later), stops first in each, then day.
 
@@ -169,7 +175,7 @@ class DueView(GenericAPIView[DueState]):
     pagination_class = None
     serializer_class = DueLineTold
 
-    @extend_schema(responses=DueLineTold)
+    @extend_schema(responses=DueLineTold, examples=[told("A fan", examples.DUE_LINE)])
     def get(self, request: Request, fan: int, *args: Any, **kwargs: Any) -> Response:
         """When one fan is due, by which rule, with the runners-up and what cannot be told."""
         rows = DueState.objects.visible_to(request.user).select_related("fan", "site", "owner")
@@ -183,7 +189,7 @@ class DueView(GenericAPIView[DueState]):
 
 def tell_lines(lines: Sequence[DueLine]) -> list[Told]:
     """Lines as the API tells them, each rule's date with what stands behind it."""
-    seen = evidence_of((line.state.fan_id, told) for line in lines for told in line.dates)
+    seen = evidence_of((line.state.fan_id, each) for line in lines for each in line.dates)
     return [_tell_line(line, seen.get(line.state.fan_id, {})) for line in lines]
 
 

@@ -70,6 +70,14 @@ class VisitAnswer(LoggedAnswer):
     cautions = Coded(many=True)
 
 
+class AnyAnswer(LoggedAnswer):
+    """The answer to a visit, or to an event, which has no checks."""
+
+    superseded = serializers.BooleanField(required=False)
+    checks = CheckJudged(many=True, required=False)
+    cautions = Coded(many=True, required=False)
+
+
 class DueLineTold(FanDates):
     """A fan of the due list: where it is, how far its day is, what else must be said.
 

@@ -10,10 +10,13 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from config.api.access import COMPANY, PLANNERS, ByRole
+from schedules.api import examples
 from schedules.api.posting import post
 from schedules.api.shapes import LoggedAnswer, VisitAnswer
 from schedules.services import log_closing, log_decision, log_event, log_visit
 from visits.api.events import EventListView
+from visits.api.examples import sent, told
+from visits.api.sent import ClosingSent, DecisionSent, EventSent, VisitSent
 from visits.api.visits import VisitListView
 
 OTHER = {201: LoggedAnswer, 200: LoggedAnswer}
@@ -26,7 +29,14 @@ class LogVisitView(VisitListView):
     changed_by = COMPANY
     refusals = {"POST": (409,)}
 
-    @extend_schema(responses={201: VisitAnswer, 200: VisitAnswer})
+    @extend_schema(
+        request=VisitSent,
+        responses={201: VisitAnswer, 200: VisitAnswer},
+        examples=[
+            sent("A walk-through", examples.VISIT),
+            told("A stop was found", examples.VISIT_ANSWER, 201),
+        ],
+    )
     def post(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """Log a visit or a correction of one; hear what it means and when its fans are due again.
 
@@ -42,7 +52,14 @@ class LogEventView(EventListView):
     changed_by = COMPANY
     refusals = {"POST": (409,)}
 
-    @extend_schema(responses=OTHER)
+    @extend_schema(
+        request=EventSent,
+        responses=OTHER,
+        examples=[
+            sent("A hood cleaning", examples.EVENT),
+            told("What it moved", examples.told_of(examples.EVENT["id"]), 201),
+        ],
+    )
     def post(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """Log what happened between visits, or a correction of it; repeated as visits are."""
         return post(log_event, request)
@@ -55,7 +72,14 @@ class DecisionView(APIView):
     changed_by = PLANNERS
     refusals = {"POST": (409,)}
 
-    @extend_schema(responses=OTHER)
+    @extend_schema(
+        request=DecisionSent,
+        responses=OTHER,
+        examples=[
+            sent("The owner agrees", examples.DECISION),
+            told("What it moved", examples.told_of(examples.DECISION["id"]), 201),
+        ],
+    )
     def post(self, request: Request) -> Response:
         """Record an owner's answer to advice, or on a subject of a fan; repeated as visits are."""
         return post(log_decision, request)
@@ -68,7 +92,14 @@ class ClosingView(APIView):
     changed_by = PLANNERS
     refusals = {"POST": (409,)}
 
-    @extend_schema(responses=OTHER)
+    @extend_schema(
+        request=ClosingSent,
+        responses=OTHER,
+        examples=[
+            sent("A finding closed", examples.CLOSING),
+            told("What it moved", examples.told_of(examples.CLOSING["id"]), 201),
+        ],
+    )
     def post(self, request: Request) -> Response:
         """Close a finding with its reason; repeated as visits are."""
         return post(log_closing, request)

@@ -12,6 +12,7 @@ from rest_framework.response import Response
 
 from config.api.filters import by_choice, by_day, by_flag, by_id
 from fleet.models import Fan
+from visits.api.examples import CLEANED, told
 from visits.api.shapes import EventRecord
 from visits.api.visits import and_superseded
 from visits.api.whole import name_of, tell_fan
@@ -74,7 +75,7 @@ class EventListView(generics.GenericAPIView[Event]):
         visible = Event.objects.visible_to(self.request.user)
         return _shown(visible if "superseded" in self.request.query_params else visible.standing())
 
-    @extend_schema(responses=EventRecord(many=True))
+    @extend_schema(responses=EventRecord(many=True), examples=[told("A cleaning", CLEANED)])
     def get(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """Events, newest first; those that a correction replaced only when asked for."""
         page = self.paginate_queryset(self.filter_queryset(self.get_queryset()))
@@ -90,7 +91,7 @@ class EventView(generics.GenericAPIView[Event]):
     def get_queryset(self) -> QuerySet[Event]:
         return _shown(Event.objects.visible_to(self.request.user))
 
-    @extend_schema(responses=EventRecord)
+    @extend_schema(responses=EventRecord, examples=[told("A cleaning", CLEANED)])
     def get(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """An event and what it touched."""
         return Response(tell_event(self.get_object()))

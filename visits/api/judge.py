@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from drf_spectacular.utils import OpenApiExample, extend_schema
+from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -16,6 +16,7 @@ from fleet.api.machines import MachineSerializer
 from fleet.api.register import StrictSerializer
 from fleet.models import Feed, Machine
 from fleet.quantities import QUANTITIES
+from visits.api.examples import JUDGEMENT, sent, told
 from visits.api.shapes import Coded, Judged
 from visits.api.told import fault_of, tell_cautions, tell_judgement, worst_of
 from visits.judging import FEED_COLUMNS, PLATE_COLUMNS, feed_of, judge_row, plate_of
@@ -25,7 +26,7 @@ from visits.payload.readings import read_readings
 
 ASKED = {
     "readings": {"volts_ab": 231, "volts_bc": "229 V", "volts_ca": 222},
-    "seen": {"hinge": "loose"},
+    "seen": {"hinge": "broken"},
     "plate": {"motor_type": "three_phase", "volts": "208-230/460"},
     "feed": {"connected_volts": "230", "connected_confirmed": True},
 }
@@ -53,7 +54,9 @@ class AskedSerializer(StrictSerializer):
     ``slight_before``: vibration was felt slight at an earlier look already.
     """
 
-    readings = serializers.DictField(child=serializers.JSONField(), required=False)
+    readings = serializers.DictField(
+        child=serializers.JSONField(), required=False, help_text="as those of a visit's check"
+    )
     seen = serializers.DictField(child=serializers.CharField(), required=False)
     context = serializers.DictField(  # type: ignore[assignment]  # a field
         child=serializers.JSONField(), required=False
@@ -77,7 +80,10 @@ class JudgeView(APIView):
     @extend_schema(
         request=AskedSerializer,
         responses=Judgements,
-        examples=[OpenApiExample("A supply out of balance", ASKED, request_only=True)],
+        examples=[
+            sent("A supply out of balance, a broken hinge", ASKED),
+            told("Verdicts", {"worst": "stop", "judgements": [JUDGEMENT], "cautions": []}),
+        ],
     )
     def post(self, request: Request) -> Response:
         """What readings, nameplate, feed and context mean, with every limit's basis.

@@ -13,6 +13,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from config.api.filters import by_choice, by_flag, by_id, by_instant
+from visits.api.examples import LINE, WHOLE, told
 from visits.api.shapes import VisitLine, VisitRecord
 from visits.api.whole import tell_line, tell_visit
 from visits.models import (
@@ -64,7 +65,7 @@ class VisitListView(generics.GenericAPIView[Visit]):
         shown = visible if "superseded" in self.request.query_params else visible.standing()
         return shown.select_related("site", "technician", "superseded_by")
 
-    @extend_schema(responses=VisitLine(many=True))
+    @extend_schema(responses=VisitLine(many=True), examples=[told("A walk-through", LINE)])
     def get(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """Visits, newest first; those that a correction replaced only when asked for."""
         page = self.paginate_queryset(self.filter_queryset(self.get_queryset()))
@@ -81,7 +82,7 @@ class VisitView(generics.GenericAPIView[Visit]):
         visible = Visit.objects.visible_to(self.request.user)
         return visible.select_related("site", "technician", "recorded_by", "superseded_by")
 
-    @extend_schema(responses=VisitRecord)
+    @extend_schema(responses=VisitRecord, examples=[told("A walk-through", WHOLE)])
     def get(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """A visit with its checks, findings, work, advice and answers, and what corrected it."""
         return Response(tell_visit(self.get_object()))

@@ -1,0 +1,86 @@
+"""Examples of what is sent and answered, for the schema; a test holds each to what is true."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from visits.api.examples import CHECK, FAN
+
+VISIT = {
+    "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0a01",
+    "kind": "walk_through",
+    "owner": "Alder Kitchens",
+    "site": "Alder Bakery",
+    "began_at": "2026-03-02T09:10",
+    "checks": [
+        {
+            "fan": "EF-1",
+            "readings": {"vibration_motor_radial": "0.19 in/s", "grease_duct": {"high": 400}},
+            "context": {"vibration_detector": "peak", "vibration_meter": "overall"},
+            "seen": {"running": "runs", "hinge": "broken"},
+        }
+    ],
+}
+EVENT = {
+    "type": "event", "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0c01", "kind": "hood_cleaning",
+    "owner": "Alder Kitchens", "site": "Alder Bakery", "started": "2026-03-05T23:30",
+    "ended": "2026-03-06T03:40", "tipped": ["EF-1"], "places_cleaned": ["hood", "duct"],
+}  # fmt: skip
+DECISION = {
+    "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0d01", "owner": "Alder Kitchens",
+    "site": "Alder Bakery", "fan": "EF-1", "subject": "hinge", "answer": "go_ahead",
+    "on": "2026-03-04", "decided_by": "the head chef",
+}  # fmt: skip
+CLOSING = {
+    "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0e01",
+    "finding": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0f01",
+    "closed_on": "2026-03-09", "reason": "It was the fan next to it.",
+}  # fmt: skip
+STOP = (
+    "The hinge is broken: do not tip this fan. Found Mon 2 Mar 2026: repair it or make the fan "
+    "safe. A stopped fan means cooking stops."
+)
+FOLLOW_UP = {
+    "rule": "follow_up", "why": "open", "due_on": "2026-03-02", "overdue_after": "2026-03-02",
+    "name": "Open finding", "sentence": STOP, "when": "Due Mon 2 Mar 2026; overdue the day after.",
+    "basis": "Days to the next look by verdict: our choice; a person's own date goes first.",
+}  # fmt: skip
+DATES = {
+    "due_on": "2026-03-02", "due_rule": "follow_up", "overdue_after": "2026-03-02",
+    "overdue_rule": "follow_up", "not_before": None, "worst_open": "stop", "sentence": STOP,
+    "dates": [FOLLOW_UP], "cannot_tell": [], "fault": "", "is_current": True,
+}  # fmt: skip
+DUE = [{"fan": FAN, **DATES, "stop": STOP}]
+VISIT_ANSWER = {
+    "id": VISIT["id"], "created": True, "superseded": False, "reckoned": True, "checks": [CHECK],
+    "cautions": [], "due": DUE,
+}  # fmt: skip
+PROBLEM = {
+    "type": "about:blank", "title": "Bad Request", "status": 400, "code": "invalid",
+    "detail": "1 thing to put right.",
+    "errors": [
+        {"pointer": "#/checks/0/fan", "problem": "Alder Bakery has no such fan",
+         "remedy": "did you mean EF-1? it may be EF-1", "seen": '"EF-11"'},
+    ],
+}  # fmt: skip
+BATCH_ANSWER = {
+    "results": [
+        {"status": 201, "answer": VISIT_ANSWER},
+        {"status": 400, "problem": PROBLEM},
+    ]
+}
+DUE_LINE = {
+    "fan": FAN, "place": "north roof", "site": {"id": 12, "name": "Alder Bakery"},
+    "owner": {"id": 7, "name": "Alder Kitchens"}, "section": "overdue", "days_left": -3,
+    "days_over": 3, "stop": STOP, "notes": [], **DATES,
+}  # fmt: skip
+CHANGE = {
+    "fan": FAN, "site": {"id": 12, "name": "Alder Bakery"}, "changed_at": "2026-03-02T15:14:03Z",
+    "before": {"due_on": "2026-04-28", "rule": "walk_through"},
+    "after": {"due_on": "2026-03-02", "rule": "follow_up"},
+}  # fmt: skip
+
+
+def told_of(id_: Any) -> dict[str, Any]:
+    """What somebody hears who logged an event, an answer or a closing."""
+    return {"id": id_, "created": True, "reckoned": True, "due": DUE}
