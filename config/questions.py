@@ -88,6 +88,8 @@ def fetch(statement: str, values: Sequence[Any], *, binary: bool = True) -> list
     """
     if connection.vendor == "postgresql":
         connection.ensure_connection()
+        if connection.queries_logged:
+            connection.queries_log.append({"sql": statement, "time": ""})
         with connection.wrap_database_errors:
             return fetch_raw(connection.connection, statement, values, binary=binary)
     with connection.cursor() as cursor:

@@ -97,7 +97,7 @@ def _record_and_reckon(record: Callable[[], Noted], now: datetime) -> Logged:
     if not recorded.created:
         return _recalled(recorded)
     try:
-        report = _reckon(sorted(recorded.fan_ids), now)
+        report = _reckon(sorted(recorded.fan_ids), now, tell=True)
     except NOT_RECKONED as error:
         log.exception("fans %s were not reckoned; the next pass tries again", recorded.fan_ids)
         if isinstance(error, DatabaseError):
@@ -120,10 +120,10 @@ def _recalled(recorded: Noted) -> Logged:
     return Logged(noted, due, reckoned=fresh)
 
 
-def _reckon(fan_ids: Sequence[int], now: datetime) -> Report:
+def _reckon(fan_ids: Sequence[int], now: datetime, *, tell: bool = False) -> Report:
     report = Report()
     for start in range(0, len(fan_ids), BLOCK):
-        report += reckon_fans(fan_ids=fan_ids[start : start + BLOCK], now=now)
+        report += reckon_fans(fan_ids=fan_ids[start : start + BLOCK], now=now, tell=tell)
     return report
 
 

@@ -25,10 +25,3 @@ class ByRole(BasePermission):
         if not person.is_authenticated:
             return False
         return request.method in SAFE_METHODS or person.role in view.changed_by
-
-
-class Planners(BasePermission):
-    """Those who plan; to all others the address does not exist."""
-
-    def has_permission(self, request: Request, view: Any) -> bool:
-        return request.user.is_authenticated and request.user.role in PLANNERS

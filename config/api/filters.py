@@ -11,12 +11,11 @@ from typing import Any
 from rest_framework.filters import BaseFilterBackend
 from rest_framework.request import Request
 
-from config.api.problems import InvalidError
+from config.api.problems import InvalidError, parameter_fault
 
 Narrow = str | Callable[[Any, Any], Any]
 """A lookup of the ORM, or what takes rows and a value and gives the rows that are left."""
 MOST_ID = 2**63 - 1
-LONGEST_SEEN = 60
 PAGING = ("after", "limit")
 
 
@@ -121,7 +120,7 @@ class NamedFilters(BaseFilterBackend):
                 values[name] = filters[name].read(told[name])
             except ValueError as error:
                 problem, _, remedy = str(error).partition("; ")
-                faults.append(_fault(name, problem, told[name], remedy))
+                faults.append(parameter_fault(name, problem, remedy, told[name]))
         if faults:
             raise InvalidError(faults)
         for name, value in values.items():
@@ -146,13 +145,6 @@ def _misplaced(request: Request, known: list[str]) -> Iterator[dict[str, str]]:
     remedy = f"known here: {', '.join(known)}" if known else "none is known here; leave it out"
     for name, texts in request.query_params.lists():
         if name not in known:
-            yield _fault(name, "no such parameter", texts[-1], remedy)
+            yield parameter_fault(name, "no such parameter", remedy, texts[-1])
         elif len(texts) > 1:
-            yield _fault(name, "told more than once", texts[-1], "tell it once")
-
-
-def _fault(name: str, problem: str, seen: str, remedy: str) -> dict[str, str]:
-    return {
-        "parameter": name[:LONGEST_SEEN], "problem": problem, "seen": seen[:LONGEST_SEEN],
-        "remedy": remedy,
-    }  # fmt: skip
+            yield parameter_fault(name, "told more than once", "tell it once", texts[-1])

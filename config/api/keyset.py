@@ -13,7 +13,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.utils.urls import replace_query_param
 
-from config.api.problems import InvalidError
+from config.api.problems import InvalidError, parameter_fault
 
 PAGE, MOST = 50, 200
 
@@ -82,9 +82,8 @@ def _limit(text: str | None) -> int:
         return PAGE
     if not text.isascii() or not text.isdigit() or not 1 <= int(text[:4]) <= MOST:
         raise InvalidError(
-            [{"parameter": "limit", "problem": "no such number of rows", "seen": text[:40],
-              "remedy": f"give 1 to {MOST}"}]
-        )  # fmt: skip
+            [parameter_fault("limit", "no such number of rows", f"give 1 to {MOST}", text)]
+        )
     return int(text[:4])
 
 
@@ -104,10 +103,8 @@ def _values(model: type[Model], names: list[str], key: str) -> list[Any]:
         told = json.loads(urlsafe_b64decode(key + "=" * (-len(key) % 4)))
         return [_value(_field(model, name), value) for name, value in zip(names, told, strict=True)]
     except (ValueError, TypeError, OverflowError, ValidationError, RecursionError) as error:
-        raise InvalidError(
-            [{"parameter": "after", "problem": "no page of this list begins there",
-              "seen": key[:60], "remedy": "start again from its first page"}]
-        ) from error  # fmt: skip
+        problem, remedy = "no page of this list begins there", "start again from its first page"
+        raise InvalidError([parameter_fault("after", problem, remedy, key)]) from error
 
 
 def _value(field: Any, told: Any) -> Any:

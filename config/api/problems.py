@@ -14,6 +14,7 @@ from rest_framework.response import Response
 
 log = logging.getLogger("django.request")
 MEDIA_TYPE = "application/problem+json"
+LONGEST_SEEN = 60
 NOT_FOUND = "There is no such thing here, or it is not yours to see."
 
 
@@ -37,6 +38,14 @@ class InvalidError(ProblemError):
 
     def __init__(self, errors: Sequence[Mapping[str, Any]], detail: str = "") -> None:
         super().__init__(status.HTTP_400_BAD_REQUEST, "invalid", detail or _count(errors), errors)
+
+
+def parameter_fault(
+    name: str, problem: str, remedy: str, seen: str | None = None
+) -> dict[str, str]:
+    """A fault of a query parameter; ``seen`` is what stood there."""
+    told = {} if seen is None else {"seen": seen[:LONGEST_SEEN]}
+    return {"parameter": name[:LONGEST_SEEN], "problem": problem, **told, "remedy": remedy}
 
 
 def _count(errors: Sequence[Any]) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from copy import deepcopy
 from typing import Any
 
-from config.api.problems import InvalidError
+from config.api.problems import InvalidError, parameter_fault
 
 
 class SparseListMixin:
@@ -29,10 +29,8 @@ class SparseMixin:
         if asked is None:
             return fields
         if strange := sorted(set(asked) - set(fields)):
-            raise InvalidError(
-                [{"parameter": "fields", "problem": "not all of these are told here",
-                  "seen": ",".join(strange)[:60], "remedy": f"known here: {', '.join(fields)}"}]
-            )  # fmt: skip
+            problem, remedy = "not all of these are told here", f"known here: {', '.join(fields)}"
+            raise InvalidError([parameter_fault("fields", problem, remedy, ",".join(strange))])
         return {name: field for name, field in fields.items() if name in asked}
 
 

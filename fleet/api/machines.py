@@ -10,7 +10,6 @@ from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 from rest_framework import serializers
 
 from config.api.filters import by_flag, by_id, by_text
-from config.api.problems import InvalidError
 from config.api.sparse import SparseListMixin
 from fleet.api.fields import bounds
 from fleet.api.register import (
@@ -20,6 +19,7 @@ from fleet.api.register import (
     RowView,
     by_history,
     changed_since,
+    refuse_known,
 )
 from fleet.models import Fan, Machine, Person
 from fleet.services.machines import PLATE_FIELDS, correct_plate, replace_machine
@@ -98,17 +98,11 @@ class FanMachinesView(EntryMixin, RowListView):
     def enter(self, values: dict[str, Any], by: Person, now: datetime) -> Machine:
         fan, day = self.position(), values.pop("installed_on", None)
         if known := fan.machines.filter(installed_on=day).first():
-            raise InvalidError([_on_record(day, f"/api/v1/machines/{known.pk}")])
+            raise refuse_known(
+                "installed_on", "a machine installed on this day is on record here",
+                day or "no day", f"correct its plate: PATCH /api/v1/machines/{known.pk}",
+            )  # fmt: skip
         return replace_machine(fan=fan, installed_on=day, plate=values, by=by, now=now)
-
-
-def _on_record(day: Any, address: str) -> dict[str, str]:
-    return {
-        "pointer": "#/installed_on",
-        "problem": "a machine installed on this day is on record here",
-        "seen": str(day or "no day"),
-        "remedy": f"correct its plate: PATCH {address}",
-    }
 
 
 class MachineView(RowView):

@@ -8,7 +8,6 @@ from typing import Any
 from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 
 from config.api.filters import by_day, by_id
-from config.api.problems import InvalidError
 from fleet.api.fields import bounds
 from fleet.api.register import (
     RegisterSerializer,
@@ -16,6 +15,7 @@ from fleet.api.register import (
     RowView,
     by_history,
     changed_since,
+    refuse_known,
 )
 from fleet.models import Agreement, Owner, Person
 from fleet.services.owners import change_agreement, edit_owner, enter_owner
@@ -116,15 +116,11 @@ class AgreementListView(RowEntryView):
     def enter(self, values: dict[str, Any], by: Person, now: datetime) -> Agreement:
         owner, starts_on = values.pop("owner"), values.pop("starts_on")
         if known := owner.agreements.filter(starts_on=starts_on).first():
-            raise InvalidError([_on_record(starts_on, f"/api/v1/agreements/{known.pk}")])
+            raise refuse_known(
+                "starts_on", "an agreement from this day is on record", starts_on,
+                f"change that one: PATCH /api/v1/agreements/{known.pk}",
+            )  # fmt: skip
         return change_agreement(owner=owner, starts_on=starts_on, terms=values, by=by, now=now)
-
-
-def _on_record(day: Any, address: str) -> dict[str, str]:
-    return {
-        "pointer": "#/starts_on", "problem": "an agreement from this day is on record",
-        "seen": str(day), "remedy": f"change that one: PATCH {address}",
-    }  # fmt: skip
 
 
 class AgreementView(RowView):

@@ -18,13 +18,12 @@ from rest_framework.response import Response
 from config.api.access import PLANNERS, ByRole
 from config.api.edits import TaggedMixin, etag_of
 from config.api.filters import Filter, by_instant
-from config.api.problems import InvalidError, escaped
+from config.api.problems import LONGEST_SEEN, InvalidError, escaped
 from config.api.sparse import SparseMixin
 from fleet.api.fields import KINDS, RowField
 from fleet.services.errors import RegisterError
 
 T = TypeVar("T", bound=Model)
-LONGEST_SEEN = 60
 
 
 @contextmanager
@@ -45,6 +44,12 @@ def _fault(field: str, text: str, sent: Any) -> dict[str, Any]:
         sent = sent.get(step) if isinstance(sent, Mapping) else None
     seen = {} if sent is None or isinstance(sent, Mapping) else {"seen": str(sent)[:LONGEST_SEEN]}
     return {**told, **seen, **({"remedy": remedy} if remedy else {})}
+
+
+def refuse_known(member: str, problem: str, seen: Any, remedy: str) -> InvalidError:
+    """Something stands there already, which is edited and not entered again."""
+    fault = {"pointer": f"#/{member}", "problem": problem, "seen": str(seen), "remedy": remedy}
+    return InvalidError([fault])
 
 
 class StrictSerializer(serializers.Serializer[Any]):

@@ -12,7 +12,7 @@ from fleet.models import ExhaustSystem, Fan, Person
 from fleet.services.errors import within
 from fleet.services.feeds import change_feed
 from fleet.services.machines import replace_machine
-from fleet.services.rows import fill, keep
+from fleet.services.rows import edit, fill, keep
 
 FAN_FIELDS = frozenset({"tag", "place", "hour_meter_digits", "notes"})
 
@@ -46,10 +46,6 @@ def enter_fan(
     return fan
 
 
-@transaction.atomic
 def edit_fan(*, fan: Fan, facts: Mapping[str, Any], by: Person | None, now: datetime) -> Fan:
     """Correct what is known of a position; raises RegisterError as ``enter_fan``."""
-    locked = Fan.objects.select_for_update().get(pk=fan.pk)
-    if fill(locked, facts, FAN_FIELDS, "a fan"):
-        keep(locked, by, now, "edited")
-    return locked
+    return edit(fan, lambda row: fill(row, facts, FAN_FIELDS, "a fan"), by, now)

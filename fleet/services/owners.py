@@ -10,7 +10,7 @@ from django.db import transaction
 
 from fleet.models import Agreement, Owner, Person
 from fleet.services.errors import refuse
-from fleet.services.rows import check, fill, keep
+from fleet.services.rows import check, edit, fill, keep
 from fleet.writing import save_told
 
 OWNER_FIELDS = frozenset({"name", "email", "phone", "notes"})
@@ -27,15 +27,11 @@ def enter_owner(*, facts: Mapping[str, Any], by: Person | None, now: datetime) -
     return owner
 
 
-@transaction.atomic
 def edit_owner(
     *, owner: Owner, facts: Mapping[str, Any], by: Person | None, now: datetime
 ) -> Owner:
     """Correct what is known of an owner; raises RegisterError as ``enter_owner``."""
-    locked = Owner.objects.select_for_update().get(pk=owner.pk)
-    if fill(locked, facts, OWNER_FIELDS, "an owner"):
-        keep(locked, by, now, "edited")
-    return locked
+    return edit(owner, lambda row: fill(row, facts, OWNER_FIELDS, "an owner"), by, now)
 
 
 @transaction.atomic

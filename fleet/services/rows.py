@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime
-from typing import Any
+from typing import Any, TypeVar
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
@@ -13,6 +13,8 @@ from django.db.models import Model
 from fleet.models import Person
 from fleet.services.errors import RegisterError, refuse_invalid
 from fleet.writing import save_told
+
+R = TypeVar("R", bound=Model)
 
 
 def fill(row: Model, facts: Mapping[str, Any], known: frozenset[str], what: str) -> bool:
@@ -51,3 +53,15 @@ def keep(row: Model, by: Person | None, now: datetime, why: str) -> None:
     except IntegrityError:
         check(row)
         raise
+
+
+@transaction.atomic
+def edit(row: R, change: Callable[[R], bool], by: Person | None, now: datetime) -> R:
+    """Keep what ``change`` makes of a row, held so that nobody else's edit is lost.
+
+    ``change`` says whether anything differs.  Raises RegisterError as ``keep``.
+    """
+    held: R = type(row)._default_manager.select_for_update().get(pk=row.pk)
+    if change(held):
+        keep(held, by, now, "edited")
+    return held

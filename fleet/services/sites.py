@@ -6,11 +6,9 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
-from django.db import transaction
-
 from fleet.models import Owner, Person, Site
 from fleet.services.errors import refuse
-from fleet.services.rows import fill, keep
+from fleet.services.rows import edit, fill, keep
 
 SITE_FIELDS = frozenset(f.name for f in Site._meta.concrete_fields) - {"id", "owner"}
 
@@ -27,17 +25,13 @@ def enter_site(*, owner: Owner, facts: Mapping[str, Any], by: Person | None, now
     return site
 
 
-@transaction.atomic
 def edit_site(*, site: Site, facts: Mapping[str, Any], by: Person | None, now: datetime) -> Site:
     """Correct what is known of a site; raises RegisterError as ``enter_site``.
 
     In another zone its calendar is read in that from the start; visits keep the local day on which
     they were logged.
     """
-    locked = Site.objects.select_for_update().get(pk=site.pk)
-    if _fill(locked, facts):
-        keep(locked, by, now, "edited")
-    return locked
+    return edit(site, lambda row: _fill(row, facts), by, now)
 
 
 def _fill(site: Site, facts: Mapping[str, Any]) -> bool:

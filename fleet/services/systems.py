@@ -20,7 +20,7 @@ from fleet.models import (
 from fleet.models.systems import COOKING_CLASSES
 from fleet.opening import Opening
 from fleet.services.errors import RegisterError
-from fleet.services.rows import fill, keep
+from fleet.services.rows import edit, fill, keep
 from fleet.signals import touch_fans
 from fleet.writing import save_told
 
@@ -37,15 +37,11 @@ def enter_system(
     return system
 
 
-@transaction.atomic
 def edit_system(
     *, system: ExhaustSystem, facts: Mapping[str, Any], by: Person | None, now: datetime
 ) -> ExhaustSystem:
     """Correct what is known of a system; raises RegisterError as ``enter_system``."""
-    locked = ExhaustSystem.objects.select_for_update().get(pk=system.pk)
-    if fill(locked, facts, SYSTEM_FIELDS, "an exhaust system"):
-        keep(locked, by, now, "edited")
-    return locked
+    return edit(system, lambda row: fill(row, facts, SYSTEM_FIELDS, "an exhaust system"), by, now)
 
 
 @transaction.atomic

@@ -11,7 +11,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from config.api.filters import by_id, by_instant
-from config.api.problems import InvalidError
+from config.api.problems import InvalidError, parameter_fault
 from schedules.api import examples
 from schedules.api.answers import Told
 from schedules.api.shapes import ChangeTold
@@ -45,9 +45,7 @@ class ChangeListView(GenericAPIView[DueChange]):
         """
         if not request.query_params.get("since"):
             remedy = "write it as in 2026-03-02T15:00:00Z"
-            raise InvalidError(
-                [{"parameter": "since", "problem": "since when is not said", "remedy": remedy}]
-            )
+            raise InvalidError([parameter_fault("since", "since when is not said", remedy)])
         page = self.paginate_queryset(self.filter_queryset(self.get_queryset()))
         return self.get_paginated_response([tell_change(change) for change in page or ()])
 

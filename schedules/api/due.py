@@ -17,13 +17,12 @@ from rest_framework.utils.urls import replace_query_param
 
 from config.api.filters import Filter, NamedFilters, by_choice, by_flag, by_id, by_text
 from config.api.keyset import MOST, PAGE
-from config.api.problems import InvalidError
+from config.api.problems import InvalidError, parameter_fault
 from fleet.models import Site
 from fleet.quantities import VERDICT_ORDER
 from schedules.api import examples
 from schedules.api.answers import Told, tell_dates, tell_stop
 from schedules.api.shapes import RULE_CODES, DueLineTold, DuePageTold
-from schedules.due.evidence import evidence_of
 from schedules.due.lines import DueLine, lines_of, section_of
 from schedules.due.lists import DueFilters, PageKey, PageKeyError, due_page, filtered, undated
 from schedules.due.local_days import LocalDays, days_at, same_day
@@ -140,16 +139,17 @@ class DueListView(GenericAPIView[DueState]):
             lines, key = page(states, asked)
         except PageKeyError as error:
             problem, _, remedy = str(error).rstrip(".").partition("; ")
-            fault = {"parameter": "after", "problem": problem, "remedy": remedy}
-            raise InvalidError([fault]) from error
+            raise InvalidError([parameter_fault("after", problem, remedy)]) from error
         address = request.build_absolute_uri()
         following = replace_query_param(address, "after", key) if key else None
-        return Response({"next": following, "results": tell_lines(lines)})
+        return Response({"next": following, "results": [tell_line(line) for line in lines]})
 
 
 def _dated_page(states: Any, asked: _Asked) -> tuple[Sequence[DueLine], str]:
     after = PageKey.parse(asked.after) if asked.after else None
-    page = due_page(states, days=asked.days, filters=asked.filters, after=after, size=asked.limit)
+    page = due_page(
+        states, days=asked.days, filters=asked.filters, after=after, size=asked.limit, whole=True
+    )
     return page.lines, str(page.next_key or "")
 
 
@@ -160,7 +160,7 @@ def _undated_page(states: Any, asked: _Asked) -> tuple[Sequence[DueLine], str]:
     found = list(rows[: asked.limit + 1])
     shown = [("undated", state) for state in found[: asked.limit]]
     key = str(shown[-1][1].fan_id) if len(found) > asked.limit else ""
-    return lines_of(shown, asked.days), key
+    return lines_of(shown, asked.days, whole=True), key
 
 
 def _fan_id(key: str) -> int:
@@ -184,16 +184,11 @@ class DueView(GenericAPIView[DueState]):
             raise NotFound
         days = days_at(timezone.now(), [state.site.time_zone])
         section = section_of(state, days) if state.due_on else "undated"
-        return Response(tell_lines(lines_of([(section, state)], days))[0])
+        return Response(tell_line(lines_of([(section, state)], days, whole=True)[0]))
 
 
-def tell_lines(lines: Sequence[DueLine]) -> list[Told]:
-    """Lines as the API tells them, each rule's date with what stands behind it."""
-    seen = evidence_of((line.state.fan_id, each) for line in lines for each in line.dates)
-    return [_tell_line(line, seen.get(line.state.fan_id, {})) for line in lines]
-
-
-def _tell_line(line: DueLine, seen: Any) -> Told:
+def tell_line(line: DueLine) -> Told:
+    """A whole line as the API tells it."""
     state = line.state
     return {
         "fan": {"id": state.fan_id, "tag": state.fan.tag},
@@ -205,5 +200,5 @@ def _tell_line(line: DueLine, seen: Any) -> Told:
         "days_over": line.days_over,
         "stop": tell_stop(line.stop),
         "notes": [str(note) for note in notes_of(line)],
-        **tell_dates(state, line.dates, line.untold, seen),
+        **tell_dates(state, line.dates, line.untold, line.seen),
     }

@@ -11,7 +11,7 @@ from schedules.due.beside import not_reached_of, waiting_for_first_check
 from schedules.due.bought import Beyond, beyond_bought
 from schedules.due.evidence import Evidence, evidence_of
 from schedules.due.local_days import LocalDays
-from schedules.due.stops import Stop, stops_of
+from schedules.due.stops import Stop, is_stop, stops_of
 from schedules.engine.record import RuleDate
 from schedules.models import DueState
 from visits.models import NotReached
@@ -23,8 +23,8 @@ WEEK_DAYS = 7
 class DueLine:
     """One fan of a list with all that its line says; ``today`` is its site's.
 
-    ``dates`` are every rule's, earliest first; ``seen`` is what stands behind those that drive the
-    line, by rule.  ``stop`` is the first stop that stands, ``not_reached`` what the last visit
+    ``dates`` are every rule's, earliest first; ``seen`` is what stands behind those it names, by
+    rule.  ``stop`` is the first stop that stands, ``not_reached`` what the last visit
     could not get at; ``awaits_first`` tells a fan that nobody has checked since it came in.
     """
 
@@ -78,12 +78,18 @@ def section_of(state: DueState, days: LocalDays) -> str:
     return "week" if soon else "later"
 
 
-def lines_of(rows: Sequence[tuple[str, DueState]], days: LocalDays) -> list[DueLine]:
-    """Lines of rows already chosen, with what every line needs read at once."""
+def lines_of(
+    rows: Sequence[tuple[str, DueState]], days: LocalDays, *, whole: bool = False
+) -> list[DueLine]:
+    """Lines of rows already chosen, with what every line needs read at once.
+
+    ``whole`` lines tell what stands behind every date, the runners-up's too.
+    """
     states = [state for _, state in rows]
     answers = {state.fan_id: read_answer(state.dates) for state in states}
-    seen = evidence_of(_named(states, answers))
-    stops = stops_of(states, {fan_id: dates for fan_id, (dates, _) in answers.items()})
+    dates = {fan_id: told for fan_id, (told, _) in answers.items()}
+    seen = evidence_of(_named(states, dates, whole=whole))
+    stops = stops_of(states, dates, seen)
     beyond = beyond_bought(states)
     missed = not_reached_of(list(answers))
     waiting = waiting_for_first_check(states)
@@ -105,10 +111,10 @@ def lines_of(rows: Sequence[tuple[str, DueState]], days: LocalDays) -> list[DueL
 
 
 def _named(
-    states: Sequence[DueState], answers: Mapping[int, tuple[Sequence[RuleDate], Sequence[str]]]
+    states: Sequence[DueState], dates: Mapping[int, Sequence[RuleDate]], *, whole: bool
 ) -> Iterator[tuple[int, RuleDate]]:
-    """The dates that lines name, with their fans: what makes each due and what overdue."""
+    """The dates that lines name, with their fans: what makes each due, overdue, or a stop."""
     for state in states:
-        for told in answers[state.fan_id][0]:
-            if told.rule in (state.due_rule, state.overdue_rule):
+        for told in dates[state.fan_id]:
+            if whole or told.rule in (state.due_rule, state.overdue_rule) or is_stop(told):
                 yield state.fan_id, told

@@ -113,8 +113,9 @@ def due_page(
     filters: DueFilters | None = None,
     after: PageKey | None = None,
     size: int = PAGE,
+    whole: bool = False,
 ) -> DuePage:
-    """The lines after ``after``, at most ``size``.
+    """The lines after ``after``, at most ``size``; ``whole`` as of ``lines_of``.
 
     ``states`` are the rows somebody may see.  Fans without any date are in ``undated``.
     """
@@ -122,7 +123,7 @@ def due_page(
     rows = filtered(states, filters, days).select_related("fan", "site", "owner")
     parts = PARTS[:2] if filters.overdue else PARTS
     found = list(islice(_rows(rows, parts, days, after, size + 1), size + 1))
-    lines = lines_of(found[:size], days)
+    lines = lines_of(found[:size], days, whole=whole)
     if len(found) <= size:
         return DuePage(lines, None)
     section, last = found[size - 1]

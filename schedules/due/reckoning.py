@@ -74,19 +74,24 @@ def reckon_fleet(
     return report
 
 
-def reckon_fans(*, fan_ids: Sequence[int], now: datetime, params: DueParams = STANDARD) -> Report:
+def reckon_fans(
+    *, fan_ids: Sequence[int], now: datetime, params: DueParams = STANDARD, tell: bool = False
+) -> Report:
     """Reckon these fans from their records; a fan whose data is broken never stops the others.
 
-    One statement reads them, one transaction writes them, the caller's where there is one.
+    One statement reads them, one transaction writes them, the caller's where there is one.  With
+    ``tell`` the report has the due rows as written, which then need not be read back.
     """
     started = time.perf_counter()
     with transaction.atomic(savepoint=False):
         truth = read_truth(fan_ids)
         if not truth.due:
             return Report()
-        run, stored = _Run(now, params), Stored.of_due(truth.due)
+        run, stored = _Run(now, params, tell=tell), Stored.of_due(truth.due)
         rebuilt = rebuild(stored, truth, params, run.calendars)
         report = _reckon_stored(stored, rebuilt, run, started)
+        if not tell:
+            return report
         return replace(report, states=tuple(_states(truth.due, run.answers, rebuilt.faults)))
 
 
@@ -109,6 +114,7 @@ class _Run:
     params: DueParams
     from_truth: bool = False
     blocks: Blocks | None = None
+    tell: bool = False
     answers: dict[int, Row] = field(default_factory=dict)
     calendars: CalendarBook = field(default_factory=CalendarBook)
 
@@ -170,7 +176,7 @@ def _reckon_stored(stored: Stored, rebuilt: Rebuilt, run: _Run, started: float) 
         dates = reckon(columns, block.calendars, block.index[places], run.params, hours)
         written = write_part(stored, places, dates, run.now)
         changed += len(written)
-        if not run.blocks:
+        if run.tell:
             run.answers.update(
                 (row[-1], dict(zip(ANSWER_TYPES, row, strict=True))) for row in written
             )

@@ -29,16 +29,15 @@ class Stop:
 Stops = dict[int, Stop]
 
 
-def stops_of(states: Sequence[DueState], dates: Dates, known: Found | None = None) -> Stops:
+def stops_of(states: Sequence[DueState], dates: Dates, known: Found) -> Stops:
     """By fan id, the first stop of each of these fans that has one.
 
-    ``known`` is the evidence of all ``dates`` where a caller has asked for it.
+    ``known`` is the evidence of ``dates``, those that are a stop among them.
     """
     stopped = [state.fan_id for state in states if state.worst_verdict == STOP]
     told = {fan_id: stop for fan_id in stopped if (stop := _dated(dates.get(fan_id, ())))}
     undated = _undated([fan_id for fan_id in stopped if fan_id not in told])
-    behind = evidence_of(told.items()) if known is None else known
-    stops = {fan_id: Stop(stop, _behind(behind, fan_id, stop)) for fan_id, stop in told.items()}
+    stops = {fan_id: Stop(stop, _behind(known, fan_id, stop)) for fan_id, stop in told.items()}
     behind = evidence_of(undated.items())
     return stops | {
         fan_id: Stop(stop, _behind(behind, fan_id, stop)) for fan_id, stop in undated.items()
@@ -49,9 +48,13 @@ def _behind(found: Found, fan_id: int, stop: RuleDate) -> Evidence | None:
     return found.get(fan_id, {}).get(stop.rule)
 
 
+def is_stop(told: RuleDate) -> bool:
+    """Whether a rule's own answer is a stop."""
+    return told.args.get("verdict") == STOP
+
+
 def _dated(dates: Sequence[RuleDate]) -> RuleDate | None:
-    """A rule's own answer that is a stop."""
-    return next((told for told in dates if told.args.get("verdict") == STOP), None)
+    return next(filter(is_stop, dates), None)
 
 
 def _undated(fan_ids: Sequence[int]) -> dict[int, RuleDate]:

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from django.utils.translation import gettext as _
 
 from schedules import wording
-from schedules.due.evidence import evidence_of
 from schedules.engine import restart
 from schedules.fan_page.gathering import FanFile, is_superseded
 from schedules.fan_page.readings import without_name
@@ -42,9 +41,7 @@ def next_date(file: FanFile) -> NextDate:
     untold = tuple(wording.untold_sentence(code) for code in line.untold)
     if not line.dates:
         return NextDate(dateless=wording.dateless_text(line.state), untold=untold)
-    # every rule's, where a line of a list asks only for those it names
-    seen = evidence_of((file.fan.pk, told) for told in line.dates).get(file.fan.pk, {})
-    first, *others = map(_beside_name, wording.explain_all(line.dates, seen))
+    first, *others = map(_beside_name, wording.explain_all(line.dates, line.seen))
     stopped = any(told.rule == restart.number for told in line.dates)
     return NextDate(
         day=wording.day_text(line.state.due_on) if line.state.due_on else "",

@@ -188,4 +188,4 @@ def _due_line(fan: Fan, now: datetime) -> DueLine | None:
     if state is None:
         return None
     days = days_at(now, [fan.site.time_zone])
-    return lines_of([(section_of(state, days), state)], days)[0]
+    return lines_of([(section_of(state, days), state)], days, whole=True)[0]
