@@ -131,9 +131,13 @@ class Course:
             series.cross(reading, look.day)
 
     def _look_left(self, look: Look) -> None:
-        """What is left opens nothing, but below stop it ends a stop; still at act, it crosses."""
+        """What is left opens nothing, but below stop it ends a stop; still at act, it crosses.
+
+        The hertz it names begins a speed band like any other.
+        """
+        own = self._own_readings(look)
         if any(_stopped(series) for series in self._series):
-            for series, reading in self._settle(look, self._own_readings(look)):
+            for series, reading in self._settle(look, own):
                 series.cross(reading, look.day)
         if look.felt and _stopped(self.felt) and GRADES[look.felt] < STOP:
             seen_before = self._felt_slight

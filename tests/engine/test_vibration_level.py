@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import nan
 
 import pytest
 from hypothesis import given
@@ -215,6 +216,14 @@ def test_act_when_the_wheel_was_cleaned_then_only_a_drop_starts_anew(
 def test_act_at_another_speed_then_a_series_of_its_own(hz: float, expected: str) -> None:
     looks = (shook(MARCH_1, ACT), shook(MARCH_15, ACT, hz=hz))
     assert due(shaken(*looks, machines=(Machine(1, hertz=60),))) == expected
+
+
+# 57.6 Hz, named when the work was done, begins the band: 60 is within 5 % of it, 61.8 is not, and
+# crosses anew. A named hertz counts whatever the stage it was named at.
+def test_speed_named_as_left_then_begins_the_band() -> None:
+    left = shook(MARCH_1, WATCH, stage="as_left", hz=57.6)
+    looks = (left, shook(MARCH_15, ACT, hz=60.0), shook(APRIL_1, ACT, hz=61.8))
+    assert due(shaken(*looks, machines=(Machine(1, hertz=nan),))) == "2025-04-15"
 
 
 # Known and lasting: no date below what was marked; a worse verdict is a fault of its own.
