@@ -153,8 +153,8 @@ def import_visit_file(
     """Bring in old records, all or nothing, and reckon the fans they touch."""
     report = import_visits(data=data, name=name, by=by, now=now, here=here, dry_run=dry_run)
     if report.fan_ids:
-        _reckon_or_leave(report.fan_ids, now)
         _spread_again(report.fan_ids, by, now)
+        _reckon_or_leave(report.fan_ids, now)
     return report
 
 
@@ -169,7 +169,6 @@ def _spread_again(fan_ids: Sequence[int], by: Person | None, now: datetime) -> N
         weeks = max(1, ceil((max(days.values()) - tomorrow).days / 7))
         order = list(standings(list(days), now.date()))
         spread_onboarding(fans=order, weeks=weeks, start_on=tomorrow, now=now, by=by)
-        _reckon_or_leave(list(days), now)
 
 
 @in_one_transaction

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -17,7 +17,6 @@ from schedules.engine.history import fold_record
 from schedules.engine.parameters import DueParams
 from schedules.engine.record import Calendar
 from schedules.engine.rule import SILENT, Columns
-from schedules.models import DueState
 
 log = logging.getLogger(__name__)
 Folded = tuple[int, Columns, Calendar | None]
@@ -30,27 +29,24 @@ def standings(fan_ids: Sequence[int], today: date) -> Iterator[Standing]:
     """
     for start in range(0, len(fan_ids), BLOCK):
         block = sorted(fan_ids[start : start + BLOCK])
-        worst = dict(DueState.objects.filter(fan__in=block).values_list("fan_id", "worst_verdict"))
-        overdue = _overdue_days(block)
-        for fan_id in block:
-            late = today.toordinal() - overdue[fan_id] if fan_id in overdue else 0
-            yield Standing(fan_id, worst.get(fan_id, 0), late)
+        found = {standing.fan_id: standing for standing in _reckoned(block, today.toordinal())}
+        yield from (found.get(fan_id, Standing(fan_id, 0, 0)) for fan_id in block)
 
 
-def _overdue_days(fan_ids: Sequence[int]) -> Mapping[int, int]:
-    """The day after which each fan is overdue, where there is one, reckoned as one block."""
+def _reckoned(fan_ids: Sequence[int], today: int) -> Iterator[Standing]:
+    """The standing of each fan whose record can be reckoned, as one block by width of row."""
     by_width: dict[int, list[Folded]] = {}
     params = DueParams()
     for folded in _folded(fan_ids, params):
         by_width.setdefault(folded[1].itemsize, []).append(folded)
-    found: dict[int, int] = {}
     for rows in by_width.values():
         places = {calendar: at for at, calendar in enumerate({c: None for _, _, c in rows if c})}
         index = np.array([places[c] if c else -1 for _, _, c in rows], np.int32)
         columns = np.concatenate([row for _, row, _ in rows])
-        days = reckon(columns, tuple(places), index, params).overdue_after_day.tolist()
-        found |= {fan: day for (fan, _, _), day in zip(rows, days, strict=True) if day != SILENT}
-    return found
+        block = reckon(columns, tuple(places), index, params)
+        answers = zip(block.worst_verdict.tolist(), block.overdue_after_day.tolist(), strict=True)
+        for (fan_id, _, _), (worst, day) in zip(rows, answers, strict=True):
+            yield Standing(fan_id, worst, today - day if day != SILENT else 0)
 
 
 def _folded(fan_ids: Sequence[int], params: DueParams) -> Iterator[Folded]:

@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from fleet.models import Fan
-from fleet.services.onboarding import Standing
+from fleet.quantities import VERDICT_ORDER
 from schedules.due.records import fan_records
 from schedules.due.standings import standings
 from schedules.engine.due import reckon_one
@@ -21,7 +21,7 @@ TODAY = NOW.date()
 
 @pytest.fixture
 def fans() -> list[int]:
-    """Seen long ago, seen lately, never seen, seen very often; all wait for an onboarding day."""
+    """Seen long ago, lately, never, very often, with a broken hinge; all wait to be onboarded."""
     walked = {"EF-1": ["2025-01-07"], "EF-2": ["2026-06-01"], "EF-3": []}
     walked["EF-4"] = [
         f"2026-{month:02d}-{day:02d}" for month in range(1, 6) for day in range(1, 28)
@@ -30,6 +30,7 @@ def fans() -> list[int]:
         fan = make_fan(tag)
         for day in days:
             walk(fan, day)
+    walk(make_fan("EF-5"), "2026-06-01", {"hinge": "act"}, hinge="broken")
     Fan.objects.update(onboarding_on=TODAY + dt.timedelta(days=20))
     return list(Fan.objects.order_by("pk").values_list("pk", flat=True))
 
@@ -39,8 +40,14 @@ def test_standings_when_of_many_fans_then_as_each_reckoned_alone(fans: list[int]
     for fan, build in fan_records(fans):
         free = reckon_one(replace(build(), onboarding_day=None)).overdue
         late = TODAY.toordinal() - free.overdue_after_day if free else 0
-        alone.append(Standing(fan["id"], 0, late))
-    assert list(standings(fans, TODAY)) == alone
+        alone.append((fan["id"], late))
+    found = list(standings(fans, TODAY))
+    assert [(standing.fan_id, standing.days_overdue) for standing in found] == alone
+
+
+def test_standings_when_something_bad_is_open_then_its_verdict(fans: list[int]) -> None:
+    worst = {standing.fan_id: standing.worst_verdict for standing in standings(fans, TODAY)}
+    assert [worst[fan] for fan in fans] == [0, 0, 0, 0, VERDICT_ORDER["act"]]
 
 
 def test_standings_when_one_record_cannot_be_read_then_the_others_stand(fans: list[int]) -> None:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from itertools import chain
 from typing import Any
 from uuid import UUID
 
@@ -188,13 +190,17 @@ def _placed(
 def _corrections_last(
     placed: list[tuple[Local, VisitEntry | EventEntry, SiteFacts]],
 ) -> Iterator[tuple[Local, VisitEntry | EventEntry, SiteFacts]]:
-    """Records in the order given, but none before the one it supersedes."""
-    waiting, here = placed, {row[1].id for row in placed}
-    while waiting:
-        ready = [row for row in waiting if row[1].supersedes not in here]
-        yield from ready or waiting
-        here -= {row[1].id for row in ready or waiting}
-        waiting = [row for row in waiting if row not in ready] if ready else []
+    """Records in order of time, but none before the one it supersedes; a circle comes last."""
+    here = {entry.id for _, entry, _ in placed}
+    held = defaultdict(list)
+    for row in placed:
+        held[row[1].supersedes if row[1].supersedes in here else None].append(row)
+    ready = held.pop(None, [])
+    while ready:
+        yield from ready
+        corrections = [row for _, entry, _ in ready for row in held.pop(entry.id, ())]
+        ready = sorted(corrections, key=lambda row: row[0].at)
+    yield from chain.from_iterable(held.values())
 
 
 def _judge(ground: Ground, limits: Limits) -> None:
