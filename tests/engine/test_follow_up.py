@@ -211,6 +211,15 @@ def test_follow_up_when_lasting_fault_is_left_worse_then_it_is_open() -> None:
     assert days(record, 6) == ("2025-03-15", "2025-03-18")
 
 
+def test_follow_up_when_lasting_fault_is_worked_on_but_left_the_same_then_still_lasting() -> None:
+    looks = (
+        seen(SEEN, {"volts": "watch"}, lasting=LASTING),
+        seen("2025-03-10", {"volts": "watch"}, stage="as_left"),
+        seen("2025-04-01", {"volts": "watch"}),
+    )
+    assert days(fan(looks=looks, actions=(done("adjusted", "2025-03-10", "volts"),)), 6) is None
+
+
 def test_follow_up_when_stop_is_called_lasting_then_it_is_not() -> None:
     record = fan(looks=(seen(SEEN, {"volts": "stop"}, lasting=LASTING),))
     assert days(record, 6) == (SEEN, SEEN)

@@ -56,7 +56,7 @@ class Subject:
     item: str
     finding: Finding | None = None
     lasting_verdict: str = ""
-    settled: tuple[int, Finding] | None = None
+    settled: tuple[int, Finding, str] | None = None
 
     @property
     def is_lasting(self) -> bool:
@@ -89,11 +89,11 @@ class Subject:
             self._own_day_passed(look.day)
 
     def _still_bad_as_left(self, look: Look, verdict: str) -> None:
-        """A fault as left on the day of its repair was not repaired."""
+        """A fault as left on the day of its repair was not repaired: it stands as it was marked."""
         if look.stage == "as_left" and is_fault(verdict) and self.finding is None and self.settled:
-            day, finding = self.settled
+            day, finding, mark = self.settled
             if day == look.day:
-                self.finding = finding
+                self.finding, self.lasting_verdict = finding, mark
 
     def _own_day_passed(self, day: int) -> None:
         finding = self.finding
@@ -130,7 +130,7 @@ class Subject:
 
     def settle(self, day: int) -> None:
         if self.finding:
-            self.settled = (day, replace(self.finding, temporary=None))
+            self.settled = (day, replace(self.finding, temporary=None), self.lasting_verdict)
         self.end()
 
     def end(self) -> None:

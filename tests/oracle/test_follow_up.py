@@ -119,6 +119,13 @@ def test_lasting_when_marked_then_silent_until_worse_or_over(
     assert asked(fan(looks=(LASTING, *looks)), 6) == dates
 
 
+def test_lasting_when_worked_on_but_left_the_same_then_silent_still() -> None:
+    left = seen("2025-01-20", {"curb": "act"}, stage="as_left")
+    looks = (LASTING, left, seen("2025-01-30", {"curb": "act"}))
+    worked = (Action("adjusted", "curb", day("2025-01-20")),)
+    assert asked(fan(looks=looks, actions=worked), 6) == []
+
+
 def test_vibration_when_seen_then_not_dated_here() -> None:
     looks = (seen("2025-01-10", {"vibration": "act", "vibration_felt": "stop"}),)
     assert asked(fan(looks=looks), 6) == []
