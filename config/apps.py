@@ -4,7 +4,13 @@ from django.apps import AppConfig
 from django.core.checks import register
 
 from config.celery import app as celery_app
-from config.checks import check_debug, check_hosts, check_secret_key, check_static_files
+from config.checks import (
+    check_debug,
+    check_hosts,
+    check_mail,
+    check_secret_key,
+    check_static_files,
+)
 
 
 class WiringConfig(AppConfig):
@@ -16,5 +22,5 @@ class WiringConfig(AppConfig):
     def ready(self) -> None:
         """Register checks; bind tasks declared with `shared_task`."""
         celery_app.set_default()
-        for check in (check_debug, check_hosts, check_secret_key, check_static_files):
+        for check in (check_debug, check_hosts, check_mail, check_secret_key, check_static_files):
             register(check)

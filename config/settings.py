@@ -6,7 +6,15 @@ from typing import Any
 
 from csp.constants import NONE, SELF
 
-from config.env import keeping_files, read_database, read_flag, read_list, read_text, require_text
+from config.env import (
+    keeping_files,
+    read_database,
+    read_flag,
+    read_list,
+    read_mail,
+    read_text,
+    require_text,
+)
 from config.secret import keep_secret_key
 
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -176,6 +184,19 @@ CELERY_BROKER_URL = REDIS_URL or "memory://"
 CELERY_TASK_ALWAYS_EAGER = not REDIS_URL
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TIMEZONE = TIME_ZONE
+
+# ---- mail: without a server it is kept as files, which a page shows
+MAIL_FOLDER = DATA_DIR / "mail"
+DEFAULT_FROM_EMAIL = read_text("MAIL_FROM", "Roofround <roofround@localhost>")
+EMAIL_TIMEOUT = 30
+MAIL = read_mail("MAIL_URL")
+if MAIL:
+    EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+    EMAIL_HOST, EMAIL_PORT = MAIL.host, MAIL.port
+    EMAIL_HOST_USER, EMAIL_HOST_PASSWORD = MAIL.user, MAIL.password
+    EMAIL_USE_TLS, EMAIL_USE_SSL = MAIL.starttls, MAIL.tls
+else:
+    EMAIL_BACKEND = "config.mail_folder.FolderBackend"
 
 # ---- API
 REST_FRAMEWORK = {

@@ -1,6 +1,8 @@
-"""One stored answer per fan, the packed history behind it, and a log of what changed."""
+"""One stored answer per fan, its packed history, a log of what changed, notices owed and sent."""
 
 from __future__ import annotations
+
+from datetime import datetime
 
 from django.db import models
 
@@ -109,3 +111,65 @@ class DueChange(models.Model):
 
     class Meta:
         ordering = ["-changed_at", "fan_id"]
+
+
+class NoticeQuerySet(models.QuerySet["Notice"]):
+    """Notices by what has become of them."""
+
+    def owed(self, now: datetime) -> NoticeQuerySet:
+        """Neither sent nor given up, whose hour has come, and which nobody has in hand."""
+        free = models.Q(claimed_until=None) | models.Q(claimed_until__lte=now)
+        return self.filter(free, sent_at=None, given_up_at=None, send_after__lte=now)
+
+
+class Notice(models.Model):
+    """An email that somebody is owed, once for its kind, addressee and period.
+
+    Written with its words as they go out; ``claim`` is who has it in hand until
+    ``claimed_until``, ``fault`` why the last attempt failed.
+    """
+
+    class Kind(models.TextChoices):
+        OVERDUE = "overdue", "overdue inspections"
+
+    kind = models.CharField(max_length=12, choices=Kind.choices)
+    addressee = models.CharField(max_length=40)
+    period = models.CharField(max_length=10)
+    owner = models.ForeignKey(Owner, on_delete=models.CASCADE, related_name="notices")
+    address = models.EmailField()
+    subject = models.CharField(max_length=200)
+    text = models.TextField()
+    html = models.TextField()
+    owed_at = models.DateTimeField()
+    send_after = models.DateTimeField()
+    claim = models.UUIDField(null=True)
+    claimed_until = models.DateTimeField(null=True)
+    tries = models.PositiveSmallIntegerField(default=0)
+    sent_at = models.DateTimeField(null=True)
+    given_up_at = models.DateTimeField(null=True)
+    fault = models.CharField(max_length=250, blank=True)
+
+    objects = NoticeQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["kind", "addressee", "period"], name="notice_once_a_period"
+            ),
+            models.CheckConstraint(
+                name="notice_sent_or_given_up",
+                condition=models.Q(sent_at=None) | models.Q(given_up_at=None),
+            ),
+        ]
+        indexes = [
+            # read by every sender
+            models.Index(
+                fields=["send_after"],
+                condition=models.Q(sent_at=None, given_up_at=None),
+                name="notice_owed",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.addressee} {self.period}"

@@ -6,6 +6,8 @@ from celery import shared_task
 from django.utils import timezone
 
 from schedules.due.reckoning import reckon_fleet
+from schedules.notices.sending import send_notices
+from schedules.notices.writing import write_notices
 
 
 @shared_task
@@ -18,3 +20,15 @@ def reckon_changed_fans() -> int:
 def reckon_all_fans() -> int:
     """Reckon every fan from what is on record; how many were."""
     return reckon_fleet(now=timezone.now(), only_stale=False).fans
+
+
+@shared_task
+def write_owed_notices() -> int:
+    """Write down every email owed now; how many were."""
+    return write_notices(now=timezone.now()).notices
+
+
+@shared_task
+def send_owed_notices() -> int:
+    """Send what is owed; how many went."""
+    return send_notices().sent

@@ -12,7 +12,12 @@ from celery.schedules import crontab
 from django.db import close_old_connections
 from django.utils import timezone
 
-from schedules.tasks import reckon_all_fans, reckon_changed_fans
+from schedules.tasks import (
+    reckon_all_fans,
+    reckon_changed_fans,
+    send_owed_notices,
+    write_owed_notices,
+)
 
 log = logging.getLogger(__name__)
 WAKE_S = 20.0
@@ -30,6 +35,8 @@ class Entry:
 TIMETABLE: tuple[Entry, ...] = (
     Entry("reckon changed fans", reckon_changed_fans, crontab(minute="*/10")),
     Entry("reckon every fan", reckon_all_fans, crontab(minute="30", hour="3", day_of_week="sun")),
+    Entry("write notices", write_owed_notices, crontab(minute="5,35")),
+    Entry("send notices", send_owed_notices, crontab(minute="*/2")),
 )
 
 

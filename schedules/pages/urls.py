@@ -1,4 +1,4 @@
-"""Addresses of the due list, of sites and fans, and of imports."""
+"""Addresses of the due list, of sites and fans, of imports and of notices."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from django.urls import path
 from schedules.pages.due_list import due_list
 from schedules.pages.fan import fan_page
 from schedules.pages.import_page import import_page
+from schedules.pages.notices import notice_html, notice_list, notice_page
 from schedules.pages.sites import site_list, site_page
 
 urlpatterns = [
@@ -15,4 +16,7 @@ urlpatterns = [
     path("sites/<int:site_id>/", site_page, name="site_page"),
     path("fans/<int:fan_id>/", fan_page, name="fan_page"),
     path("import/", import_page, name="import_page"),
+    path("notices/", notice_list, name="notice_list"),
+    path("notices/<int:notice_id>/", notice_page, name="notice_page"),
+    path("notices/<int:notice_id>/drawn", notice_html, name="notice_html"),
 ]

@@ -10,7 +10,13 @@ import pytest
 from django.core.checks import CheckMessage
 from pytest_django import Settings
 
-from config.checks import check_debug, check_hosts, check_secret_key, check_static_files
+from config.checks import (
+    check_debug,
+    check_hosts,
+    check_mail,
+    check_secret_key,
+    check_static_files,
+)
 
 
 def ids(messages: list[CheckMessage]) -> list[str | None]:
@@ -27,6 +33,8 @@ def ids(messages: list[CheckMessage]) -> list[str | None]:
         (check_hosts, {"ALLOWED_HOSTS": ["roofs.example", "*"]}, "config.E002"),
         (check_debug, {"DEBUG": True, "PRODUCTION": True}, "config.E003"),
         (check_static_files, {"PRODUCTION": True, "STATIC_ROOT": Path("/nowhere")}, "config.W001"),
+        (check_mail, {"DEFAULT_FROM_EMAIL": "Fan service"}, "config.E004"),
+        (check_mail, {"PRODUCTION": True, "MAIL": None}, "config.W002"),
     ],
 )
 def test_check_when_setting_wrong_then_told(
@@ -40,7 +48,9 @@ def test_check_when_setting_wrong_then_told(
     assert ids(check()) == [expected]
 
 
-@pytest.mark.parametrize("check", [check_secret_key, check_hosts, check_debug, check_static_files])
+@pytest.mark.parametrize(
+    "check", [check_secret_key, check_hosts, check_debug, check_mail, check_static_files]
+)
 def test_check_when_embedded_default_then_silent(
     settings: Settings, check: Callable[[], list[CheckMessage]]
 ) -> None:
@@ -68,6 +78,7 @@ def test_production_when_configured_then_deploy_check_has_only_our_file_warning(
     done = run_check(
         root,
         PRODUCTION="true",
+        MAIL_URL="smtps://mail.roofs.example",
         SECRET_KEY="k3y-" * 15 + "-with-many-letters",
         ALLOWED_HOSTS="roofs.example",
         DATA_DIR=str(tmp_path),

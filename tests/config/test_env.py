@@ -4,7 +4,15 @@ from pathlib import Path
 
 import pytest
 
-from config.env import SettingError, read_database, read_flag, read_list, read_text
+from config.env import (
+    MailServer,
+    SettingError,
+    read_database,
+    read_flag,
+    read_list,
+    read_mail,
+    read_text,
+)
 
 
 @pytest.mark.parametrize(
@@ -87,3 +95,34 @@ def test_database_when_postgres_then_django_entry(monkeypatch: pytest.MonkeyPatc
         "HOST": "db.example",
         "PORT": 5433,
     }
+
+
+# Ports by RFC 5321 (25), RFC 6409 (587, submission) and RFC 8314 (465, implicit TLS).
+@pytest.mark.parametrize(
+    ("url", "server"),
+    [
+        ("smtp://relay", MailServer("relay", 25, "", "", starttls=False, tls=False)),
+        (
+            "smtp+starttls://a%40b:s%3Ac@h",
+            MailServer("h", 587, "a@b", "s:c", starttls=True, tls=False),
+        ),
+        ("smtps://u:p@h:2465", MailServer("h", 2465, "u", "p", starttls=False, tls=True)),
+    ],
+)
+def test_mail_when_an_address_then_its_server(
+    monkeypatch: pytest.MonkeyPatch, url: str, server: MailServer
+) -> None:
+    monkeypatch.setenv("POST", url)
+    assert read_mail("POST") == server
+
+
+@pytest.mark.parametrize(
+    "url", ["imap://u:secret@h", "secret", "smtp://u:secret@h:99999", "smtps://"]
+)
+def test_mail_when_no_server_can_be_meant_then_error_without_the_password(
+    monkeypatch: pytest.MonkeyPatch, url: str
+) -> None:
+    monkeypatch.setenv("POST", url)
+    with pytest.raises(SettingError, match=r"POST .*Write smtp") as told:
+        read_mail("POST")
+    assert ":secret" not in str(told.value)

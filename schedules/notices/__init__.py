@@ -1,0 +1,1 @@
+"""Who is told what by email: owed first, sent later, once."""

@@ -1,0 +1,100 @@
+"""Sends what is owed, by any number of senders at once."""
+
+from __future__ import annotations
+
+import logging
+import smtplib
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from email.utils import parseaddr
+
+from django.conf import settings
+from django.core.mail import EmailMultiAlternatives, get_connection
+from django.core.mail.backends.base import BaseEmailBackend
+from django.utils import timezone
+
+from schedules.models import Notice
+from schedules.notices.outbox import claim, finish, give_up, put_off
+
+log = logging.getLogger(__name__)
+LAST_WORD = 500
+"""From this answer on a server will never take the message (RFC 5321, section 4.2.1)."""
+
+
+@dataclass
+class Sent:
+    """What a round of sending came to."""
+
+    sent: int = 0
+    put_off: int = 0
+    given_up: int = 0
+
+
+def send_notices(*, clock: Callable[[], datetime] = timezone.now) -> Sent:
+    """Send everything owed; what a server cannot take now is tried again later.
+
+    Each message is handed over outside any transaction.  A sender that dies between the server's
+    yes and our note sends again under the same Message-ID.  A server that cannot be reached ends
+    the round: the rest would only wait for it as well.
+    """
+    report = Sent()
+    server = get_connection()
+    try:
+        while notice := claim(clock()):
+            if not _send(notice, server, clock, report):
+                break
+    finally:
+        server.close()
+    return report
+
+
+def _send(
+    notice: Notice, server: BaseEmailBackend, clock: Callable[[], datetime], report: Sent
+) -> bool:
+    """Send one and note what came of it; whether the server is of use for another."""
+    try:
+        server.open()
+        message_of(notice, server).send()
+    except (smtplib.SMTPRecipientsRefused, smtplib.SMTPDataError) as error:
+        code, said = _answer(error)
+        fault = f"The mail server answered {code}: {said}"
+        if code >= LAST_WORD:
+            report.given_up += give_up(notice, clock(), fault)
+        else:
+            report.put_off += put_off(notice, clock(), fault)
+    except ValueError as error:
+        report.given_up += give_up(notice, clock(), f"No such message can be: {error}")
+    except (OSError, smtplib.SMTPException) as error:
+        report.put_off += put_off(notice, clock(), f"The mail server: {error}")
+        log.warning("the mail server takes nothing now: %s", error)
+        return False
+    else:
+        report.sent += finish(notice, clock())
+    return True
+
+
+def _answer(error: smtplib.SMTPRecipientsRefused | smtplib.SMTPDataError) -> tuple[int, str]:
+    """Code and words with which a server refused this one message."""
+    if isinstance(error, smtplib.SMTPDataError):
+        code, said = error.smtp_code, error.smtp_error
+    else:
+        code, said = next(iter(error.recipients.values()))
+    return code, said.decode("utf-8", "replace") if isinstance(said, bytes) else said
+
+
+def message_of(notice: Notice, server: BaseEmailBackend | None = None) -> EmailMultiAlternatives:
+    """The notice as a message; the same notice has the same Message-ID whenever it is sent."""
+    message = EmailMultiAlternatives(
+        notice.subject, notice.text, settings.DEFAULT_FROM_EMAIL, [notice.address],
+        headers={"Message-ID": message_id(notice), "Auto-Submitted": "auto-generated"},
+        connection=server,
+    )  # fmt: skip
+    message.attach_alternative(notice.html, "text/html")
+    return message
+
+
+def message_id(notice: Notice) -> str:
+    """``<overdue.owner-12.2026-W25@example.org>``: made of the notice's key."""
+    domain = parseaddr(settings.DEFAULT_FROM_EMAIL)[1].partition("@")[2]
+    return f"<{notice.kind}.{notice.addressee}.{notice.period}@{domain or 'localhost'}>"

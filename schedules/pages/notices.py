@@ -1,0 +1,60 @@
+"""Emails owed and sent, for those who plan: what became of each, and how it reads."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from csp.constants import NONE, UNSAFE_INLINE
+from csp.decorators import csp
+from django.db.models import QuerySet
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.views.decorators.http import require_safe
+
+from schedules.models import Notice
+from schedules.wording.notices import state_text
+
+PAGE = 50
+AS_DRAWN = {
+    "default-src": [NONE], "style-src": [UNSAFE_INLINE], "frame-ancestors": [NONE], "sandbox": [""],
+}  # fmt: skip
+
+
+def _notices(request: HttpRequest) -> QuerySet[Notice]:
+    """All of them, for those who plan; for others there is no such page."""
+    if not getattr(request.user, "plans", False):
+        raise Http404
+    return Notice.objects.select_related("owner")
+
+
+@require_safe
+def notice_list(request: HttpRequest) -> HttpResponse:
+    """Newest first; ``before`` is the last one of the page before."""
+    rows = _notices(request)
+    before = request.GET.get("before", "")
+    if before:
+        if not (before.isascii() and before.isdecimal() and len(before) < 19):
+            raise Http404
+        rows = rows.filter(pk__lt=int(before))
+    found = list(rows.order_by("-pk")[: PAGE + 1])
+    context: dict[str, Any] = {
+        "notices": [(notice, state_text(notice)) for notice in found[:PAGE]],
+        "next": found[PAGE - 1].pk if len(found) > PAGE else None,
+    }
+    return render(request, "schedules/notice_list.html", context)
+
+
+@require_safe
+def notice_page(request: HttpRequest, notice_id: int) -> HttpResponse:
+    """One message with its plain text."""
+    notice = get_object_or_404(_notices(request), pk=notice_id)
+    context = {"notice": notice, "state": state_text(notice)}
+    return render(request, "schedules/notice_page.html", context)
+
+
+@csp(AS_DRAWN)  # type: ignore[arg-type]  # views may take more than the request
+@require_safe
+def notice_html(request: HttpRequest, notice_id: int) -> HttpResponse:
+    """The message as a mail program draws it: its own style, and nothing that could run."""
+    notice = get_object_or_404(_notices(request), pk=notice_id)
+    return HttpResponse(notice.html)

@@ -1,0 +1,70 @@
+"""A fan that is overdue on a Monday morning, and a real mail server that may refuse."""
+
+from __future__ import annotations
+
+import datetime as dt
+import socket
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from email import message_from_bytes, policy
+from email.message import EmailMessage
+
+from aiosmtpd.controller import Controller
+from aiosmtpd.smtp import SMTP, Envelope, Session
+from django.test import override_settings
+
+from fleet.models import Fan, Owner
+from schedules.due.reckoning import reckon_fleet
+from schedules.notices.writing import Written, write_notices
+from tests.schedules.fans import make_fan, walk
+
+MONDAY = dt.datetime(2026, 6, 15, 14, tzinfo=dt.UTC)
+"""9 in the morning in Chicago."""
+ADDRESS = "office@alder.example"
+
+
+def overdue_fan(tag: str = "EF-1", **site: object) -> Fan:
+    """Walked on 1 February 2026: due two months later, overdue after 15 April."""
+    fan = make_fan(tag, **site)
+    walk(fan, "2026-02-01").visit.inspections.create(system=fan.system, qualified=True)
+    Owner.objects.filter(email="").update(email=ADDRESS)
+    return fan
+
+
+def write(now: dt.datetime = MONDAY) -> Written:
+    """Reckon what was touched, then write what is owed."""
+    reckon_fleet(now=now, only_stale=False)
+    return write_notices(now=now)
+
+
+@dataclass
+class Inbox:
+    """What a real SMTP server on this machine took; ``answers`` are given first, one each."""
+
+    answers: list[str] = field(default_factory=list)
+    taken: list[EmailMessage] = field(default_factory=list)
+
+    async def handle_DATA(self, server: SMTP, session: Session, envelope: Envelope) -> str:  # noqa: N802
+        if self.answers:
+            return self.answers.pop(0)
+        told = message_from_bytes(envelope.content or b"", policy=policy.default)
+        self.taken.append(told)
+        return "250 taken"
+
+
+@contextmanager
+def mail_server(*answers: str) -> Iterator[Inbox]:
+    """A server, and settings that send there."""
+    inbox = Inbox([*answers])
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    controller = Controller(inbox, hostname="127.0.0.1", port=port)
+    controller.start()
+    backend = "django.core.mail.backends.smtp.EmailBackend"
+    try:
+        with override_settings(EMAIL_BACKEND=backend, EMAIL_HOST="127.0.0.1", EMAIL_PORT=port):
+            yield inbox
+    finally:
+        controller.stop()

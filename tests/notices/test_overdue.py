@@ -1,0 +1,187 @@
+"""Who is owed an overdue letter, when, and what it says."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+
+from fleet.models import Agreement, Fan, Owner, Person
+from schedules.models import Notice
+from tests.notices.letters import ADDRESS, MONDAY, overdue_fan, write
+from tests.schedules.fans import make_fan, walk
+from visits.models import Action, Decision, Recommendation
+
+pytestmark = pytest.mark.django_db
+DAY = dt.timedelta(days=1)
+
+
+def text() -> str:
+    return Notice.objects.get().text
+
+
+def advise(fan: Fan, subject: str = "curb") -> Recommendation:
+    visit = fan.checks.get().visit
+    return Recommendation.objects.create(
+        visit=visit, fan=fan, subject=subject, text="Renew the curb.", cost="240"
+    )
+
+
+def test_letter_when_a_fan_is_overdue_then_owed_to_its_owner_once_a_week() -> None:
+    overdue_fan()
+    counts = [write(MONDAY + days * DAY).notices for days in (0, 0, 1, 4, 7)]
+    assert (counts, [n.address for n in Notice.objects.all()]) == ([1, 0, 0, 0, 1], [ADDRESS] * 2)
+
+
+# ISO 8601: 2026 begins on a Thursday and so has 53 weeks; Friday 1 January 2027 is in the last.
+@pytest.mark.parametrize(
+    ("on", "week"),
+    [("2026-12-28", "2026-W53"), ("2027-01-01", "2026-W53"), ("2027-01-04", "2027-W01")],
+)
+def test_letter_at_new_year_then_of_the_iso_week(on: str, week: str) -> None:
+    overdue_fan()
+    write(dt.datetime.fromisoformat(f"{on}T15:00+00:00"))
+    assert Notice.objects.get().period == week
+
+
+# 8 in the morning in Chicago is 13 o'clock UTC in June, 14 in January.
+@pytest.mark.parametrize(
+    ("at", "letters"),
+    [
+        ("2026-06-15T12:59", 0),
+        ("2026-06-15T13:00", 1),
+        ("2026-06-15T21:59", 1),
+        ("2026-06-15T22:00", 0),
+        ("2026-06-20T15:00", 0),
+        ("2027-01-04T13:30", 0),
+        ("2027-01-04T14:00", 1),
+    ],
+)
+def test_letter_then_written_in_working_hours_of_the_kitchen(at: str, letters: int) -> None:
+    overdue_fan()
+    assert write(dt.datetime.fromisoformat(f"{at}+00:00")).notices == letters
+
+
+def test_letter_when_nothing_is_overdue_then_none() -> None:
+    walk(make_fan(), "2026-06-01").visit.inspections.create(
+        system=Fan.objects.get().system, qualified=True
+    )
+    Owner.objects.update(email=ADDRESS)
+    assert write().notices == 0
+
+
+@pytest.mark.parametrize(("here", "letters"), [(False, 0), (True, 1)])
+def test_letter_when_a_fan_at_a_stop_is_onboarding_then_only_once_seen_here(
+    here: bool, letters: int
+) -> None:
+    fan = overdue_fan()
+    Fan.objects.update(onboarding_on=MONDAY.date() + 20 * DAY)
+    check = walk(fan, "2026-06-10", {"guard": "stop"}, guard="off")
+    fan.checks.update()
+    type(check.visit).objects.update(here=here)
+    assert write().notices == letters
+
+
+def test_letter_when_the_owner_has_no_address_then_told() -> None:
+    overdue_fan()
+    Owner.objects.update(email="")
+    assert (write().unreachable, Notice.objects.count()) == (["Alder Kitchens"], 0)
+
+
+def test_letter_when_only_a_contact_has_an_address_then_goes_there() -> None:
+    owner = overdue_fan().site.owner
+    Owner.objects.update(email="")
+    for name in ("olga", "otto"):
+        Person.objects.create_user(name, f"{name}@alder.example", role="owner", owner=owner)
+    write()
+    assert Notice.objects.get().address == "olga@alder.example"
+
+
+def test_letter_then_names_fan_kitchen_days_and_reason() -> None:
+    overdue_fan(address="12 Mill Lane")
+    write()
+    told = Notice.objects.get()
+    assert told.subject == "Overdue: exhaust fan EF-1 at Roof of EF-1"
+    # overdue after 1 April + 14 days; 15 June is 61 days later, counted on a calendar
+    assert "  EF-1: overdue by 61 days\n    Walk-through: last complete one" in told.text
+    assert "Roof of EF-1, 12 Mill Lane" in told.text
+
+
+def test_letter_of_many_then_counts_fans_and_kitchens() -> None:
+    overdue_fan("EF-1")
+    overdue_fan("EF-2")
+    write()
+    assert Notice.objects.get().subject == "Overdue: 2 exhaust fans at 2 kitchens"
+
+
+def test_letter_then_says_nothing_of_another_owner() -> None:
+    fan = overdue_fan("EF-1")
+    other = overdue_fan("KX-9")
+    fan.site.owner = Owner.objects.create(name="Dory's Diner", email="dory@diner.example")
+    fan.site.save()
+    write()
+    told = {notice.address: notice.text for notice in Notice.objects.all()}
+    assert [other.tag in told[ADDRESS], fan.tag in told[ADDRESS]] == [True, False]
+
+
+def test_letter_when_a_name_holds_line_breaks_then_its_subject_is_one_line() -> None:
+    fan = overdue_fan()
+    fan.site.name = "Mill\r\nBcc: all@else.example"
+    fan.site.save()
+    write()
+    assert Notice.objects.get().subject == "Overdue: exhaust fan EF-1 at Mill Bcc: all@else.example"
+
+
+def test_letter_when_a_name_holds_markup_then_it_is_shown_as_typed() -> None:
+    fan = overdue_fan()
+    fan.site.name = "<script>alert(1)</script>"
+    fan.site.save()
+    write()
+    told = Notice.objects.get()
+    assert ("<script>" in told.text, "<script>" in told.html) == (True, False)
+
+
+def test_letter_when_visits_bought_are_made_then_asks_for_a_yes() -> None:
+    owner = overdue_fan().site.owner
+    Agreement.objects.create(owner=owner, starts_on=dt.date(2026, 1, 1), visits_per_year=1)
+    write()
+    told = text()
+    assert ("WE OWE YOU" in told, "Needs Alder Kitchens's yes" in told) == (False, True)
+
+
+def test_advice_when_nobody_answered_then_asked_with_its_cost() -> None:
+    advise(overdue_fan())
+    write()
+    assert "Renew the curb.\n    About 240.00." in text()
+
+
+@pytest.mark.parametrize(
+    ("answer", "asked"),
+    [("go_ahead", False), ("not_now", False), ("declined", False), ("question", True)],
+)
+def test_advice_when_answered_then_not_asked_again(answer: str, asked: bool) -> None:
+    fan = overdue_fan()
+    Decision.objects.create(
+        fan=fan, recommendation=advise(fan), subject="curb", answer=answer,
+        decided_on=MONDAY.date(), received_at=MONDAY,
+    )  # fmt: skip
+    write()
+    assert ("Renew the curb" in text()) == asked
+
+
+@pytest.mark.parametrize("how", ["repaired", "seen"])
+def test_advice_when_what_it_was_about_is_put_right_then_not_asked(how: str) -> None:
+    fan = overdue_fan()
+    advise(fan)
+    later = walk(fan, "2026-03-01", {"curb": "within"} if how == "seen" else {})
+    if how == "repaired":
+        Action.objects.create(visit=later.visit, fan=fan, kind="repaired", item="curb")
+    write()
+    assert "Renew the curb" not in text()
+
+
+def test_stop_then_stands_first_and_says_what_it_means() -> None:
+    walk(overdue_fan(), "2026-03-01", {"guard": "stop"}, guard="off")
+    write()
+    told = text()
+    assert told.index("STOP: The guard is off") < told.index("A fan marked STOP stays off")
