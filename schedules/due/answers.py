@@ -16,6 +16,9 @@ RULE_COUNT = len(RULE_MODULES)
 ARG_COUNT = max(len(rule.arg_names) for rule in RULE_MODULES)
 ANSWER = np.dtype(
     [
+        # Told in columns of their own as well: what is compared must hold all that is stored.
+        ("not_before_day", "<i4"),
+        ("worst_verdict", "<i1"),
         ("due_day", "<i4", (RULE_COUNT,)),
         ("overdue_after_day", "<i4", (RULE_COUNT,)),
         ("why", "<i1", (RULE_COUNT,)),
@@ -28,6 +31,7 @@ ANSWER = np.dtype(
 def pack_answers(block: BlockDates) -> NDArray[np.void]:
     """One ANSWER row per fan of the block, shape (N,)."""
     rows = np.zeros(len(block.due_day), ANSWER)
+    rows["not_before_day"], rows["worst_verdict"] = block.not_before_day, block.worst_verdict
     numbers = rows["args"]
     numbers[:] = np.nan
     for place, rule in enumerate(block.rules):

@@ -15,15 +15,18 @@ from schedules.due.reckoning import reckon_fans, reckon_fleet
 from schedules.engine.history import history_dtype
 from schedules.models import DueChange, DueState, FanHistory
 from schedules.revisions import raise_revisions
-from tests.schedules.fans import NOW, make_fan, walk
+from tests.schedules.fans import NOW, SOUND, make_fan, walk
 from visits.models import Check
 
 pytestmark = pytest.mark.django_db
 
 
 def stored() -> list[tuple[object, ...]]:
-    rows = DueState.objects.order_by("fan").values_list("fan_id", "due_on", "due_rule", "dates")
-    return [(*row[:3], bytes(row[3])) for row in rows]
+    """Every column of every row but those that count its changes."""
+    counting = {"revision", "reckoned_revision", "dates"}
+    names = {field.attname for field in DueState._meta.fields} - counting
+    rows = DueState.objects.order_by("fan").values_list("dates", *sorted(names))
+    return [(bytes(row[0]), *row[1:]) for row in rows]
 
 
 def test_a_new_fan_has_a_due_row_that_waits_to_be_reckoned() -> None:
@@ -167,3 +170,21 @@ def test_a_history_that_names_hours_nobody_has_is_built_anew() -> None:
     FanHistory.objects.update(row=row.tobytes())
     reckon_fleet(now=NOW, only_stale=False)
     assert (stored(), bytes(FanHistory.objects.get().row)) == (before, bytes(history.row))
+
+
+# Out of service the fan keeps its restart check as its only date: only the worst of what is open
+# changes when its guard is found off.
+def test_a_stop_that_moves_no_date_is_stored_all_the_same() -> None:
+    fan = make_fan()
+    walk(fan, "2026-03-02")
+    walk(fan, "2026-03-04").visit.made_safe.create(fan=fan, told="cook")
+    reckon_fleet(now=NOW)
+    before = stored()
+    nothing_else = dict.fromkeys(SOUND)
+    walk(fan, "2026-03-05", {"guard": "stop"}, **{**nothing_else, "guard": "off"})
+    raise_revisions([fan.pk])
+    reckon_fleet(now=NOW)
+    found = stored()
+    DueState.objects.update(dates=None)
+    reckon_fleet(now=NOW, only_stale=False, from_truth=True)
+    assert (found != before, stored()) == (True, found)
