@@ -129,4 +129,5 @@ def _beyond(names: list[str], values: list[Any], falling: bool) -> Q:
     for name, value in zip(names, values, strict=True):
         beyond |= alike & Q(**{f"{name}__{compare}": value})
         alike &= Q(**{name: value})
-    return beyond
+    # Alone, the alternatives would be tried row by row from the index's first on.
+    return Q(**{f"{names[0]}__{compare}e": values[0]}) & beyond

@@ -6,6 +6,7 @@ import uuid
 
 from django.conf import settings
 from django.db import models
+from django.db.models import Exists, OuterRef
 
 from fleet.models import ExhaustSystem, Fan, Site
 
@@ -15,7 +16,8 @@ class EventQuerySet(models.QuerySet["Event"]):
 
     def standing(self) -> EventQuerySet:
         """Events that no correction has superseded."""
-        return self.filter(superseded_by__isnull=True)
+        # PostgreSQL expects one row of a join that finds none, and would sort the whole table.
+        return self.filter(~Exists(Event.objects.order_by().filter(supersedes=OuterRef("pk"))))
 
     def visible_to(self, person: object) -> EventQuerySet:
         """All for the company's people, one owner's for an owner's contact."""
@@ -68,7 +70,11 @@ class Event(models.Model):
 
     class Meta:
         ordering = ["-ended_on", "id"]
-        indexes = [models.Index(fields=["site", "-ended_on"], name="event_site_newest")]
+        indexes = [
+            models.Index(fields=["site", "-ended_on"], name="event_site_newest"),
+            # read backwards by the API's list of all sites
+            models.Index(fields=["ended_on", "id"], name="event_in_order"),
+        ]
         constraints = [
             models.CheckConstraint(
                 name="event_ends_after_it_starts",

@@ -6,6 +6,7 @@ import uuid
 
 from django.conf import settings
 from django.db import models
+from django.db.models import Exists, OuterRef
 
 from fleet.models import Site
 
@@ -15,7 +16,8 @@ class VisitQuerySet(models.QuerySet["Visit"]):
 
     def standing(self) -> VisitQuerySet:
         """Visits that no correction has superseded."""
-        return self.filter(superseded_by__isnull=True)
+        # PostgreSQL expects one row of a join that finds none, and would sort the whole table.
+        return self.filter(~Exists(Visit.objects.order_by().filter(supersedes=OuterRef("pk"))))
 
     def visible_to(self, person: object) -> VisitQuerySet:
         """All for the company's people, one owner's for an owner's contact."""
@@ -62,13 +64,16 @@ class Visit(models.Model):
     )
     received_at = models.DateTimeField()
     payload_sha256 = models.CharField(max_length=64, db_index=False)
-    answer = models.JSONField(null=True, blank=True)
 
     objects = VisitQuerySet.as_manager()
 
     class Meta:
         ordering = ["-began_at", "id"]
-        indexes = [models.Index(fields=["site", "-began_at"], name="visit_site_newest")]
+        indexes = [
+            models.Index(fields=["site", "-began_at"], name="visit_site_newest"),
+            # read backwards by the API's list of all sites
+            models.Index(fields=["began_at", "id"], name="visit_in_order"),
+        ]
         constraints = [
             models.CheckConstraint(
                 name="visit_ends_after_it_begins",
