@@ -17,6 +17,7 @@ PURE = (
     "fleet/quantities.py",
     "fleet/plates.py",
     "visits/limits",
+    "visits/pictures.py",
     "schedules/engine",
 )
 CLOCK_CALL = re.compile(r"\.(now|utcnow|today)$|^time\.")
