@@ -177,7 +177,17 @@ STATIC_STORAGE = (
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": STATIC_STORAGE},
+    "photos": {
+        "BACKEND": "django.core.files.storage.FileSystemStorage",
+        "OPTIONS": {
+            "location": DATA_DIR / "photos",
+            "file_permissions_mode": 0o640,
+            "directory_permissions_mode": 0o750,
+        },
+    },
 }
+# Where a photo was taken tells where somebody was.
+PHOTO_KEEP_POSITION = read_flag("PHOTO_KEEP_POSITION", default=False)
 
 # ---- jobs: without Redis a task runs in place, where it is called
 CELERY_BROKER_URL = REDIS_URL or "memory://"

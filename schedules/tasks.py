@@ -8,6 +8,7 @@ from django.utils import timezone
 from schedules.due.reckoning import reckon_fleet
 from schedules.notices.sending import send_notices
 from schedules.notices.writing import write_notices
+from visits.services import sweep_photo_files
 
 
 @shared_task
@@ -32,3 +33,9 @@ def write_owed_notices() -> int:
 def send_owed_notices() -> int:
     """Send what is owed; how many went."""
     return send_notices().sent
+
+
+@shared_task
+def sweep_photos() -> int:
+    """Throw out files that no photo names; how many there were."""
+    return sweep_photo_files(now=timezone.now())

@@ -16,6 +16,7 @@ from schedules.tasks import (
     reckon_all_fans,
     reckon_changed_fans,
     send_owed_notices,
+    sweep_photos,
     write_owed_notices,
 )
 
@@ -37,6 +38,7 @@ TIMETABLE: tuple[Entry, ...] = (
     Entry("reckon every fan", reckon_all_fans, crontab(minute="30", hour="3", day_of_week="sun")),
     Entry("write notices", write_owed_notices, crontab(minute="5,35")),
     Entry("send notices", send_owed_notices, crontab(minute="*/2")),
+    Entry("sweep photos", sweep_photos, crontab(minute="50", hour="2")),
 )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from django.conf import settings
+from django.conf import settings as project
 from django.db import connection, connections
 from django.test import override_settings
 from hypothesis import settings as examples
@@ -58,6 +58,15 @@ def quick_passwords() -> Iterator[None]:
         yield
 
 
+@pytest.fixture(autouse=True)
+def photo_folder(tmp_path: Path) -> Iterator[Path]:
+    """Where a test's photos are kept, of which nobody else knows."""
+    kept = project.STORAGES["photos"]
+    options = {**kept["OPTIONS"], "location": tmp_path / "photos"}
+    with override_settings(STORAGES={**project.STORAGES, "photos": {**kept, "OPTIONS": options}}):
+        yield tmp_path / "photos"
+
+
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[Browser]:
     """One real browser for the whole run."""
@@ -89,4 +98,4 @@ def page(chromium: Browser, live_server: object) -> Iterator[Page]:
 @pytest.fixture(scope="session")
 def root() -> Path:
     """The folder of the checkout."""
-    return Path(settings.BASE_DIR)
+    return Path(project.BASE_DIR)

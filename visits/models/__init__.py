@@ -11,6 +11,7 @@ from visits.models.outcomes import (
     Recommendation,
     SystemInspection,
 )
+from visits.models.photos import Photo
 from visits.models.visits import Visit
 
 __all__ = [
@@ -22,6 +23,7 @@ __all__ = [
     "Finding",
     "MadeSafe",
     "NotReached",
+    "Photo",
     "Recommendation",
     "SystemInspection",
     "Visit",

@@ -92,3 +92,11 @@ class Visit(models.Model):
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} on {self.local_on}"
+
+    def and_those_corrected(self) -> list[uuid.UUID]:
+        """Its id and those of the visits that it supersedes, however often corrected."""
+        ids, before = [self.pk], self.supersedes_id
+        while before:
+            ids.append(before)
+            before = Visit.objects.values_list("supersedes_id", flat=True).get(pk=before)
+        return ids

@@ -2,6 +2,8 @@
 
 from visits.services.batch import Outcome, record_entries
 from visits.services.errors import PayloadConflictError
+from visits.services.photo_files import sweep_photo_files
+from visits.services.photos import Attached, attach_photo, withdraw_photo
 from visits.services.recalling import recall, recall_visit
 from visits.services.record import (
     Recorded,
@@ -14,10 +16,12 @@ from visits.services.record import (
 from visits.services.rejudging import judge_again
 
 __all__ = [
+    "Attached",
     "Outcome",
     "PayloadConflictError",
     "Recorded",
     "RecordedVisit",
+    "attach_photo",
     "close_finding",
     "judge_again",
     "recall",
@@ -26,4 +30,6 @@ __all__ = [
     "record_entries",
     "record_event",
     "record_visit",
+    "sweep_photo_files",
+    "withdraw_photo",
 ]

@@ -55,8 +55,11 @@ def recall(row: Event | Decision | Closing) -> Recorded:
 
 def _fans_of_visit(visit: Visit) -> tuple[int, ...]:
     """A correction may have touched every fan of its site, other visits those they tell of."""
-    if visit.supersedes_id:
-        return _fans(site=visit.site_id)
+    return _fans(site=visit.site_id) if visit.supersedes_id else fans_told_of(visit)
+
+
+def fans_told_of(visit: Visit) -> tuple[int, ...]:
+    """The fans of which a visit tells anything, or whose system it inspected."""
     told: Any = Fan.objects.filter(system__inspections__visit=visit).order_by().values_list("pk")
     parts = (m.objects.filter(visit=visit).order_by().values_list("fan") for m in OF_FANS)
     return tuple(sorted(fan_id for (fan_id,) in told.union(*parts)))
