@@ -1,4 +1,4 @@
-"""Request bodies: JSON, strict and bounded in size and depth."""
+"""Request bodies: JSON, strict and bounded in size and depth; pictures, bounded in size."""
 
 from __future__ import annotations
 
@@ -32,12 +32,29 @@ class StrictJSONParser(BaseParser):
         return read_json(stream, getattr(view, "most_bytes", MOST_BYTES))
 
 
+class PictureParser(BaseParser):
+    """The body as it is, whatever kind of picture its sender calls it; ``most_bytes`` at most."""
+
+    media_type = "image/*"
+
+    def parse(  # type: ignore[override]  # what a body is, is up to its parser
+        self,
+        stream: IO[Any],
+        media_type: str | None = None,
+        parser_context: Mapping[str, Any] | None = None,
+    ) -> bytes:
+        return read_bytes(stream, (parser_context or {})["view"].most_bytes)
+
+
+class BytesParser(PictureParser):
+    """The same from a sender who does not know what it has."""
+
+    media_type = "application/octet-stream"
+
+
 def read_json(stream: IO[bytes], most_bytes: int) -> Any:
     """Read one document from a stream; at most one byte more than allowed is taken in."""
-    data = stream.read(most_bytes + 1)
-    if len(data) > most_bytes:
-        told = f"The body is longer than {most_bytes:,} bytes; send less at once."
-        raise ProblemError(413, "too_large", told)
+    data = read_bytes(stream, most_bytes)
     try:
         document = json.loads(
             data.decode(), parse_constant=_no_number, object_pairs_hook=_each_name_once
@@ -55,6 +72,15 @@ def read_json(stream: IO[bytes], most_bytes: int) -> Any:
     if b"\\u" in data:
         _refuse_half_characters(document)
     return document
+
+
+def read_bytes(stream: IO[bytes], most_bytes: int) -> bytes:
+    """A whole body; ProblemError of status 413 for one longer than allowed."""
+    data = stream.read(most_bytes + 1)
+    if len(data) > most_bytes:
+        told = f"The body is longer than {most_bytes:,} bytes; send less at once."
+        raise ProblemError(413, "too_large", told)
+    return data
 
 
 def _refuse_half_characters(document: Any) -> None:

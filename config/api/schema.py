@@ -43,9 +43,10 @@ PROBLEMS = {
     409: "The id belongs to something else.",
     412: "It was changed since it was read.",
     413: "More was sent at once than is taken.",
-    415: "Only application/json is taken.",
+    415: "This type of body is not taken there.",
     428: "If-Match is missing.",
     429: "Too many wrong passwords; Retry-After says how long to wait.",
+    503: "It cannot be kept at the moment; send it again later.",
 }
 IF_MATCH = OpenApiParameter(
     "If-Match", str, OpenApiParameter.HEADER, required=True,

@@ -56,6 +56,20 @@ CLEANED = {
     "recorded_by": "Theo Marsh", "supersedes": None, "superseded_by": None,
 }  # fmt: skip
 
+ADDRESS = "https://roofs.example/api/v1/photos/5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0e77"
+PHOTO = {
+    "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0e77", "visit": LINE["id"], "site": LINE["site"],
+    "fan": FAN, "finding": None, "subject": "hinge", "caption": "north pin sheared",
+    "taken_at": "2026-03-02T15:12:00Z", "recorded_by": "Theo Marsh",
+    "received_at": "2026-03-02T18:40:11Z", "width": 2048, "height": 1536, "bytes": 412880,
+    "image": f"{ADDRESS}/image", "thumbnail": f"{ADDRESS}/thumbnail", "withdrawn": None,
+}  # fmt: skip
+REASON = "This is the neighbour's roof."
+WITHDRAWN = {
+    **PHOTO,
+    "withdrawn": {"at": "2026-03-03T14:02:00Z", "by": "Dana Reyes", "reason": REASON},
+}
+
 
 def sent(name: str, body: Any) -> OpenApiExample:
     """A body that is sent."""

@@ -17,6 +17,7 @@ from visits.models import (
     Finding,
     MadeSafe,
     NotReached,
+    Photo,
     Recommendation,
     SystemInspection,
     Visit,
@@ -274,4 +275,31 @@ class EventRecord(serializers.ModelSerializer[Event]):
             "ended_minute", "crew", "tipped", "places_cleaned", "places_not_cleaned",
             "wheel_cleaned", "resets", "running_on", "note", "supersedes", "superseded_by",
             "correction_reason", "recorded_by", "received_at",
+        ]  # fmt: skip
+
+
+class WithdrawalRecord(serializers.Serializer[Any]):
+    """When, by whom and why a mistaken photo was taken out."""
+
+    at = serializers.DateTimeField()
+    by = serializers.CharField(allow_blank=True)
+    reason = serializers.CharField()
+
+
+class PhotoRecord(serializers.ModelSerializer[Photo]):
+    """A photo of a visit; ``width`` and ``height`` [px] and ``bytes`` are those of ``image``."""
+
+    site = Named()
+    fan = FanNamed(allow_null=True)
+    recorded_by = serializers.CharField(allow_blank=True)
+    image = serializers.URLField()
+    thumbnail = serializers.URLField()
+    withdrawn = WithdrawalRecord(allow_null=True)
+
+    class Meta:
+        model = Photo
+        fields = [
+            "id", "visit", "site", "fan", "finding", "subject", "caption", "taken_at",
+            "recorded_by", "received_at", "width", "height", "bytes", "image", "thumbnail",
+            "withdrawn",
         ]  # fmt: skip

@@ -6,10 +6,19 @@ from django.urls import path
 
 from visits.api.events import EventView
 from visits.api.judge import JudgeView
+from visits.api.photo_changes import VisitPhotosView, WithdrawalView
+from visits.api.photo_files import ImageView, ThumbnailView
+from visits.api.photos import PhotoListView, PhotoView
 from visits.api.visits import VisitView
 
 urlpatterns = [
     path("visits/<uuid:id>", VisitView.as_view(), name="visit"),
+    path("visits/<uuid:visit>/photos", VisitPhotosView.as_view(), name="visit_photos"),
+    path("photos", PhotoListView.as_view(), name="photos"),
+    path("photos/<uuid:id>", PhotoView.as_view(), name="photo"),
+    path("photos/<uuid:id>/image", ImageView.as_view(), name="photo_image"),
+    path("photos/<uuid:id>/thumbnail", ThumbnailView.as_view(), name="photo_thumbnail"),
+    path("photos/<uuid:id>/withdrawal", WithdrawalView.as_view(), name="photo_withdrawal"),
     path("judge", JudgeView.as_view(), name="judge"),
     path("events/<uuid:id>", EventView.as_view(), name="event"),
 ]
