@@ -20,6 +20,7 @@ from schedules.fan_page.entry_words import (
 )
 from schedules.fan_page.gathering import FanFile, is_superseded
 from schedules.fan_page.judged import Judged
+from schedules.fan_page.photos import ShownPhoto, photos_of, taken_out_of
 from schedules.fan_page.readings import ShownCheck, show_check
 from schedules.wording import day_text
 from visits.models import Check, Closing, Decision, Event, Visit
@@ -51,6 +52,8 @@ class Entry:
     correction_anchor: str
     checks: list[ShownCheck]
     lines: list[Line]
+    photos: list[ShownPhoto]
+    taken_out: list[str]
 
 
 @dataclass(frozen=True)
@@ -145,7 +148,9 @@ def _show(
     correction, other = _correction(item)
     checks = _checks(file, item, judged, beside) if isinstance(item, Visit) else []
     lines, note = _lines(file, item), _note(item)
-    is_more = bool(struck or correction or lines or note)
+    photos = photos_of(file, item) if isinstance(item, Visit) else []
+    taken_out = taken_out_of(file, item) if isinstance(item, Visit) else []
+    is_more = bool(struck or correction or lines or note or photos)
     return Entry(
         anchor=_anchor(item),
         day=_when(item),
@@ -158,6 +163,8 @@ def _show(
         correction_anchor=other if other in anchors else "",
         checks=checks,
         lines=lines,
+        photos=photos,
+        taken_out=taken_out,
     )
 
 

@@ -25,6 +25,7 @@ from visits.models import (
     Finding,
     MadeSafe,
     NotReached,
+    Photo,
     Recommendation,
     SystemInspection,
     Visit,
@@ -38,7 +39,7 @@ class FanFile:
     """What is on record of a fan; ``parts`` of visits by model, then by visit.
 
     ``machines`` and ``feeds`` are newest first, ``events`` those that touch the fan, ``decisions``
-    and ``closings`` those given between visits.
+    and ``closings`` those given between visits, ``photos`` by visit those of the fan and of no fan.
     """
 
     fan: Fan
@@ -52,6 +53,7 @@ class FanFile:
     decisions: Sequence[Decision]
     closings: Sequence[Closing]
     parts: dict[type[Model], ByVisit] = field(default_factory=dict)
+    photos: ByVisit = field(default_factory=dict)
 
     def part(self, model: type[Model], visit: Visit) -> list[Any]:
         """Rows of one kind that belong to the visit."""
@@ -125,19 +127,26 @@ def read_fan_file(fan: Fan, now: datetime) -> FanFile:
         Decision: _by_visit(Decision.objects.filter(fan=fan, visit__isnull=False)),
     }
     tipped = Event.tipped_fans.through.objects.filter(fan=fan)
+    visits = _visits(parts)
     return FanFile(
         fan=fan,
         today=now.astimezone(fan.site.zone).date(),
         line=_due_line(fan, now),
         machines=list(fan.machines.all())[::-1],
         feeds=list(fan.feeds.all())[::-1],
-        visits=_visits(parts),
+        visits=visits,
         events=_events(fan),
         tipped_at=frozenset(tipped.values_list("event_id", flat=True)),
         decisions=_between_visits(fan),
         closings=_closings(fan),
         parts=parts,
+        photos=_by_visit(_photos(fan, visits)),
     )
+
+
+def _photos(fan: Fan, visits: Iterable[UUID]) -> Any:
+    rows = Photo.objects.filter(Q(fan=fan) | Q(fan=None), visit__in=list(visits))
+    return rows.select_related("withdrawn_by")
 
 
 def _between_visits(fan: Fan) -> list[Decision]:
