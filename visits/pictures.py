@@ -19,6 +19,8 @@ from PIL import Image
 MOST_BYTES = 20_000_000
 MOST_PIXELS = {"JPEG": 64_000_000, "PNG": 24_000_000, "WEBP": 24_000_000}
 """Our choice: a large phone camera's; what JPEG has beyond the longest edge is never decoded."""
+MOST_LAYERED = 24_000_000
+"""Our choice: a JPEG in layers (progressive) is held whole, in up to 7 bytes a pixel."""
 MOST_SCANS = 40
 """Our choice: ten are usual in a JPEG that sharpens as it loads; each costs as much as one."""
 LONGEST_EDGE, THUMBNAIL_EDGE = 2048, 320
@@ -132,7 +134,7 @@ def _told_as_damage() -> Iterator[None]:
     except PictureError:
         raise
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
-        raise _too_many("this has far too many pixels", "JPEG") from error
+        raise _too_many("this has far too many pixels", MOST_LAYERED) from error
     except Exception as error:
         problem, remedy = "the picture is damaged or cut short", "send it again, or take it anew"
         raise PictureError(problem, remedy) from error
@@ -141,15 +143,16 @@ def _told_as_damage() -> Iterator[None]:
 def _check(opened: Image.Image, kind: str) -> None:
     """Before a pixel is decoded: what is too large, or moves."""
     width, height = opened.size
-    if width * height > MOST_PIXELS[kind]:
-        raise _too_many(f"this has {width} × {height} pixels", kind)
+    most = MOST_LAYERED if opened.info.get("progressive") else MOST_PIXELS[kind]
+    if width * height > most:
+        raise _too_many(f"this has {width} × {height} pixels", most)
     # Further frames of a JPEG are the same photo's depth or brightness.
     if kind != "JPEG" and getattr(opened, "n_frames", 1) > 1:
         raise PictureError("this picture moves", "send a still one")
 
 
-def _too_many(problem: str, kind: str) -> PictureError:
-    fit = f"at most {MOST_PIXELS[kind] // 10**6} million fit in {kind}"
+def _too_many(problem: str, most: int) -> PictureError:
+    fit = f"at most {most // 10**6} million of its kind fit"
     return PictureError(problem, f"{fit}; take it with fewer pixels")
 
 

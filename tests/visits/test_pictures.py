@@ -229,6 +229,13 @@ def test_picture_when_it_would_unfold_to_too_many_pixels_then_refused_before(
     assert "pixels" in refused(bomb(*size)).problem
 
 
+def test_jpeg_when_it_must_be_held_whole_then_fewer_pixels_fit() -> None:
+    plain, layered = (photo((6001, 4000), mode="L", progressive=each) for each in (False, True))
+    assert (read_picture(plain).width, refused(layered).problem) == (
+        2048, "this has 6001 × 4000 pixels",
+    )  # fmt: skip
+
+
 def test_jpeg_when_of_more_layers_than_a_camera_writes_then_refused() -> None:
     layered = photo(progressive=True)
     start = layered.index(b"\xff\xda")

@@ -68,7 +68,7 @@ class ImageView(PictureView):
 
     ending = IMAGE
 
-    @extend_schema(responses={(200, JPEG): OpenApiTypes.BINARY})
+    @extend_schema(responses={(200, JPEG): OpenApiTypes.BINARY, 304: None})
     def get(self, request: Request, id: UUID, **kwargs: Any) -> HttpResponse:
         """The picture, at most 2048 pixels a side; If-None-Match is heard."""
         return self.serve(request, id)
@@ -79,7 +79,7 @@ class ThumbnailView(PictureView):
 
     ending = THUMBNAIL
 
-    @extend_schema(responses={(200, JPEG): OpenApiTypes.BINARY})
+    @extend_schema(responses={(200, JPEG): OpenApiTypes.BINARY, 304: None})
     def get(self, request: Request, id: UUID, **kwargs: Any) -> HttpResponse:
         """The picture, at most 320 pixels a side; If-None-Match is heard."""
         return self.serve(request, id)
