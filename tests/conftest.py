@@ -58,13 +58,25 @@ def quick_passwords() -> Iterator[None]:
         yield
 
 
+@pytest.fixture(autouse=True, scope="session")
+def photos_apart(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """No test's photos end among those of the checkout."""
+    with keeping_photos(tmp_path_factory.mktemp("photos")):
+        yield
+
+
 @pytest.fixture(autouse=True)
 def photo_folder(tmp_path: Path) -> Iterator[Path]:
     """Where a test's photos are kept, of which nobody else knows."""
-    kept = project.STORAGES["photos"]
-    options = {**kept["OPTIONS"], "location": tmp_path / "photos"}
-    with override_settings(STORAGES={**project.STORAGES, "photos": {**kept, "OPTIONS": options}}):
+    with keeping_photos(tmp_path / "photos"):
         yield tmp_path / "photos"
+
+
+def keeping_photos(folder: Path) -> override_settings:
+    """Have the storage of photos lie in that folder."""
+    kept = project.STORAGES["photos"]
+    options = {**kept["OPTIONS"], "location": folder}
+    return override_settings(STORAGES={**project.STORAGES, "photos": {**kept, "OPTIONS": options}})
 
 
 @pytest.fixture(scope="session")

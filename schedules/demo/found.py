@@ -10,14 +10,31 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from fleet.models import Agreement
+from fleet.models import Agreement, Person
 from schedules.demo.county import DAYS_OF_HISTORY, DINING, ZONE
 from schedules.demo.logins import make_people
+from schedules.demo.pictures import flooded_roof, rusted_housing
+from schedules.demo.records import named
 from schedules.demo.world import make_world
 from schedules.demo.write import fleet_csv, visits_jsonl
 from schedules.services import import_fleet_file, import_visit_file
+from visits.models import Visit
+from visits.services import attach_photo
 
 Tell = Callable[[str], object]
+SEEN = (
+    (
+        rusted_housing,
+        {"site__name": "Tannevale Ferry Steps", "checks__corrosion": "deep"},
+        {"fan": "EF-2", "subject": "corrosion", "caption": "Seaward side, below the seam."},
+    ),
+    (
+        flooded_roof,
+        {"site__name": "Brackenmoor Pinefall Upper", "not_reached__reason": "weather"},
+        {"fan": "EF-2", "caption": "The only way to it, that morning."},
+    ),
+)
+"""What was photographed, on which visit, and the words beside it."""
 
 
 class DemoError(Exception):
@@ -60,6 +77,19 @@ def import_demo(*, files: Files, now: datetime, tell: Tell) -> None:
         raise DemoError(f"visits.jsonl was refused: {visits.complaints[0]}")
     took = perf_counter() - began
     tell(f"Imported visits.jsonl: {_counted(visits.added)}, dates reckoned ({took:.1f} s)")
+    try:
+        _attach_photos(now)
+    except OSError as error:
+        raise DemoError(f"photos cannot be kept in DATA_DIR ({error.strerror})") from error
+
+
+def _attach_photos(now: datetime) -> None:
+    for draw, where, words in SEEN:
+        visit = Visit.objects.filter(**where).select_related("technician").first()
+        if visit is not None:
+            told = {"id": named("photo", draw.__name__, str(visit.pk)), **words}
+            by: Person | None = visit.technician
+            attach_photo(visit=visit, told=told, data=draw(), by=by, now=now)
 
 
 def moment_of(today: date) -> datetime:

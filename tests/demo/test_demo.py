@@ -25,7 +25,7 @@ from schedules.due.records import fan_records
 from schedules.engine.due import reckon_one
 from schedules.models import DueChange, DueState
 from tests.oracle.reckon import answer, oracle_reckon
-from visits.models import Check, Event, Visit
+from visits.models import Check, Event, Photo, Visit
 
 TODAY = date(2026, 6, 15)
 NOW = datetime(2026, 6, 15, 17, tzinfo=UTC)
@@ -48,7 +48,7 @@ def run_demo(**options: Any) -> str:
 
 
 def rows_on_record() -> list[int]:
-    return [model.objects.count() for model in (Site, Fan, Visit, Check, Event, DueChange)]
+    return [model.objects.count() for model in (Site, Fan, Visit, Check, Event, DueChange, Photo)]
 
 
 def test_demo_prints_the_due_list_with_reasons(printed: str) -> None:
@@ -62,6 +62,11 @@ def test_demo_tells_how_to_see_it_in_a_browser(printed: str) -> None:
 
 def test_demo_has_forty_kitchens_and_the_fans_asked_for(printed: str) -> None:
     assert rows_on_record()[:2] == [40, FANS]
+
+
+def test_demo_shows_two_photos_by_whoever_was_there(printed: str) -> None:
+    told = Photo.objects.values_list("fan__tag", "subject", "recorded_by__username")
+    assert sorted(told) == [("EF-2", "", "col"), ("EF-2", "corrosion", "ruta")]
 
 
 def test_demo_again_changes_nothing(printed: str) -> None:
