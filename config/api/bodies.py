@@ -43,7 +43,10 @@ class PictureParser(BaseParser):
         media_type: str | None = None,
         parser_context: Mapping[str, Any] | None = None,
     ) -> bytes:
-        return read_bytes(stream, (parser_context or {})["view"].most_bytes)
+        view = (parser_context or {})["view"]
+        if int(view.request.META.get("CONTENT_LENGTH") or 0) > view.most_bytes:
+            raise _too_large(view.most_bytes)  # before anything of it is read
+        return read_bytes(stream, view.most_bytes)
 
 
 class BytesParser(PictureParser):
@@ -78,9 +81,13 @@ def read_bytes(stream: IO[bytes], most_bytes: int) -> bytes:
     """A whole body; ProblemError of status 413 for one longer than allowed."""
     data = stream.read(most_bytes + 1)
     if len(data) > most_bytes:
-        told = f"The body is longer than {most_bytes:,} bytes; send less at once."
-        raise ProblemError(413, "too_large", told)
+        raise _too_large(most_bytes)
     return data
+
+
+def _too_large(most_bytes: int) -> ProblemError:
+    told = f"The body is longer than {most_bytes:,} bytes; send less at once."
+    return ProblemError(413, "too_large", told)
 
 
 def _refuse_half_characters(document: Any) -> None:

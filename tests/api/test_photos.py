@@ -190,7 +190,7 @@ def test_body_when_of_no_picture_type_then_415(kind: str, visit: Payload, theo: 
     assert send(by_key(theo), visit, b"{}", kind=kind).status_code == 415
 
 
-def test_body_when_too_large_then_413_before_it_is_read_whole(visit: Payload, theo: Person) -> None:
+def test_body_when_too_large_then_413(visit: Payload, theo: Person) -> None:
     assert send(by_key(theo), visit, b"\xff\xd8\xff" + b"\0" * 20_000_000).status_code == 413
 
 
@@ -258,6 +258,16 @@ def test_photo_when_taken_out_again_then_as_it_was_and_409_for_another_reason(
     first, again = (client.post(address, REASON) for _ in range(2))
     other = client.post(address, {"reason": "blurred"})
     assert (again.json(), other.status_code) == (first.json(), 409)
+
+
+def test_photo_when_sent_again_after_it_was_taken_out_then_200_and_still_out(
+    visit: Payload, theo: Person
+) -> None:
+    client, id_ = by_key(theo), str(uuid4())
+    send(client, visit, id=id_)
+    client.post(f"{PHOTOS}/{id_}/withdrawal", REASON)
+    again = send(client, visit, id=id_)
+    assert (again.status_code, again.json()["withdrawn"]["reason"]) == (200, REASON["reason"])
 
 
 @pytest.mark.parametrize(

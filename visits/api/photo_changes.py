@@ -30,7 +30,7 @@ from visits.pictures import MOST_BYTES, PictureError
 from visits.services import Attached, PayloadConflictError, attach_photo, withdraw_photo
 
 log = logging.getLogger("django.request")
-PICTURES = ("image/jpeg", "image/png", "image/webp")
+PICTURES = ("image/jpeg", "image/png", "image/webp", "application/octet-stream")
 
 
 def asked(name: str, meaning: str, kind: Any = str, **more: Any) -> OpenApiParameter:
