@@ -20,6 +20,7 @@ from schedules.fan_page.entries import entries_page
 from schedules.fan_page.gathering import read_fan_file
 from schedules.fan_page.judged import drawn_checks, judge_checks
 from schedules.fan_page.plate import plate_facts
+from schedules.fan_page.repeats import repeats_of
 from schedules.wording import day_text
 
 
@@ -42,6 +43,7 @@ def fan_page(request: HttpRequest, fan_id: int) -> HttpResponse:
         fan,
         plate=plate_facts(file),
         next=next_date(file),
+        repeats=repeats_of(file),
         cautions=cautions_for(file) if reader.works_here else [],
         charts=draw_charts(file, judged) if before is None else None,
         entries=page.show(judged, beside),
