@@ -13,9 +13,11 @@ from schedules.demo.write import fleet_csv, visits_jsonl
 from schedules.due.answers import read_answer
 from schedules.due.lines import lines_of, section_of
 from schedules.due.local_days import days_at
+from schedules.fan_page.gathering import read_fan_file
+from schedules.fan_page.repeats import repeats_of
 from schedules.models import DueState
 from schedules.services import import_fleet_file, import_visit_file
-from schedules.wording import reason_text
+from schedules.wording import notes_of, reason_text
 from visits.judging import judgements_of
 from visits.models import Check
 from visits.wording import judgement_sentence
@@ -34,6 +36,7 @@ class Line:
     overdue_rule: int
     why: str
     sentence: str
+    notes: tuple[str, ...]
     runners_up: dict[int, int]
     state: DueState
 
@@ -44,10 +47,10 @@ def tell(story: Callable[[Days], Stage]) -> dict[str, Line]:
     fleet = import_fleet_file(data=fleet_csv(stage.rows), name="fleet.csv", by=None, now=NOW)
     assert not fleet.refused, [str(said) for said in fleet.complaints]
     make_people(now=NOW)
-    visits = import_visit_file(
-        data=visits_jsonl(stage.records), name="visits.jsonl", by=None, now=NOW, here=True
-    )
-    assert not visits.refused, [str(said) for said in visits.complaints]
+    if stage.records:
+        data = visits_jsonl(stage.records)
+        visits = import_visit_file(data=data, name="visits.jsonl", by=None, now=NOW, here=True)
+        assert not visits.refused, [str(said) for said in visits.complaints]
     return {state.fan.tag: line_of(state) for state in DueState.objects.select_related("fan")}
 
 
@@ -68,6 +71,7 @@ def line_of(state: DueState) -> Line:
         overdue_rule=state.overdue_rule,
         why=shown.driving.why,
         sentence=reason_text(shown),
+        notes=tuple(notes_of(shown)),
         runners_up={told.rule: told.due_day - TODAY.toordinal() for told in dates[1:]},
         state=state,
     )
@@ -79,3 +83,8 @@ def said_of(tag: str, quantity: str) -> list[str]:
     judged = [found for judgements in judgements_of(checks) for found in judgements]
     wanted = [found for found in judged if found.subject == quantity]
     return [f"{found.verdict}: {judgement_sentence(found)}" for found in wanted]
+
+
+def repeats_said(line: Line) -> tuple[str, ...]:
+    """What the fan's page says came back within a year."""
+    return repeats_of(read_fan_file(line.state.fan, NOW))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from schedules.demo.stories import motors, supply
-from tests.stories.telling import said_of, tell
+from tests.stories.telling import repeats_said, said_of, tell
 
 pytestmark = pytest.mark.django_db
 
@@ -38,6 +38,9 @@ def test_range_plate_is_due_by_the_walk_through_alone() -> None:
     # 6 May + 2 months
     line = tell(supply.range_plate)["EF-1"]
     assert (line.rule, line.due, line.overdue) == (1, 21, 35)
+    assert line.sentence == (
+        "Walk-through: last complete one Wed 6 May 2026; good condition, every 2 months."
+    )
 
 
 def test_dead_leg_made_safe_restarts_on_the_promised_day() -> None:
@@ -56,6 +59,13 @@ def test_breaker_that_trips_again_leads_to_the_amperes() -> None:
     line = tell(supply.trips_again)["EF-1"]
     assert (line.rule, line.due, line.overdue) == (6, 10, 13)
     assert "5.9 A is above 5.75 A, full load 5 A times the service factor 1.15" in line.sentence
+
+
+def test_breaker_that_trips_again_has_its_resets_counted() -> None:
+    assert repeats_said(tell(supply.trips_again)["EF-1"]) == (
+        "2 breaker resets since Sat 6 Jun 2026, the last on Wed 10 Jun 2026. Do not reset it again "
+        "until someone qualified has judged the circuit safe.",
+    )
 
 
 def test_bypassed_drive_without_overload_is_owed_a_look_in_two_weeks() -> None:
