@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fleet.quantities import LOOK_LISTS
 from schedules.engine import new_belt
@@ -20,7 +21,7 @@ whys = (
     "", "hood_cleaning", "storm", "power_event", "new_belt", "start_up", "after_start_up",
 )  # fmt: skip
 cannot_tells = ("",)
-arg_names = ("event_day", "by_hours")
+arg_names = ("event_day", "by_hours", "owed_count", "next_kind", "next_day", "next_due_day")
 
 EVENTS = whys[1:4]
 BELT, START_UP, AFTER_START_UP = (whys.index(name) for name in whys[4:])
@@ -145,13 +146,32 @@ def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     overdue = np.column_stack([overdue, belt_overdue, machine_due + params.machine.grace_days])
     due = np.where(fact == SILENT, SILENT, due)
     due, overdue = shared.place(due, overdue.astype(np.int32), fact)
-    due, overdue, index = earliest(due, overdue, kinds)
-    rows = np.arange(len(due))
+    first_due, first_overdue, index = earliest(due, overdue, kinds)
+    rows = np.arange(len(first_due))
     by_hours = np.where(kinds[rows, index] == BELT, shared.calendar_index >= 0, np.nan)
+    owed = _also_owed(due, overdue, kinds, fact, index)
     return RuleColumns(
-        due_day=due,
-        overdue_after_day=overdue,
+        due_day=first_due,
+        overdue_after_day=first_overdue,
         why=kinds[rows, index],
-        cannot_tell=np.zeros(len(due), np.int8),
-        args=np.column_stack([fact[rows, index], by_hours]).astype(np.float32),
+        cannot_tell=np.zeros(len(first_due), np.int8),
+        args=np.column_stack([fact[rows, index], by_hours, owed]).astype(np.float32),
     )
+
+
+def _also_owed(
+    due: Days, overdue: Days, kinds: NDArray[np.int8], fact: Days, first: NDArray[np.intp]
+) -> NDArray[np.float32]:
+    """How many looks are owed; kind, day and due day of the next after the first, shape (N, 4)."""
+    count = (due != SILENT).sum(axis=1)
+    told = np.full((len(due), 4), np.nan, np.float32)
+    told[:, 0] = count
+    more = np.flatnonzero(count > 1)
+    if more.size:
+        rest, rows = due[more], np.arange(more.size)
+        rest[rows, first[more]] = SILENT
+        next_due, _, index = earliest(rest, overdue[more], kinds[more])
+        told[more, 1:] = np.column_stack(
+            [kinds[more][rows, index], fact[more][rows, index], next_due]
+        )
+    return told

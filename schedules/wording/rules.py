@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy, ngettext
 from fleet.quantities import GREASE_PLACES
 from fleet.units import convert
 from schedules.due.evidence import VERDICT_NAMES
+from schedules.engine import after_event
 from schedules.engine.codes import CONDITIONS, COOKING, SUBJECTS
 from schedules.engine.hour_meter import SET_ASIDE, USED
 from schedules.engine.record import RuleDate
@@ -188,13 +189,17 @@ _FINDING: Words = {
 }
 
 
+def finding_name(told: RuleDate) -> str:
+    """What an open finding or a vibration is about: ``Hinge``."""
+    subject = SUBJECTS[int(told.args["subject"])] if told.rule == 6 else "vibration"
+    return upper_first(subject_words(subject)) if subject else _("A finding")
+
+
 def _finding(told: RuleDate, seen: str) -> str:
     """An open finding; a stop says what must happen whatever date was set."""
     args = told.args
     verdict = VERDICT_NAMES[int(args["verdict"])]
-    subject = SUBJECTS[int(args["subject"])]
-    name = upper_first(subject_words(subject)) if subject else _("A finding")
-    seen = seen or f"{name}: {words(VERDICTS, verdict)}."
+    seen = seen or f"{finding_name(told)}: {words(VERDICTS, verdict)}."
     stop = verdict == "stop"
     code = verdict if told.why == "open" and verdict in ("act", "stop") else told.why
     text = words(_FINDING, code).format(seen=seen, day=day_text(args["seen_day"]))
@@ -227,12 +232,35 @@ _EVENT: Words = {
         "Machine replaced on {day}: second look after a month's running."
     ),
 }
+_OWED: Words = {
+    "hood_cleaning": gettext_lazy("a look after the hood cleaning of {day}"),
+    "storm": gettext_lazy("a look after the storm of {day}"),
+    "power_event": gettext_lazy("a look after the power event of {day}"),
+    "new_belt": gettext_lazy("a look at the new belt of {day}"),
+    "start_up": gettext_lazy("a start-up check of the machine of {day}"),
+    "after_start_up": gettext_lazy("a second look at the machine of {day}"),
+}
 
 
 def _event(told: RuleDate) -> str:
     blind = told.why == "new_belt" and not told.args.get("by_hours")
     sentence = words(_EVENT, "new_belt_blind" if blind else told.why)
-    return sentence.format(day=day_text(told.args["event_day"]))
+    text = sentence.format(day=day_text(told.args["event_day"]))
+    return f"{text} {_also_owed(told.args)}" if "next_kind" in told.args else text
+
+
+def _also_owed(args: Mapping[str, float]) -> str:
+    """Looks that the one told does not settle."""
+    look = words(_OWED, after_event.whys[int(args["next_kind"])])
+    text = _("Also owed, by {due}: {look}.").format(
+        due=day_text(args["next_due_day"]), look=look.format(day=day_text(args["next_day"]))
+    )
+    more = int(args["owed_count"]) - 2
+    if more > 0:
+        text += " " + ngettext(
+            "One more such look is owed.", "{count} more such looks are owed.", more
+        ).format(count=more)
+    return text
 
 
 def _restart(told: RuleDate) -> str:

@@ -4,8 +4,16 @@ from __future__ import annotations
 
 import pytest
 
-from schedules.engine.record import Action, Calendar, CalendarPeriod, Event, Machine
-from tests.engine.fans import day, days, fan, listed, rule_date, walk
+from schedules.engine import after_event
+from schedules.engine.record import (
+    Action,
+    Calendar,
+    CalendarPeriod,
+    Event,
+    FanRecord,
+    Machine,
+)
+from tests.engine.fans import day, days, fan, iso, listed, rule_date, walk
 
 
 def happened(kind: str, start: str, end: str = "", **facts: object) -> Event:
@@ -72,6 +80,35 @@ def test_events_when_several_are_unsettled_then_earliest_of_each() -> None:
     found = rule_date(record, 7)
     assert found is not None
     assert (found.why, days(record, 7)) == ("hood_cleaning", ("2025-03-08", "2025-03-13"))
+
+
+def owed(record: FanRecord) -> tuple[int, str, str, str] | None:
+    """How many looks are owed; kind, day and due day of the next; None where there is no other."""
+    found = rule_date(record, 7)
+    assert found is not None
+    args = found.args
+    if "next_kind" not in args:
+        return None
+    kind = after_event.whys[int(args["next_kind"])]
+    return int(args["owed_count"]), kind, iso(int(args["next_day"])), iso(int(args["next_due_day"]))
+
+
+def test_event_when_it_is_the_only_one_then_no_other_look_is_owed() -> None:
+    assert owed(fan(events=(happened("storm", "2025-03-01"),))) is None
+
+
+def test_events_when_several_are_unsettled_then_the_next_look_is_told() -> None:
+    events = (happened("hood_cleaning", "2025-03-01"), happened("storm", "2025-03-06"))
+    assert owed(fan(events=events)) == (2, "storm", "2025-03-06", "2025-03-09")
+
+
+def test_belt_and_storm_when_the_storm_comes_first_then_the_belt_is_owed_still() -> None:
+    record = fan(
+        events=(happened("storm", "2025-03-01"), happened("hood_cleaning", "2025-03-02")),
+        actions=BELT, machines=BELT_FAN, calendar=TEN_HOURS,
+    )  # fmt: skip
+    # storm due on the 4th, the belt's 24th hour on the 6th, the cleaning on the 9th
+    assert owed(record) == (3, "new_belt", "2025-03-03", "2025-03-06")
 
 
 BELT = (Action("replaced", "belt", day("2025-03-03")),)  # a Monday

@@ -8,6 +8,7 @@ import pytest
 from django.utils import translation
 
 from fleet.quantities import GREASE_PLACES, VERDICT_ORDER
+from schedules.engine import after_event
 from schedules.engine.codes import COOKING, SUBJECTS
 from schedules.engine.record import RuleDate
 from schedules.engine.rules import RULE_MODULES
@@ -228,6 +229,24 @@ def test_meter_set_aside_is_said() -> None:
 
 def test_new_belt_without_running_hours_says_so() -> None:
     assert "running hours are not on record" in rule_sentence(told(7, "new_belt", by_hours=0))
+
+
+@pytest.mark.parametrize(
+    ("count", "ending"), [(2, "."), (3, ". One more such look is owed."),
+                          (4, ". 2 more such looks are owed.")]
+)  # fmt: skip
+def test_look_after_an_event_with_others_owed_names_the_next(count: int, ending: str) -> None:
+    belt = {"next_kind": 4, "next_day": MARCH_3 + 1, "next_due_day": MARCH_3 + 5}
+    assert rule_sentence(told(7, "storm", owed_count=count, **belt)) == (
+        "A look after the storm of Tue 3 Mar 2026. Also owed, by Sun 8 Mar 2026: a look at the "
+        f"new belt of Wed 4 Mar 2026{ending}"
+    )
+
+
+@pytest.mark.parametrize("kind", range(1, len(after_event.whys)))
+def test_every_look_owed_as_well_has_words(kind: int) -> None:
+    owed = {"owed_count": 2, "next_kind": kind, "next_day": MARCH_3, "next_due_day": MARCH_3}
+    assert "_" not in rule_sentence(told(7, "storm", **owed))
 
 
 def test_waiting_for_a_cleaning_says_until_when() -> None:
