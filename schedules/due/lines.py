@@ -11,7 +11,8 @@ from schedules.due.beside import not_reached_of, waiting_for_first_check
 from schedules.due.bought import Beyond, beyond_bought
 from schedules.due.evidence import Evidence, evidence_of
 from schedules.due.local_days import LocalDays
-from schedules.due.stops import Stop, is_stop, stops_of
+from schedules.due.stops import Stop, stops_of
+from schedules.engine.codes import ACT
 from schedules.engine.record import RuleDate
 from schedules.models import DueState
 from visits.models import NotReached
@@ -56,6 +57,11 @@ class DueLine:
     def hidden_stop(self) -> Stop | None:
         """A stop that the date named first says nothing of."""
         return self.stop if self.stop and self.stop.told != self.driving else None
+
+    @property
+    def worst(self) -> RuleDate | None:
+        """The date that rests on the worst verdict open, act at least, where the row tells it."""
+        return next((told for told in self.dates if _rests_on_worst(told, self.state)), None)
 
     @property
     def days_over(self) -> int:
@@ -113,8 +119,13 @@ def lines_of(
 def _named(
     states: Sequence[DueState], dates: Mapping[int, Sequence[RuleDate]], *, whole: bool
 ) -> Iterator[tuple[int, RuleDate]]:
-    """The dates that lines name, with their fans: what makes each due, overdue, or a stop."""
+    """The dates that lines name, with their fans: what makes each due, overdue, or worst."""
     for state in states:
         for told in dates[state.fan_id]:
-            if whole or told.rule in (state.due_rule, state.overdue_rule) or is_stop(told):
+            named = told.rule in (state.due_rule, state.overdue_rule)
+            if whole or named or _rests_on_worst(told, state):
                 yield state.fan_id, told
+
+
+def _rests_on_worst(told: RuleDate, state: DueState) -> bool:
+    return told.args.get("verdict") == state.worst_verdict >= ACT

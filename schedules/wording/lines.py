@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from schedules.due.evidence import VERDICT_NAMES
 from schedules.due.lines import DueLine
 from schedules.engine import restart
+from schedules.engine.codes import ACT
 from schedules.engine.record import RuleDate
 from schedules.models import DueState
 from schedules.wording.days import day_text, days_left_text, overdue_text, short_day
-from schedules.wording.rules import rule_name
+from schedules.wording.rules import finding_name, rule_name
 from schedules.wording.seen import seen_text, told_text
 from schedules.wording.untold import fault_sentence
 from visits.models import NotReached
@@ -65,6 +68,8 @@ def notes_of(line: DueLine) -> list[str]:
     state, notes = line.state, []
     if line.overdue_by is not None:
         notes.append(_overdue_text(line, line.overdue_by))
+    if line.state.worst_verdict == ACT:
+        notes += _worst_open(line)
     if line.awaits_first:
         notes.append(_("The day given for its first visit when the fleet came in."))
     notes += [_not_reached_text(row) for row in line.not_reached]
@@ -88,6 +93,21 @@ def _overdue_text(line: DueLine, told: RuleDate) -> str:
         return _("Overdue since {day}, by this stop.").format(day=first_day)
     reason = told_text(told, line.seen.get(told.rule))
     return _("Overdue since {day}. {reason}").format(day=first_day, reason=reason)
+
+
+def _worst_open(line: DueLine) -> Iterator[str]:
+    """What is to be acted on, where the line names something else; a stop has its own sentence."""
+    verdict, worst = verdict_text(line.state), line.worst
+    if worst is None:
+        counts = (told.args.get("open_count", 0) for told in line.dates)
+        yield ngettext(
+            "The worst that is open is {verdict}.",
+            "{count} findings are open; the worst is {verdict}.",
+            count := int(max(counts, default=0)),
+        ).format(count=count, verdict=verdict)
+    elif worst != line.driving and not (line.days_over and worst == line.overdue_by):
+        seen = seen_text(line.seen.get(worst.rule)) or f"{finding_name(worst)}."
+        yield _("Also open, {verdict}: {seen}").format(verdict=verdict, seen=seen)
 
 
 def _not_reached_text(row: NotReached) -> str:

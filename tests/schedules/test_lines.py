@@ -150,6 +150,45 @@ def test_stop_when_the_fan_is_out_of_service_then_nobody_is_told_to_make_it_safe
     )
 
 
+def test_note_when_something_to_act_on_is_due_later_then_named_beside_the_reason() -> None:
+    fan = make_fan()
+    walk(fan, "2026-06-10", {"corrosion": "act"}, corrosion="deep")
+    told = reckoned(fan)
+    assert (driver_text(told), notes_of(told)) == (
+        "code inspection", ["Also open, act: Corrosion of motor and housing: deep."],
+    )  # fmt: skip
+
+
+def test_note_when_what_is_to_be_acted_on_drives_the_line_then_not_told_twice() -> None:
+    fan = make_fan()
+    inspected(fan)
+    walk(fan, "2026-06-10", {"corrosion": "act"}, corrosion="deep")
+    assert notes_of(reckoned(fan)) == []
+
+
+def test_note_when_only_a_watch_is_open_then_it_stays_in_its_column() -> None:
+    fan = make_fan()
+    walk(fan, "2026-06-10", {"corrosion": "watch"}, corrosion="surface")
+    assert notes_of(reckoned(fan)) == []
+
+
+def test_note_when_a_watch_of_the_same_rule_is_due_earlier_then_the_worst_is_counted() -> None:
+    fan = make_fan()
+    inspected(fan)
+    walk(fan, "2026-05-10", {"hinge": "watch"}, hinge="loose")
+    walk(fan, "2026-06-10", {"corrosion": "act"}, corrosion="deep", hinge=None)
+    assert notes_of(reckoned(fan)) == ["2 findings are open; the worst is act."]
+
+
+def test_note_when_what_is_to_be_acted_on_made_it_overdue_then_told_once() -> None:
+    fan = make_fan()
+    walk(fan, "2026-05-10", {"corrosion": "act"}, corrosion="deep")
+    reckon_fleet(now=NOW)
+    DueState.objects.update(due_rule=2, overdue_rule=6, overdue_after="2026-05-27")
+    told = " ".join(notes_of(line(fan)))
+    assert told.count("deep") == 1
+
+
 WAITS = "The day given for its first visit when the fleet came in."
 
 
