@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import combinations
 
 from schedules.charts.chart import Chart, Mark, Point, Series
 from schedules.charts.times import Tick, TimeScale
@@ -187,28 +188,54 @@ def _values(chart: Chart, scale: ValueScale) -> list[DrawnLevel]:
 
 
 def _limits(chart: Chart, scale: ValueScale, times: TimeScale) -> list[DrawnLevel]:
-    """Lines of the limits within the scale, each named where no point and no other name is."""
+    """Lines of the limits within the scale, named one below the other where least is covered."""
     taken = [
         Box.around(times.share(point.day), scale.y(point.value))
         for series in chart.series
         for point in series.points
     ]
-    drawn = []
-    for limit in sorted(chart.limits, key=lambda one: -one.value):
-        if scale.low <= limit.value <= scale.high:
-            y = scale.y(limit.value)
-            anchor, box = _free_place(y, taken)
-            taken.append(box)
-            drawn.append(DrawnLevel(y, box.bottom - 4, limit.text, anchor))
-    return drawn
+    limits = sorted(chart.limits, key=lambda one: -one.value)
+    shown = [
+        (scale.y(one.value), one.text) for one in limits if scale.low <= one.value <= scale.high
+    ]
+    # side by side only where names in one column would stand on each other
+    tried = [_Named.at(anchors, shown, taken) for anchors in (*zip(ANCHORS), tuple(ANCHORS))]
+    return min(tried, key=lambda named: (named.on_names, named.is_mixed, named.on_points)).levels
 
 
-def _free_place(y: float, taken: Sequence[Box]) -> tuple[str, Box]:
-    """Right, left or middle, above the line or below it: the first that covers least."""
+@dataclass(frozen=True, slots=True)
+class _Named:
+    """Limits with their names in place, and how often a name covers another or a point."""
+
+    levels: list[DrawnLevel]
+    is_mixed: bool
+    on_names: int
+    on_points: int
+
+    @staticmethod
+    def at(
+        anchors: Sequence[str], limits: Sequence[tuple[float, str]], points: Sequence[Box]
+    ) -> _Named:
+        names: list[Box] = []
+        levels = []
+        for y, text in limits:
+            anchor, box = _free_place(anchors, y, [*points, *names])
+            names.append(box)
+            levels.append(DrawnLevel(y, box.bottom - 4, text, anchor))
+        return _Named(
+            levels,
+            len(anchors) > 1,
+            sum(one.covers(other) for one, other in combinations(names, 2)),
+            sum(name.covers(point) for name in names for point in points),
+        )
+
+
+def _free_place(anchors: Sequence[str], y: float, taken: Sequence[Box]) -> tuple[str, Box]:
+    """At one of the anchors, above the line or below it: the first that covers least."""
     places = [
-        (anchor, Box(left, left + WORD_SHARE, top, top + WORD_PX))
+        (anchor, Box(ANCHORS[anchor], ANCHORS[anchor] + WORD_SHARE, top, top + WORD_PX))
         for top in (y - WORD_PX, y + 1)
-        for anchor, left in ANCHORS.items()
+        for anchor in anchors
     ]
     return min(places, key=lambda place: sum(place[1].covers(box) for box in taken))
 

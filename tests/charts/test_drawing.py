@@ -73,6 +73,13 @@ def test_limits_when_close_together_then_no_name_stands_on_another(values: list[
     assert all(a != b or abs(y - z) >= WORD_PX for (a, y), (b, z) in combinations(names, 2))
 
 
+def test_limits_when_points_crowd_on_one_name_then_all_stand_one_below_the_other() -> None:
+    series = Series("", [Point(FIRST + day, 5 + day / 500, "") for day in range(70, 100, 5)])
+    limits = (Limit(5.2, "stop"), Limit(3, "alarm"), Limit(1, "start-up"))
+    drawn = draw(chart(series, limits=limits), TIMES)
+    assert {level.anchor for level in drawn.limits} == {"start"}
+
+
 def test_limits_when_points_crowd_on_the_right_then_named_on_the_left() -> None:
     series = Series("", [Point(FIRST + day, 5.9 + day / 500, "") for day in range(70, 100, 5)])
     drawn = draw(chart(series, limits=(Limit(6, "full load"),)), TIMES)
