@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 
 from django.utils.translation import gettext as _
 
@@ -19,6 +19,8 @@ from visits.wording.names import upper_first
 
 LINES = ("volts_ab_v", "volts_bc_v", "volts_ca_v")
 LEGS = ("amps_a_a", "amps_b_a", "amps_c_a")
+ALIKE_SHARE = 0.05
+"""Legs apart by no more than this share of the highest are one line on paper."""
 AT_40C = ("thermoplastic_megohm", "thermosetting_megohm")
 
 
@@ -56,17 +58,43 @@ def _electrical(
 
 
 def _legs(seen: Sequence[Seen], plate_hz: float | None) -> list[Series]:
-    """Each leg's readings, apart by the drive's speed: less is drawn at less."""
+    """The legs' readings, apart by the drive's speed: less is drawn at less."""
     speeds = Speeds(plate_hz)
-    grouped: dict[tuple[str, str], list[Point]] = defaultdict(list)
-    for name in LEGS:
-        for one, value in shown(seen, name):
-            band = speeds.name(one.check.supply_hz or one.check.vibration_hz)
-            grouped[name, band].append(one.point(name, value))
+    by_speed: dict[str, list[Seen]] = defaultdict(list)
+    for one in seen:
+        if _amps(one):
+            by_speed[speeds.name(one.check.supply_hz or one.check.vibration_hz)].append(one)
     return [
-        Series(", ".join(part for part in (_line_name(name), band) if part), points)
-        for (name, band), points in grouped.items()
+        Series(", ".join(part for part in (name, band) if part), points)
+        for band, read in by_speed.items()
+        for name, points in _legs_at_one_speed(read)
     ]
+
+
+def _amps(one: Seen) -> dict[str, float]:
+    """The legs read, by name."""
+    read = {name: getattr(one.check, name) for name in LEGS}
+    return {name: value for name, value in read.items() if value is not None}
+
+
+def _legs_at_one_speed(seen: Sequence[Seen]) -> Iterator[tuple[str, list[Point]]]:
+    """Each leg with its points; legs that would lie on each other are drawn once, by the highest.
+
+    What each of them read stands in the figures.
+    """
+    read = [(one, _amps(one)) for one in seen]
+    names = [name for name in LEGS if any(name in amps for _, amps in read)]
+    if len(names) > 1 and all(_are_alike(amps.values()) for _, amps in read):
+        letters = ", ".join(name.split("_")[1].upper() for name in names)
+        points = [one.point_of_all(LEGS, max(amps.values())) for one, amps in read]
+        yield _("Legs {letters}").format(letters=letters), points
+        return
+    for name in names:
+        yield _line_name(name), [one.point(name, amps[name]) for one, amps in read if name in amps]
+
+
+def _are_alike(amps: Collection[float]) -> bool:
+    return max(amps) - min(amps) <= ALIKE_SHARE * max(amps)
 
 
 def _lines(seen: Sequence[Seen]) -> list[Series]:

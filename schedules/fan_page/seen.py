@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from fleet.quantities import QUANTITIES
+from fleet.quantities import QUANTITIES, VERDICT_ORDER
 from schedules.charts import Limit, Point
-from schedules.fan_page.typed import typed_text
+from schedules.fan_page.readings import SHARED_READINGS
+from schedules.fan_page.typed import read_with, reading_of, typed_text
 from visits.limits import Judgement
 from visits.models import Check
 from visits.wording import STAGES, VERDICTS, figure, words
@@ -34,24 +35,52 @@ class Seen:
         return next((args for args in mine if wanted in args), {})
 
     def verdict(self, quantity: str) -> str:
-        """The verdict that rests on this very reading; empty for one judged with others."""
-        mine = (each.verdict for each in self.judgements if each.quantity == quantity)
-        return next(mine, "")
+        """The worst verdict that names this very reading; ``within`` where all read with it is."""
+        taken = read_with(quantity)
+        mine = [each for each in self.judgements if each.quantity in taken]
+        named = [
+            each.verdict
+            for each in mine
+            if each.quantity == quantity
+            and not (each.subject in SHARED_READINGS and each.verdict == "within")
+        ]
+        if named:
+            return worst_of(named)
+        return "within" if mine and all(each.verdict == "within" for each in mine) else ""
 
     def point(self, quantity: str, value: float) -> Point:
         """A reading as a point; its verdict and, as left, its stage in words."""
-        verdict, as_left = self.verdict(quantity), self.check.stage == "as_left"
+        return self._point([quantity], value, self.verdict(quantity), typed_text)
+
+    def point_of_all(self, quantities: Sequence[str], value: float) -> Point:
+        """Readings taken together as one point, under the worst verdict on any of them."""
+        told = [each.verdict for each in self.judgements if each.quantity in quantities]
+        return self._point(quantities, value, worst_of(told), reading_of)
+
+    def _point(
+        self,
+        quantities: Sequence[str],
+        value: float,
+        verdict: str,
+        text_of: Callable[[Check, str], str],
+    ) -> Point:
+        first, as_left = quantities[0], self.check.stage == "as_left"
         notes = [words(VERDICTS, verdict), words(STAGES, "as_left") if as_left else ""]
-        qualified = bool(self.check.typed.get(quantity, {}).get("qualifier"))
+        typed = (self.check.typed.get(quantity, {}) for quantity in quantities)
         return Point(
             day=self.day,
             value=value,
-            text=typed_text(self.check, quantity),
+            text=text_of(self.check, first),
             note=", ".join(note for note in notes if note),
-            is_loose=as_left or qualified,
+            is_loose=as_left or any(each.get("qualifier") for each in typed),
             is_bad=verdict in BAD,
-            machine=None if QUANTITIES[quantity].item in OF_THE_ROOF else self.check.machine_id,
+            machine=None if QUANTITIES[first].item in OF_THE_ROOF else self.check.machine_id,
         )
+
+
+def worst_of(verdicts: Sequence[str]) -> str:
+    """The worst of some verdicts; empty for none."""
+    return max(verdicts, key=VERDICT_ORDER.__getitem__, default="")
 
 
 class Speeds:

@@ -91,6 +91,33 @@ def test_current_when_read_at_two_speeds_of_a_drive_then_no_line_joins_them(
     assert lacking(told(fan, dana), *parts) == []
 
 
+def _loaded(*legs: tuple[str, str, str]) -> None:
+    """Log walk-throughs with these amperes."""
+    for day, amps in zip(("2026-02-02", "2026-03-02", "2026-04-02"), legs, strict=False):
+        log(check(readings=dict(zip(("amps_a", "amps_b", "amps_c"), amps, strict=True))), on=day)
+
+
+def test_current_when_its_legs_lie_on_each_other_then_one_line_with_all_figures(
+    fan: Fan, dana: Person
+) -> None:
+    fan.machines.update(motor_type="three_phase")
+    _loaded(("2.8 A", "2.8 A", "2.9 A"), ("2.9 A", "2.8 A", "2.8 A"))
+    parts = ("Legs A, B, C: 2 readings, the last 2.9, 2.8, 2.8 A", "2.8, 2.8, 2.9 A within")
+    assert lacking(told(fan, dana), *parts) == []
+
+
+def test_current_when_a_leg_stands_apart_then_each_has_its_line_and_verdict(
+    fan: Fan, dana: Person
+) -> None:
+    fan.machines.update(motor_type="three_phase")
+    _loaded(("2.8 A", "2.8 A", "2.8 A"), ("3.9 A", "4.0 A", "0.1 A"))
+    words = told(fan, dana)
+    parts = (
+        "Leg A: 2.8 A within", "Leg B: 2.8 A within", "Leg C: 2.8 A within", "Leg C: 0.1 A stop"
+    )  # fmt: skip
+    assert lacking(words, *parts) == []
+
+
 def test_grease_when_read_by_the_comb_then_its_interval_with_one_unit(
     fan: Fan, dana: Person
 ) -> None:
