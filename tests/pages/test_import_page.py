@@ -295,3 +295,12 @@ def test_import_when_phone_wide_then_nothing_scrolls_sideways(
 ) -> None:
     choose(signed_page, data)
     assert signed_page.evaluate("document.documentElement.scrollWidth") <= 360
+
+
+@pytest.mark.browser
+def test_changes_when_phone_wide_then_their_caption_is_one_line(signed_page: Page) -> None:
+    import_fleet_file(data=csv_file(FULL), name="fans.csv", by=None, now=NOW)
+    choose(signed_page, csv_file(FULL | {"Place": "moved to the east edge"}))
+    caption = signed_page.get_by_text("Values that would change").bounding_box()
+    assert caption is not None
+    assert caption["height"] < 40
