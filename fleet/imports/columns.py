@@ -71,7 +71,7 @@ OWNER_COLUMNS = (
                "contract start, agreement from, agreement date"),
     _agreement("Agreement end", "ends_on", "date", "its last day", "2026-12-31",
                "contract end, agreement until"),
-    _agreement("Visits per year", "visits_per_year", "visits", "visits bought a year, or `as due`",
+    _agreement("Visits per year", "visits_per_year", "visits", "visits bought a year for each site, one figure for all of the owner's; or `as due`",
                "6", "visits a year, visits yr, annual visits, visits bought", low=1, high=366),
     _agreement("Reliability wanted", "reliability", "choice", "how careful to be", "medium",
                "reliability, reliability required", choices=_same("low", "medium", "high")),

@@ -107,3 +107,7 @@ def test_column_letters_then_as_the_reference_library(index: int) -> None:
 def test_column_table_then_names_every_heading() -> None:
     told = column_table()
     assert [c.heading for c in COLUMNS if c.heading not in told] == []
+
+
+def test_visits_bought_say_that_they_count_for_each_site() -> None:
+    assert "Visits per year: visits bought a year for each site" in column_table()
