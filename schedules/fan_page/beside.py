@@ -124,4 +124,7 @@ def _firsts(checks: Iterable[Check]) -> Iterator[tuple[str, Check]]:
 
 
 def _named(sibling: Fan, fan: Fan) -> str:
-    return sibling.tag if sibling.site_id == fan.site_id else f"{sibling.site.name} {sibling.tag}"
+    """Told apart from those named before it: a fan of this roof as well says where it is."""
+    if sibling.site_id == fan.site_id:
+        return _("{tag} of this site").format(tag=sibling.tag)
+    return f"{sibling.site.name} {sibling.tag}"

@@ -83,4 +83,6 @@ def summary(chart: Chart) -> str:
             )
         )
     limits = ", ".join(limit.text for limit in chart.limits)
-    return " ".join([*told, _("Limits: {limits}.").format(limits=limits) if limits else ""]).strip()
+    return " ".join(
+        [*told, _("Lines across: {limits}.").format(limits=limits) if limits else ""]
+    ).strip()

@@ -15,6 +15,7 @@ from schedules.fan_page.entry_words import (
     closing_line,
     decision_line,
     event_lines,
+    is_replacement,
     machine_line,
     visit_lines,
 )
@@ -96,7 +97,12 @@ def _items(file: FanFile) -> Iterator[Item]:
     yield from file.events
     yield from file.decisions
     yield from file.closings
-    yield from (each for each in file.machines if each.installed_on and not each.first_here)
+    replaced_on = {day for day, action in file.standing_actions if is_replacement(action)}
+    yield from (
+        each
+        for each in file.machines
+        if each.installed_on and not each.first_here and each.installed_on not in replaced_on
+    )
 
 
 def _day(item: Item) -> date:

@@ -77,7 +77,7 @@ def visit_lines(file: FanFile, visit: Visit) -> list[Line]:
         *map(_made_safe, file.part(MadeSafe, visit)),
         *map(_not_reached, file.part(NotReached, visit)),
         *map(_finding, file.part(Finding, visit)),
-        *map(_action, file.part(Action, visit)),
+        *(_action(file, visit, row) for row in file.part(Action, visit)),
         *map(_advice, file.part(Recommendation, visit)),
         *map(decision_line, _without_advice(file, visit)),
         *map(_inspection, file.part(SystemInspection, visit)),
@@ -114,9 +114,19 @@ def _closed(row: Closing) -> str:
     return _("closed {day}: {reason}").format(day=day_text(row.closed_on), reason=row.reason)
 
 
-def _action(row: Action) -> Line:
+def _action(file: FanFile, visit: Visit, row: Action) -> Line:
     done = f"{words(ITEMS, row.item)} {words(WORK, row.kind)}"
-    return Line(_("Done"), _sentence([done, row.part, row.note]))
+    new = [each for each in file.machines if is_replacement(row) and _came_on(each, visit)]
+    return Line(_("Done"), _sentence([done, *map(_machine_text, new), row.part, row.note]))
+
+
+def is_replacement(row: Action) -> bool:
+    """Whether a machine came with this work; the visit's entry tells which."""
+    return row.kind == "replaced" and row.item == "machine"
+
+
+def _came_on(machine: Machine, visit: Visit) -> bool:
+    return not machine.first_here and machine.installed_on == visit.local_on
 
 
 def _advice(row: Recommendation) -> Line:
@@ -158,9 +168,13 @@ def closing_line(row: Closing) -> Line:
 
 
 def machine_line(row: Machine) -> Line:
-    """A machine put in place; its plate stands above when it is still there."""
+    """A machine that no visit on record brought; one still in place has its plate above."""
+    return Line(_("Machine"), _sentence([_machine_text(row)]) or _("New."))
+
+
+def _machine_text(row: Machine) -> str:
     what = [row.model, row.serial, f"{row.volts} V" if row.volts else "", row.supplied_by]
-    return Line(_("Machine"), _sentence([", ".join(part for part in what if part)]) or _("New."))
+    return ", ".join(part for part in what if part)
 
 
 def _not_reached(row: NotReached) -> Line:

@@ -180,8 +180,14 @@ def _typed(check: Check, judgement: Judgement) -> str:
 
 def _sound(judgements: Iterable[Judgement]) -> str:
     """Seen items within, each with the state seen."""
-    return "\N{NO-BREAK SPACE}· ".join(
-        f"{subject_words(one.subject)} {words(STATES, str(one.value))}" for one in judgements
+    return "\N{NO-BREAK SPACE}· ".join(map(_seen_so, judgements))
+
+
+def _seen_so(judgement: Judgement) -> str:
+    state = words(STATES, str(judgement.value))
+    # a fan runs or not: its state says it all
+    return (
+        state if judgement.subject == "running" else f"{subject_words(judgement.subject)} {state}"
     )
 
 

@@ -26,7 +26,7 @@ def test_charts_when_there_is_a_course_then_drawn_with_limits_and_told_in_words(
     parts = (
         "Vibration, peak in/s", "start-up 0.3 in/s",
         "Motor, radial: 2 readings, the last 0.31 in/s on Mon 4 May 2026.",
-        "Mon 4 May 2026 0.31 in/s watch",
+        "Mon 4 May 2026 0.31 in/s watch", "Lines across: start-up 0.3 in/s",
     )  # fmt: skip
     assert lacking(words, *parts) == []
 

@@ -30,7 +30,7 @@ def test_reading_when_judged_then_as_typed_with_verdict_sentence_and_basis(
 
 def test_walk_through_when_all_is_within_then_one_line(fan: Fan, dana: Person) -> None:
     log(check(seen=WITHIN))
-    assert "within running runs · noise as usual · vibration by hand none ·" in told(fan, dana)
+    assert "within runs · noise as usual · vibration by hand none ·" in told(fan, dana)
 
 
 def test_reading_when_without_a_verdict_then_shown_all_the_same(fan: Fan, dana: Person) -> None:
@@ -41,7 +41,27 @@ def test_reading_when_without_a_verdict_then_shown_all_the_same(fan: Fan, dana: 
 def test_reading_when_first_then_the_siblings_stand_beside_it(fan: Fan, dana: Person) -> None:
     log(check("EF-2", readings=SHAKEN, context=PEAK), on="2026-02-02")
     log(check(readings={"vibration_motor_radial": "0.1 in/s"}, context=PEAK))
-    assert "First reading here. Others like it: EF-2 0.31 in/s." in told(fan, dana)
+    assert "First reading here. Others like it: EF-2 of this site 0.31 in/s." in told(fan, dana)
+
+
+def test_machine_when_a_visit_brought_it_then_its_entry_tells_it_once(
+    fan: Fan, dana: Person
+) -> None:
+    new = {"fan": "EF-1", "kind": "replaced", "item": "machine",
+           "machine": {"model": "Orrel 18", "serial": "N-77", "volts": "230/460"}}  # fmt: skip
+    log(on="2026-03-02T09:10", kind="replacement", actions=[new])
+    words = told(fan, dana)
+    entries = words[words.index("Entries") :]
+    assert entries.count("N-77") == 1
+    assert "Done Machine replaced; Orrel 18, N-77, 230/460 V." in entries
+
+
+def test_machine_when_the_register_alone_has_it_then_an_entry_of_its_own(
+    fan: Fan, dana: Person
+) -> None:
+    fan.machines.update(removed_on="2026-03-02")
+    Machine.objects.create(fan=fan, installed_on="2026-03-02", first_here=False, model="Orrel 18")
+    assert "Machine installed Machine Orrel 18." in told(fan, dana)
 
 
 def test_reading_when_first_then_no_sibling_at_fault_beside_it(fan: Fan, dana: Person) -> None:
@@ -106,9 +126,9 @@ def test_amps_when_first_then_only_the_same_motor_on_the_same_volts_beside_them(
     Machine.objects.update(model="Orrel 18")
     log(check("EF-2", readings=AMPS), on="2026-02-02")
     log(check(readings=AMPS))
-    seen = ["EF-2 2.8, 2.8, 2.8 A" in told(fan, dana)]
+    seen = ["EF-2 of this site 2.8, 2.8, 2.8 A" in told(fan, dana)]
     Fan.objects.get(tag="EF-2").feeds.update(connected_volts="460")
-    assert [*seen, "EF-2 2.8" in told(fan, dana)] == [True, False]
+    assert [*seen, "EF-2 of this site 2.8" in told(fan, dana)] == [True, False]
 
 
 def test_visit_when_everything_is_told_then_all_of_it_reads(fan: Fan, dana: Person) -> None:

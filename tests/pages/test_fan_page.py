@@ -136,7 +136,7 @@ def test_fan_when_something_is_open_then_the_worst_stands_at_the_top(
 ) -> None:
     log(check(seen={**WITHIN, "guard": "off", "hinge": "loose"}))
     words = told(fan, dana)
-    assert "stop is the worst that is open." in words[: words.index("What it is")]
+    assert "Worst open: stop" in words[: words.index("What it is")]
 
 
 def test_next_date_when_something_cannot_be_told_then_what_to_record(

@@ -41,6 +41,14 @@ def sentences(readings: dict[str, Any], **context: Any) -> dict[str, str]:
     return {judgement.code: judgement_sentence(judgement) for judgement in judged}
 
 
+def test_unreadable_part_of_a_plate_is_named_once() -> None:
+    plate = Plate(motor_type="three_phase", full_load_amps="3.2", unreadable=frozenset({"volts"}))
+    readings = {f"volts_{line}_v": Reading(208.0, "V") for line in ("ab", "bc", "ca")}
+    judged = judge(readings, plate=plate, feed=Feed(), context=Context())
+    said = [judgement_sentence(each) for each in judged if each.subject == "volts"]
+    assert said == ["Cannot judge volts: the rated volts cannot be read on the plate."]
+
+
 def invented(code: str) -> Judgement:
     """A judgement with some figure for every argument of its code."""
     subject = code.split(".")[0] if "." in code else "volts"

@@ -111,10 +111,10 @@ STATES: Words = {
 
 MISSING: Words = {
     "power_hp": _("the motor's power"), "motor_type": _("the type of motor"),
-    "full_load_amps": _("full-load amperes"), "volts": _("the plate's volts"),
+    "full_load_amps": _("full-load amperes"), "volts": _("the rated volts"),
     "connected_volts": _("which rating is connected"),
     "drive_input_volts": _("the drive's input volts"),
-    "service_factor": _("the service factor"), "capacitor_uf": _("the plate's microfarads"),
+    "service_factor": _("the service factor"), "capacitor_uf": _("the rated microfarads"),
     "vibration_detector": _("whether the meter shows rms or peak"),
     "pole_meter": _("which kind of meter was used"),
     "amps_place": _("whether current was taken before or after the drive"),

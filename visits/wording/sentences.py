@@ -12,7 +12,7 @@ from visits.wording.names import Words
 
 CANNOT: Words = {
     "missing": _("Cannot judge {subject} without {missing}."),
-    "missing.unreadable": _("Cannot judge {subject}: on the plate {missing} cannot be read."),
+    "missing.unreadable": _("Cannot judge {subject}: {missing} cannot be read on the plate."),
     "not_asked": _("{subject}: not asked of this fan because of its {because}; kept as recorded."),
     "qualified": _(
         "Cannot judge {subject}: the reading ({qualifier}) leaves open on which side of a limit "

@@ -37,7 +37,9 @@ class Command(BaseCommand):
         if options["json"]:
             self.stdout.write(json.dumps(asdict(report)))
             return
+        fans = "1 fan" if report.fans == 1 else f"{report.fans} fans"
+        dates = "1 date" if report.changed == 1 else f"{report.changed} dates"
         self.stdout.write(
-            f"{report.fans} fans reckoned, {report.changed} dates changed, "
-            f"{report.failed} could not be reckoned, in {report.seconds:.2f} s"
+            f"{fans} reckoned, {dates} changed, {report.failed} could not be reckoned, "
+            f"in {report.seconds:.2f} s"
         )
