@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Any
 
 from django.contrib import admin
@@ -13,7 +12,15 @@ from django.utils.functional import cached_property
 from django.utils.translation import gettext_lazy as _
 from simple_history.admin import SimpleHistoryAdmin
 
-from fleet.forms import CookingForm, MachineForm, MachineFormSet, OperatingForm, SiteForm
+from fleet.forms import (
+    AgreementForm,
+    CookingForm,
+    FeedForm,
+    MachineForm,
+    MachineFormSet,
+    OperatingForm,
+    SiteForm,
+)
 from fleet.models import (
     Agreement,
     ClosedDay,
@@ -80,10 +87,12 @@ class Inline(ForManagers, admin.TabularInline):
     extra = 0
 
 
-class AgreementInline(Inline):
+class AgreementInline(ForManagers, admin.StackedInline):
     """An owner's agreements."""
 
     model = Agreement
+    form = AgreementForm
+    extra = 0
 
 
 class CookingInline(Inline):
@@ -125,6 +134,7 @@ class FeedInline(ForManagers, admin.StackedInline):
     """What feeds the fan over time."""
 
     model = Feed
+    form = FeedForm
     extra = 0
 
 
@@ -164,7 +174,7 @@ class ExhaustSystemAdmin(RegisterAdmin):
 class FanAdmin(RegisterAdmin):
     """Fans with their machines and feeds."""
 
-    list_display = ("tag", "site", "system_name", "place", "entered_on", "first_visit_by")
+    list_display = ("tag", "site", "system_name", "place", "entered_on")
     list_filter = ("site__surroundings", "entered_on")
     list_select_related = ("site", "system")
     search_fields = ("tag", "site__name", "site__owner__name", "machines__serial")
@@ -175,11 +185,13 @@ class FanAdmin(RegisterAdmin):
         self, request: HttpRequest, obj: Any = None, change: bool = False, **kwargs: Any
     ) -> Any:
         labels = {"onboarding_on": _("First visit by")}
-        return super().get_form(request, obj, change, labels=labels, **kwargs)
-
-    @admin.display(description=_("first visit by"), ordering="onboarding_on")
-    def first_visit_by(self, fan: Fan) -> date | None:
-        return fan.onboarding_on
+        helps = {
+            "onboarding_on": _(
+                "The day given when the fan came in. It moves nothing any more once somebody "
+                "has checked the fan."
+            )
+        }
+        return super().get_form(request, obj, change, labels=labels, help_texts=helps, **kwargs)
 
     @admin.display(description=_("system"))
     def system_name(self, fan: Fan) -> str:

@@ -2,18 +2,36 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
-from fleet.imports.columns import MACHINE_COLUMNS
-from fleet.models import CookingPeriod, Machine, OperatingPeriod, Site
+from fleet.imports.column import Column
+from fleet.imports.columns import FEED_COLUMNS, MACHINE_COLUMNS
+from fleet.models import Agreement, CookingPeriod, Feed, Machine, OperatingPeriod, Site
 from fleet.models.systems import COOKING_CLASSES
 from fleet.opening import Opening, OpeningError, opening_text, parse_opening
+from fleet.quantities import SPLIT_CAPACITOR, THREE_PHASE
 
 ONE_IN_PLACE = "machine_one_in_place_per_fan"
+SIGNS = {"(C)": "(°C)", "(uF)": "(µF)"}
+CHOICE_WORDS = {
+    "three_phase": _("three phase"), "psc": _("PSC, with run capacitor"),
+    "ec": _("EC, electronics built in"), "drive_bypassed": _("drive, bypassed"),
+}  # fmt: skip
+PHASES_BY_MOTOR = {THREE_PHASE: 3, SPLIT_CAPACITOR: 1}
+
+
+def labels_of(columns: Iterable[Column]) -> dict[str, str]:
+    """What a file calls its columns, by field, with units as people write them."""
+    labels = {}
+    for column in columns:
+        name, _blank, unit = column.heading.rpartition(" ")
+        labels[column.field] = f"{name} {SIGNS[unit]}" if unit in SIGNS else column.heading
+    return labels
 
 
 class HoursField(forms.CharField):
@@ -92,7 +110,40 @@ class OperatingForm(forms.ModelForm):
         return super().save(commit)
 
 
-class MachineForm(forms.ModelForm):
+class PlateForm(forms.ModelForm):
+    """A form that offers words where its fields keep codes."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name, field in self.fields.items():
+            if isinstance(field, forms.TypedChoiceField):
+                self.offer(name, CHOICE_WORDS)
+
+    def offer(self, name: str, by_code: Mapping[str, Any]) -> None:
+        """Name the field's choices anew, those that have a word."""
+        field: Any = self.fields[name]
+        field.choices = [(code, by_code.get(code, word)) for code, word in field.choices]
+
+
+class AgreementForm(forms.ModelForm):
+    """An agreement; what is bought counts for each site by itself."""
+
+    class Meta:
+        model = Agreement
+        fields = "__all__"
+        help_texts = {"visits_per_year": _("for each site; empty: visits as due")}
+
+
+class FeedForm(PlateForm):
+    """A feed, its fields named as a file's columns are."""
+
+    class Meta:
+        model = Feed
+        fields = "__all__"
+        labels = labels_of(FEED_COLUMNS)
+
+
+class MachineForm(PlateForm):
     """A machine; that only one is in place is looked at over all of a fan's machines together."""
 
     unreadable = forms.MultipleChoiceField(
@@ -104,6 +155,14 @@ class MachineForm(forms.ModelForm):
     class Meta:
         model = Machine
         exclude = ("first_here",)
+        labels = labels_of(MACHINE_COLUMNS)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        phases = PHASES_BY_MOTOR.get(self.instance.motor_type)
+        if phases is not None and self.instance.phases is None:
+            known = _("{phases}, by the type of motor").format(phases=phases)
+            self.offer("phases", {"": known})
 
     def validate_constraints(self) -> None:
         """All but the one that also needs the other forms."""

@@ -48,3 +48,58 @@ def test_fan_in_the_admin_when_edited_then_its_onboarding_day_says_what_it_is(
 ) -> None:
     manager_page.goto(f"/admin/fleet/fan/{Fan.objects.earliest('pk').pk}/change/")
     assert manager_page.get_by_label("First visit by").count() == 1
+
+
+PAGES = (
+    "owner/{owner}/change/", "exhaustsystem/{system}/change/", "fan/{fan}/change/",
+    "fan/{fan}/history/", "fan/", "site/",
+)  # fmt: skip
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("width", [360, 1280])
+@pytest.mark.parametrize("path", PAGES)
+def test_admin_when_opened_then_nothing_scrolls_sideways(
+    manager_page: Page, path: str, width: int
+) -> None:
+    fan = Fan.objects.select_related("site").earliest("pk")
+    owner, system = fan.site.owner, fan.system
+    owner.agreements.create(starts_on="2026-01-01", notes="six visits, as agreed by letter")
+    fan.place = "beside the hatch"
+    fan.save()
+    manager_page.set_viewport_size({"width": width, "height": 740})
+    manager_page.goto("/admin/fleet/" + path.format(fan=fan.pk, owner=owner.pk, system=system.pk))
+    assert manager_page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+@pytest.mark.browser
+def test_history_when_a_command_changed_it_then_says_so(manager_page: Page) -> None:
+    fan = Fan.objects.earliest("pk")
+    fan.save()
+    manager_page.goto(f"/admin/fleet/fan/{fan.pk}/history/")
+    assert manager_page.get_by_text("a command, nobody signed in").count() >= 1
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize(
+    "label", ["Ambient (°C)", "Capacitor (µF)", "Overload setting (A)", "Full-load amps"]
+)
+def test_fan_in_the_admin_when_edited_then_its_fields_have_the_names_of_a_file(
+    manager_page: Page, label: str
+) -> None:
+    fan = Fan.objects.earliest("pk")
+    fan.feeds.get_or_create()
+    manager_page.goto(f"/admin/fleet/fan/{fan.pk}/change/")
+    assert manager_page.get_by_label(f"{label}:", exact=True).count() >= 1
+
+
+@pytest.mark.browser
+def test_fan_in_the_admin_when_its_motor_is_three_phase_then_its_phases_are_shown(
+    manager_page: Page,
+) -> None:
+    fan = Fan.objects.earliest("pk")
+    fan.machines.update(motor_type="three_phase", phases=None)
+    manager_page.goto(f"/admin/fleet/fan/{fan.pk}/change/")
+    shown = manager_page.locator("select[name$='-0-phases'], select[name$='-0-motor_type']")
+    chosen = shown.evaluate_all("all => all.map(one => one.selectedOptions[0].textContent)")
+    assert chosen == ["three phase", "3, by the type of motor"]
