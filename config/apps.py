@@ -8,6 +8,7 @@ from config.checks import (
     check_debug,
     check_hosts,
     check_mail,
+    check_production,
     check_secret_key,
     check_static_files,
 )
@@ -24,3 +25,4 @@ class WiringConfig(AppConfig):
         celery_app.set_default()
         for check in (check_debug, check_hosts, check_mail, check_secret_key, check_static_files):
             register(check)
+        register(check_production, deploy=True)

@@ -80,3 +80,17 @@ def check_mail(**_: Any) -> list[CheckMessage]:
             )
         )
     return found
+
+
+def check_production(**_: Any) -> list[CheckMessage]:
+    """Asked of an install that is to be reached by others: one meant for this machine is not."""
+    if settings.PRODUCTION:
+        return []
+    return [
+        Warning(
+            "PRODUCTION is not set: this install is made for people on this machine, over HTTP.",
+            hint="For one that others reach set PRODUCTION=true, SECRET_KEY and ALLOWED_HOSTS, "
+            "and let it be reached by HTTPS only.",
+            id="config.W003",
+        )
+    ]

@@ -155,6 +155,11 @@ SECURE_REDIRECT_EXEMPT = [r"^healthz$"]
 SECURE_REFERRER_POLICY = "same-origin"
 if PRODUCTION:
     SECURE_HSTS_SECONDS = 30 * 24 * 3600
+# W005 and W021 want promises about every other name under the domain, which are not ours to make.
+SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
+if not PRODUCTION:
+    # one setting answers all of these, and config.W003 names it
+    SILENCED_SYSTEM_CHECKS += [f"security.W0{number}" for number in ("04", "08", "12", "16")]
 BEHIND_PROXY = read_flag("BEHIND_PROXY", default=False)
 if BEHIND_PROXY:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")

@@ -84,8 +84,15 @@ def test_production_when_configured_then_deploy_check_has_only_our_file_warning(
         DATA_DIR=str(tmp_path),
     )
     told = {word.strip("?():") for word in done.stderr.split() if ".W" in word or ".E" in word}
-    # W005 and W021 ask for promises about other host names, which are not ours to make.
-    assert told == {"config.W001", "security.W005", "security.W021"}
+    assert told == {"config.W001"}
+
+
+def test_default_install_when_asked_whether_others_may_reach_it_then_one_setting_is_named(
+    root: Path, tmp_path: Path
+) -> None:
+    done = run_check(root, DATA_DIR=str(tmp_path))
+    told = {word.strip("?():") for word in done.stderr.split() if ".W" in word or ".E" in word}
+    assert (told, "set PRODUCTION=true" in done.stderr) == ({"config.W003"}, True)
 
 
 def test_production_when_key_missing_then_sentence_with_remedy(root: Path, tmp_path: Path) -> None:

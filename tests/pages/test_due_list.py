@@ -57,6 +57,16 @@ def test_due_list_when_read_then_links_to_the_import_only_where_it_opens(
     assert ('href="/import/"' in body) is linked
 
 
+@pytest.mark.parametrize(
+    ("person", "linked"), [({"is_staff": True, "role": "manager"}, True), ({}, False)]
+)
+def test_due_list_when_read_then_links_to_the_register_only_where_it_opens(
+    fleet: Roofs, person: dict[str, Any], linked: bool
+) -> None:
+    client = signed_in(Person.objects.create_user("mia", **person))
+    assert ('href="/admin/"' in client.get("/").content.decode()) is linked
+
+
 def test_due_list_when_an_owner_looks_then_only_their_fans(
     fleet: Roofs, olga: Person, sam: Person
 ) -> None:
