@@ -45,6 +45,11 @@ class ImportForm(forms.Form):
         label=gettext_lazy("Weeks over which first visits of new fans are spread"),
     )
 
+    here = forms.BooleanField(
+        required=False,
+        label=gettext_lazy("The visits were made under this schedule: one counts as a fan's first"),
+    )
+
     def clean_file(self) -> UploadedFile:
         """Refuse what is too large before it is read."""
         file: UploadedFile = self.cleaned_data["file"]
@@ -89,7 +94,8 @@ def _read_dry(request: HttpRequest, form: ImportForm) -> Told:
     if report.refused or report.changes_nothing:
         return tell(report)
     upload = keep(file.name, data)
-    kept = {"name": file.name, "what": asked["what"], "weeks": asked["weeks"]}
+    kept = {"name": file.name, "what": asked["what"], "weeks": asked["weeks"],
+            "here": asked["here"]}  # fmt: skip
     request.session[SESSION_KEY] = {upload.token: kept}
     return tell(report, upload.token)
 
@@ -119,4 +125,6 @@ def _run(
         return import_fleet_file(
             data=data, name=name, by=by, now=now, dry_run=dry_run, weeks=asked["weeks"]
         )
-    return import_visit_file(data=data, name=name, by=by, now=now, dry_run=dry_run)
+    return import_visit_file(
+        data=data, name=name, by=by, now=now, here=asked.get("here", False), dry_run=dry_run
+    )

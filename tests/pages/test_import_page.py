@@ -228,6 +228,15 @@ def test_visits_when_confirmed_then_stored_as_records_from_before(dana: Person) 
     assert [row.here for row in Visit.objects.all()] == [False]
 
 
+def test_visits_when_made_under_this_schedule_then_stored_as_such(dana: Person) -> None:
+    make_roof()
+    client = signed_in(dana)
+    file = SimpleUploadedFile("visits.jsonl", json.dumps(visit(check())).encode())
+    asked = {"what": "visits", "weeks": "6", "here": "on", "file": file}
+    confirm(client, client.post("/import/", asked))
+    assert [row.here for row in Visit.objects.all()] == [True]
+
+
 def test_file_when_very_much_is_wrong_then_all_of_it_is_shown(dana: Person) -> None:
     rows = [PLAIN | {"Tag": f"EF-{n}", "Power (hp)": f"x{n}"} for n in range(1_500)]
     words = text_of(send(signed_in(dana), csv_file(*rows)))
