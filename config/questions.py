@@ -24,6 +24,9 @@ Values = QuerySet[Any, Any]
 Part = Callable[[Mapping[str, Any]], Values]
 Slot = tuple[str, int]
 
+FEW = 64
+"""Values up to which the database does well with a plan that knows nothing of them."""
+
 SLOT_TYPES = {
     "integer": "bigint", "float": "double precision", "text": "text", "date": "date",
     "instant": "timestamptz", "uuid": "uuid", "boolean": "boolean", "json": "jsonb",
@@ -80,29 +83,37 @@ def listed(values: Iterable[Any]) -> Any:
     return json.dumps([each.hex if isinstance(each, UUID) else each for each in values])
 
 
-def fetch(statement: str, values: Sequence[Any], *, binary: bool = True) -> list[tuple[Any, ...]]:
+def fetch(
+    statement: str, values: Sequence[Any], *, binary: bool = True, prepare: bool = False
+) -> list[tuple[Any, ...]]:
     """All rows of one statement, as the database's own driver gives them.
 
     ``binary`` is how PostgreSQL sends them: the shorter for bytes, while Django's converters of
-    JSON await text.
+    JSON await text.  ``prepare`` has it keep the statement's plan for this connection's next time.
     """
     if connection.vendor == "postgresql":
         connection.ensure_connection()
         if connection.queries_logged:
             connection.queries_log.append({"sql": statement, "time": ""})
         with connection.wrap_database_errors:
-            return fetch_raw(connection.connection, statement, values, binary=binary)
+            raw = connection.connection
+            return fetch_raw(raw, statement, values, binary=binary, prepare=prepare)
     with connection.cursor() as cursor:
         return list(cursor.execute(statement, values).fetchall())
 
 
 def fetch_raw(
-    raw: psycopg.Connection[Any], statement: str, values: Sequence[Any], *, binary: bool = True
+    raw: psycopg.Connection[Any],
+    statement: str,
+    values: Sequence[Any],
+    *,
+    binary: bool = True,
+    prepare: bool = False,
 ) -> list[tuple[Any, ...]]:
-    """The same on a connection of PostgreSQL's driver, which prepares what it is asked often."""
+    """The same on a connection of PostgreSQL's driver."""
     # Django's own cursors write values into the statement, which is then another every time.
     with psycopg.Cursor(raw) as cursor:
-        return cursor.execute(statement, values, binary=binary).fetchall()
+        return cursor.execute(statement, values, binary=binary, prepare=prepare).fetchall()
 
 
 class Question:
@@ -117,16 +128,17 @@ class Question:
         self._parts = parts
         self._laid: dict[str, _Laid] = {}
 
-    def ask(self, **given: Iterable[Any]) -> dict[str, list[Row]]:
-        """Rows of every part, in one statement."""
+    def ask(self, **given: Sequence[Any]) -> dict[str, list[Row]]:
+        """Rows of every part, in one statement; for few values by a plan made once."""
         laid = self._laid.get(connection.vendor)
         if laid is None:
             querysets = {name: part(self._given) for name, part in self._parts.items()}
             laid = self._laid[connection.vendor] = _Laid.of(querysets)
         values = {name: listed(each) for name, each in given.items()}
+        few = all(len(each) <= FEW for each in given.values())
         params = [values[p.name] if isinstance(p, Given) else p for p in laid.params]
         found: list[list[tuple[Any, ...]]] = [[] for _ in laid.parts]
-        for row in fetch(laid.sql, params, binary=False):
+        for row in fetch(laid.sql, params, binary=False, prepare=few):
             found[row[0]].append(row)
         return {
             part.name: part.read(each, laid.places)

@@ -91,7 +91,19 @@ DATABASES: dict[str, dict[str, Any]] = {
     "default": read_database("DATABASE_URL", f"sqlite:///{DATA_DIR / 'roofround.sqlite3'}")
 }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
-if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+if DATABASES["default"]["ENGINE"] == "django.db.backends.postgresql":
+    # A connection of its own costs a request more than most of its work does; one that died
+    # meanwhile is noticed and replaced.
+    DATABASES["default"] = {
+        "CONN_MAX_AGE": 600, "CONN_HEALTH_CHECKS": True, **DATABASES["default"],
+    }  # fmt: skip
+    # config/questions.py has its statements prepared, which Django forbids unless told; planned
+    # once for any values, or planning them would take longer than answering.
+    DATABASES["default"]["OPTIONS"] = {
+        "prepare_threshold": 1, "options": "-c plan_cache_mode=force_generic_plan",
+        **DATABASES["default"].get("OPTIONS", {}),
+    }  # fmt: skip
+elif DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     # IMMEDIATE: a transaction that reads, then writes, waits its turn instead of failing.
     with keeping_files(DATA_DIR):
         DATABASES["default"]["OPTIONS"] = {

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db.models import Model, Q
+from django.db.models import Exists, Model, OuterRef, Q
 
 from config.questions import Part, Question, Row, Values
 from fleet.models import Agreement, CookingPeriod, ExpectedCleaning, Machine
@@ -24,6 +24,7 @@ from visits.models import (
     Finding,
     MadeSafe,
     SystemInspection,
+    Visit,
 )
 
 Grouped = dict[int, list[Row]]
@@ -122,10 +123,19 @@ def _group(key: str, rows: Iterable[Row]) -> Grouped:
 def _visited(model: type[Model], *columns: str) -> Part:
     """Rows that hang on a visit nobody superseded, in the order the visits began."""
     return lambda given: (
-        model._default_manager.filter(fan__among=given["fans"], visit__superseded_by__isnull=True)
+        model._default_manager.filter(~superseded("visit"), fan__among=given["fans"])
         .order_by("visit__began_at", "visit_id", "id")
         .values("id", "fan_id", *VISIT_COLUMNS, *columns)
     )
+
+
+def superseded(visit: str) -> Exists:
+    """Whether a correction has replaced that visit.
+
+    The planner knows what an EXISTS leaves over, while of the outer join that asks the same it
+    expects no row at all, and a prepared statement then walks all visits there are.
+    """
+    return Exists(Visit.objects.filter(supersedes=OuterRef(visit)))
 
 
 def _check_columns() -> tuple[str, ...]:
@@ -134,9 +144,8 @@ def _check_columns() -> tuple[str, ...]:
 
 
 def _decisions(given: Any) -> Values:
-    standing = Q(visit__isnull=True) | Q(visit__superseded_by__isnull=True)
-    advice = Q(recommendation__isnull=True) | Q(recommendation__visit__superseded_by__isnull=True)
-    rows = Decision.objects.filter(standing, advice, fan__among=given["fans"])
+    standing = ~superseded("visit"), ~superseded("recommendation__visit")
+    rows = Decision.objects.filter(*standing, fan__among=given["fans"])
     return rows.order_by("decided_on", "id").values(
         "id", "fan_id", "subject", "answer", "decided_on"
     )
@@ -163,7 +172,7 @@ TRUTH = Question(
     made_safe=_visited(MadeSafe, "promised_on"),
     inspections=of_place(
         "system",
-        lambda: SystemInspection.objects.filter(visit__superseded_by__isnull=True),
+        lambda: SystemInspection.objects.filter(~superseded("visit")),
         ("visit__local_on", "id"),
         "qualified",
     ),
