@@ -11,8 +11,9 @@ import json
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from operator import itemgetter
-from typing import Any
+from typing import Any, ClassVar
 from uuid import UUID
 
 import psycopg
@@ -61,26 +62,43 @@ class Among(Lookup):
 
     lookup_name = "among"
     prepare_rhs = False
+    sql: ClassVar = {
+        "postgresql": "{} = ANY(%s)", "sqlite": "{} IN (SELECT value FROM json_each(%s))",
+    }  # fmt: skip
 
     def as_sql(self, compiler: Any, connection: Any) -> tuple[str, Any]:
         column, params = self.process_lhs(compiler, connection)
         value = self.rhs if isinstance(self.rhs, Given) else listed(self.rhs)
-        return among(column), [*params, value]
+        return self.sql[connection.vendor].format(column), [*params, value]
 
 
-AMONG = {"postgresql": "{} = ANY(%s)", "sqlite": "{} IN (SELECT value FROM json_each(%s))"}
+@Field.register_lookup
+class Since(Among):
+    """``since``: at or after the first of a list; nothing is, where the list is empty."""
+
+    lookup_name = "since"
+    sql: ClassVar = {
+        "postgresql": "{} >= ANY(%s)", "sqlite": "{} >= (SELECT min(value) FROM json_each(%s))",
+    }  # fmt: skip
 
 
 def among(column: str) -> str:
     """The condition that a column is among values handed over as one ``listed`` value."""
-    return AMONG[connection.vendor].format(column)
+    return Among.sql[connection.vendor].format(column)
 
 
 def listed(values: Iterable[Any]) -> Any:
     """Many values as one: a statement with a place for each is parsed anew every time."""
     if connection.vendor == "postgresql":
         return list(values)
-    return json.dumps([each.hex if isinstance(each, UUID) else each for each in values])
+    return json.dumps([_plain(each) for each in values])
+
+
+def _plain(value: Any) -> Any:
+    """A value as SQLite keeps it."""
+    if isinstance(value, UUID):
+        return value.hex
+    return value.isoformat() if isinstance(value, date) else value
 
 
 def fetch(

@@ -20,6 +20,7 @@ from fleet.services.imports import import_fleet
 from fleet.services.onboarding import spread_onboarding
 from schedules.due.reckoning import BLOCK, Report, reckon_fans
 from schedules.due.standings import standings
+from schedules.due.truth import Truth, read_truth
 from schedules.models import DueState
 from visits.imports.report import VisitImportReport
 from visits.models import Check
@@ -47,12 +48,14 @@ class Logged:
     """What was recorded, and where each touched fan stands now; also of what was there already.
 
     ``reckoned`` is false where dates could not be reckoned: the record is kept all the same and the
-    fans stay marked for the next pass.
+    fans stay marked for the next pass.  ``truth`` is all that is on record of these fans, where it
+    was read anyway.
     """
 
     recorded: Noted
     due: tuple[DueState, ...]
     reckoned: bool
+    truth: Truth | None = None
 
 
 def log_visit(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
@@ -105,7 +108,8 @@ def _record_and_reckon(record: Callable[[], Noted], now: datetime) -> Logged:
                 raise
             raise _NotReckonedError from error
         return Logged(recorded, _due_rows(recorded.fan_ids), reckoned=False)
-    return Logged(recorded, report.states, reckoned=not report.failed)
+    truth = report.truths[0] if len(report.truths) == 1 else None
+    return Logged(recorded, report.states, reckoned=not report.failed, truth=truth)
 
 
 def _recalled(recorded: Noted) -> Logged:
@@ -115,9 +119,10 @@ def _recalled(recorded: Noted) -> Logged:
         noted = recall_visit(recorded.visit)
     else:
         noted = recall(recorded.row)
-    due = _due_rows(noted.fan_ids)
+    truth = read_truth(noted.fan_ids)
+    due = tuple(DueState(**row) for row in truth.due)
     fresh = all(not row.fault and row.revision == row.reckoned_revision for row in due)
-    return Logged(noted, due, reckoned=fresh)
+    return Logged(noted, due, reckoned=fresh, truth=truth)
 
 
 def _reckon(fan_ids: Sequence[int], now: datetime, *, tell: bool = False) -> Report:

@@ -131,20 +131,20 @@ _SUBJECT_OF_READING = {
 def judgements_of(checks: Sequence[Any], limits: Limits = DEFAULT_LIMITS) -> list[list[Judgement]]:
     """All judgements of stored checks again, for pages and answers, in three queries."""
     return [
-        judge_stored(check, plate, feed, limits)
+        judge_stored(vars(check), plate, feed, limits)
         for check, (plate, feed) in zip(checks, motors_of(checks), strict=True)
     ]
 
 
 def judge_stored(
-    check: Any, plate: Plate, feed: Feed, limits: Limits = DEFAULT_LIMITS
+    row: Mapping[str, Any], plate: Plate, feed: Feed, limits: Limits = DEFAULT_LIMITS
 ) -> list[Judgement]:
     """All judgements of a stored check again; what its past adds was noted when it was logged."""
     return judge_row(
-        vars(check),
+        row,
         plate=plate,
         feed=feed,
-        slight_before=check.judged.get("vibration_felt") == "within",
+        slight_before=row["judged"].get("vibration_felt") == "within",
         limits=limits,
     )
 

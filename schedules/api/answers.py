@@ -1,8 +1,7 @@
 """What somebody hears who has logged something: verdicts, and each touched fan's new dates.
 
-Of plain values only, so that a page and a phone can show the same.  Beside what ``log_visit`` asks
-the database one question names the fans; dates that rest on something of another day ask up to
-eight more to quote it, however many fans there are.
+Of plain values only, so that a page and a phone can show the same.  What dates rest on is quoted
+from the record they were reckoned from; where that failed, it is asked for again.
 """
 
 from __future__ import annotations
@@ -14,6 +13,7 @@ from fleet.models import Fan
 from schedules.due.answers import read_answer
 from schedules.due.evidence import VERDICT_NAMES, Evidence, Judged, evidence_of
 from schedules.due.stops import Stop, stops_of
+from schedules.due.truth import Truth
 from schedules.engine.record import RULES, RuleDate
 from schedules.models import DueState
 from schedules.services import Logged
@@ -39,7 +39,7 @@ def visit_answer(logged: Logged) -> Told:
             tell_judged(check, names[check.row.fan_id], visit.kind) for check in recorded.checks
         ],
         "cautions": tell_cautions(recorded.cautions),
-        "due": tell_due(logged.due, names, _at_hand(recorded)),
+        "due": tell_due(logged.due, names, _at_hand(recorded), logged.truth),
     }
 
 
@@ -58,7 +58,7 @@ def other_answer(logged: Logged) -> Told:
         "id": str(recorded.row.pk),
         "created": recorded.created,
         "reckoned": logged.reckoned,
-        "due": tell_due(logged.due, _names(logged)),
+        "due": tell_due(logged.due, _names(logged), truth=logged.truth),
     }
 
 
@@ -69,13 +69,17 @@ def answer(logged: Logged) -> Told:
 
 
 def tell_due(
-    states: Sequence[DueState], names: Names, at_hand: Iterable[Judged] = ()
+    states: Sequence[DueState],
+    names: Names,
+    at_hand: Iterable[Judged] = (),
+    truth: Truth | None = None,
 ) -> list[Told]:
     """Each fan's dates by rule, the one that drives it first, the others as runners-up."""
     answers = {state.fan_id: read_answer(state.dates) for state in states}
     dates = [(fan_id, told) for fan_id, (each, _) in answers.items() for told in each]
-    seen = evidence_of(dates, at_hand)
-    stops = stops_of(states, {fan_id: dates for fan_id, (dates, _) in answers.items()}, seen)
+    seen = evidence_of(dates, at_hand, truth)
+    by_fan = {fan_id: dates for fan_id, (dates, _) in answers.items()}
+    stops = stops_of(states, by_fan, seen, truth)
     return [
         {
             "fan": names[state.fan_id],
@@ -137,5 +141,7 @@ def _names(logged: Logged) -> dict[int, Told]:
     wanted = {state.fan_id for state in logged.due}
     if isinstance(logged.recorded, RecordedVisit):
         wanted |= {check.row.fan_id for check in logged.recorded.checks}
-    rows = Fan.objects.filter(pk__in=wanted).order_by()
-    return {pk: {"id": pk, "tag": tag} for pk, tag in rows.values_list("pk", "tag")}
+    tags = {fan["id"]: fan["tag"] for fan in logged.truth.fans} if logged.truth else {}
+    if not wanted <= tags.keys():
+        tags = dict(Fan.objects.filter(pk__in=wanted).order_by().values_list("pk", "tag"))
+    return {pk: {"id": pk, "tag": tag} for pk, tag in tags.items()}

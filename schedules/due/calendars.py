@@ -27,7 +27,7 @@ MOST_KNOWN = 10_000
 """Distinct calendars kept at a time; a fleet has far fewer, and a pass stays small."""
 
 FAN_COLUMNS = (
-    "id", "site_id", "system_id", "entered_on", "onboarding_on", "hour_meter_digits",
+    "id", "tag", "site_id", "system_id", "entered_on", "onboarding_on", "hour_meter_digits",
     "site__time_zone", "site__surroundings", "site__owner_id",
 )  # fmt: skip
 

@@ -6,22 +6,31 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import TypeVar
 
-from django.db.models import QuerySet
-
+from config.questions import Row
 from fleet.quantities import VERDICT_ORDER
-from schedules.due.grounds import LeftOut, Monthly, grounds_of
+from schedules.due.behind import Behind, read_behind
+from schedules.due.grounds import Grounds, LeftOut, Monthly
 from schedules.engine import follow_up, vibration
 from schedules.engine.codes import SUBJECTS
 from schedules.engine.record import RuleDate
-from visits.judging import judgements_of, subject_of
+from visits.judging import NO_PLATE, feed_in_force, judge_stored, plate_of, subject_of
 from visits.limits import Judgement
-from visits.models import Check, Finding
 
 VERDICT_NAMES = {order: name for name, order in VERDICT_ORDER.items()}
-Evidence = Judgement | Finding | Monthly | LeftOut
-Row = TypeVar("Row", Check, Finding)
+
+
+@dataclass(frozen=True)
+class Note:
+    """What a person wrote down of a fault."""
+
+    subject: str
+    item: str
+    verdict: str
+    note: str
+
+
+Evidence = Judgement | Note | Monthly | LeftOut
 
 
 Found = Mapping[int, Mapping[int, Evidence]]
@@ -51,20 +60,20 @@ Judged = tuple[int, date, Iterable[Judgement]]
 """What was just read of a fan on a day."""
 
 
-def evidence_of(dates: Iterable[tuple[int, RuleDate]], at_hand: Iterable[Judged] = ()) -> Found:
+def evidence_of(
+    dates: Iterable[tuple[int, RuleDate]],
+    at_hand: Iterable[Judged] = (),
+    behind: Behind | None = None,
+) -> Found:
     """What was read or written down where a date rests on one such thing, and facts behind it.
 
-    Other dates are left out, as is a reading that means another verdict today.  Eight queries
-    at most, however many fans there are; ``at_hand`` are readings that need not be asked for.
+    Other dates are left out, as is a reading that means another verdict today.  ``at_hand`` are
+    readings just judged; the rest is looked up in ``behind`` or, where nobody has read that, asked
+    in one statement for all fans.
     """
     dates = list(dates)
     found: dict[int, dict[int, Evidence]] = defaultdict(dict)
-    for fan_id, rule, fact in grounds_of(dates):
-        found[fan_id][rule] = fact
-    wanted: Places = defaultdict(list)
-    for one in (_wanted(fan_id, told) for fan_id, told in dates):
-        if one is not None:
-            wanted[one.fan_id, one.on].append(one)
+    wanted, grounds = _places(dates), Grounds.of(dates)
     for fan_id, on, judgements in at_hand:
         for one, judgement in _matching(wanted.get((fan_id, on), ()), judgements):
             found[fan_id][one.rule] = judgement
@@ -73,14 +82,35 @@ def evidence_of(dates: Iterable[tuple[int, RuleDate]], at_hand: Iterable[Judged]
         for place, ones in wanted.items()
         if (left := [one for one in ones if one.rule not in found[one.fan_id]])
     }
-    if not wanted:
+    behind = behind or _read(wanted, grounds)
+    if behind is None:
         return found
+    for fan_id, rule, fact in grounds.told(behind):
+        found[fan_id][rule] = fact
     # a reading says more than a note, and replaces it
-    for one, finding in _notes(wanted):
-        found[one.fan_id][one.rule] = finding
-    for one, judgement in _readings(wanted):
+    for one, note in _notes(behind, wanted):
+        found[one.fan_id][one.rule] = note
+    for one, judgement in _readings(behind, wanted):
         found[one.fan_id][one.rule] = judgement
     return found
+
+
+def _places(dates: Iterable[tuple[int, RuleDate]]) -> Places:
+    wanted: Places = defaultdict(list)
+    for one in (_wanted(fan_id, told) for fan_id, told in dates):
+        if one is not None:
+            wanted[one.fan_id, one.on].append(one)
+    return wanted
+
+
+def _read(wanted: Places, grounds: Grounds) -> Behind | None:
+    """What is wanted and not at hand; None where that is nothing."""
+    days: dict[int, list[date]] = defaultdict(list)
+    for fan_id, day in wanted:
+        days[fan_id].append(day)
+    if not (days or grounds.often or grounds.events):
+        return None
+    return read_behind(days, grounds.since, grounds.often)
 
 
 def _wanted(fan_id: int, told: RuleDate) -> Wanted | None:
@@ -96,25 +126,33 @@ def _wanted(fan_id: int, told: RuleDate) -> Wanted | None:
     return Wanted(fan_id, told.rule, seen_on, subject, verdict)
 
 
-def _on_their_days(rows: QuerySet[Row], wanted: Places) -> QuerySet[Row]:
-    """Standing rows of these fans on any of the days wanted, with their visits."""
-    standing = rows.filter(
-        fan__in={fan_id for fan_id, _ in wanted},
-        visit__local_on__in={day for _, day in wanted},
-        visit__superseded_by__isnull=True,
-    )
-    return standing.select_related("visit")
-
-
-def _readings(wanted: Places) -> Iterator[tuple[Wanted, Judgement]]:
+def _readings(behind: Behind, wanted: Places) -> Iterator[tuple[Wanted, Judgement]]:
     """The judgement of the last check that saw the subject on its day."""
-    chosen: dict[Wanted, Check] = {}
-    for check in _on_their_days(Check.objects.all(), wanted).order_by("began_at", "pk"):
-        for one in wanted.get((check.fan_id, check.visit.local_on), ()):
-            if one.fits(check.judged.get(one.subject)):
+    chosen: dict[Wanted, Row] = {}
+    for check, ones in _on_their_days(behind.checks, wanted):
+        for one in ones:
+            if one.fits(check["judged"].get(one.subject)):
                 chosen[one] = check
-    for one, judgements in zip(chosen, judgements_of(list(chosen.values())), strict=True):
-        yield from _matching([one], judgements)
+    for one, check in chosen.items():
+        yield from _matching([one], _judged(check, behind))
+
+
+def _judged(check: Row, behind: Behind) -> list[Judgement]:
+    """A stored check judged by the plate as it reads today and the feed of its day."""
+    fan_id, machine_id = check["fan_id"], check["machine_id"]
+    plates = (plate_of(m) for m in behind.machines.get(fan_id, ()) if m["id"] == machine_id)
+    feed = feed_in_force(behind.feeds.get(fan_id, ()), check["visit__local_on"])
+    return judge_stored(check, next(plates, NO_PLATE), feed)
+
+
+def _on_their_days(
+    rows: Mapping[int, Iterable[Row]], wanted: Places
+) -> Iterator[tuple[Row, list[Wanted]]]:
+    """Rows of a day of which something is wanted, in order of time."""
+    for fan_id in dict.fromkeys(fan_id for fan_id, _ in wanted):
+        for row in rows.get(fan_id, ()):
+            if ones := wanted.get((fan_id, row["visit__local_on"])):
+                yield row, ones
 
 
 def _matching(
@@ -127,10 +165,10 @@ def _matching(
                 yield one, judgement
 
 
-def _notes(wanted: Places) -> Iterator[tuple[Wanted, Finding]]:
+def _notes(behind: Behind, wanted: Places) -> Iterator[tuple[Wanted, Note]]:
     """What a person wrote down of the same subject on the same day."""
-    rows = _on_their_days(Finding.objects.all(), wanted)
-    for finding in rows.order_by("visit__began_at", "pk"):
-        for one in wanted.get((finding.fan_id, finding.visit.local_on), ()):
-            if one.subject in (finding.subject, finding.item):
-                yield one, finding
+    for row, ones in _on_their_days(behind.findings, wanted):
+        note = Note(row["subject"], row["item"], row["verdict"], row["note"])
+        for one in ones:
+            if one.subject in (note.subject, note.item):
+                yield one, note

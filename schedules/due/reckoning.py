@@ -21,7 +21,7 @@ from schedules.due.calendars import CalendarBook
 from schedules.due.histories import Rebuilt, parts, rebuild, rebuild_missing
 from schedules.due.reading import BLOCK as BLOCK  # callers hand over no more at a time
 from schedules.due.reading import Blocks, Stored
-from schedules.due.truth import read_truth
+from schedules.due.truth import Truth, read_truth
 from schedules.due.writing import ANSWER_TYPES, write_faults, write_histories, write_part
 from schedules.engine.calendar_hours import HoursTable
 from schedules.engine.due import needs_calendar, reckon
@@ -36,13 +36,16 @@ STANDARD = DueParams()
 
 @dataclass(frozen=True)
 class Report:
-    """What a reckoning did; of fans named one by one also their due rows as they stand now."""
+    """What a reckoning did; if asked to tell, also the fans' due rows as they stand now and the
+    record they were reckoned from.
+    """
 
     fans: int = 0
     changed: int = 0
     failed: int = 0
     seconds: float = 0.0
     states: tuple[DueState, ...] = ()
+    truths: tuple[Truth, ...] = ()
 
     def __add__(self, other: Report) -> Report:
         return Report(
@@ -51,6 +54,7 @@ class Report:
             self.failed + other.failed,
             self.seconds + other.seconds,
             self.states + other.states,
+            self.truths + other.truths,
         )
 
 
@@ -80,7 +84,8 @@ def reckon_fans(
     """Reckon these fans from their records; a fan whose data is broken never stops the others.
 
     One statement reads them, one transaction writes them, the caller's where there is one.  With
-    ``tell`` the report has the due rows as written, which then need not be read back.
+    ``tell`` the report has the due rows as written and the record behind them, which then need
+    not be read again.
     """
     started = time.perf_counter()
     with transaction.atomic(savepoint=False):
@@ -92,7 +97,8 @@ def reckon_fans(
         report = _reckon_stored(stored, rebuilt, run, started)
         if not tell:
             return report
-        return replace(report, states=tuple(_states(truth.due, run.answers, rebuilt.faults)))
+        states = tuple(_states(truth.due, run.answers, rebuilt.faults))
+        return replace(report, states=states, truths=(truth,))
 
 
 def _states(

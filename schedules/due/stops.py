@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from schedules.due.evidence import Evidence, Found, evidence_of
-from schedules.due.records import fan_records
+from schedules.due.records import records_in
+from schedules.due.truth import Truth, read_truth
 from schedules.engine import follow_up
 from schedules.engine.codes import STOP, subject_code
 from schedules.engine.findings import standing_findings
@@ -29,16 +30,23 @@ class Stop:
 Stops = dict[int, Stop]
 
 
-def stops_of(states: Sequence[DueState], dates: Dates, known: Found) -> Stops:
+def stops_of(
+    states: Sequence[DueState], dates: Dates, known: Found, truth: Truth | None = None
+) -> Stops:
     """By fan id, the first stop of each of these fans that has one.
 
-    ``known`` is the evidence of ``dates``, those that are a stop among them.
+    ``known`` is the evidence of ``dates``, those that are a stop among them; ``truth`` what is on
+    record of these fans, where somebody has read it.
     """
     stopped = [state.fan_id for state in states if state.worst_verdict == STOP]
     told = {fan_id: stop for fan_id in stopped if (stop := _dated(dates.get(fan_id, ())))}
-    undated = _undated([fan_id for fan_id in stopped if fan_id not in told])
     stops = {fan_id: Stop(stop, _behind(known, fan_id, stop)) for fan_id, stop in told.items()}
-    behind = evidence_of(undated.items())
+    rest = {fan_id for fan_id in stopped if fan_id not in told}
+    if not rest:
+        return stops
+    truth = truth or read_truth(sorted(rest))
+    undated = _undated(rest, truth)
+    behind = evidence_of(undated.items(), behind=truth)
     return stops | {
         fan_id: Stop(stop, _behind(behind, fan_id, stop)) for fan_id, stop in undated.items()
     }
@@ -57,10 +65,12 @@ def _dated(dates: Sequence[RuleDate]) -> RuleDate | None:
     return next(filter(is_stop, dates), None)
 
 
-def _undated(fan_ids: Sequence[int]) -> dict[int, RuleDate]:
+def _undated(fan_ids: Collection[int], truth: Truth) -> dict[int, RuleDate]:
     """Stops that another finding of the same rule, due earlier, keeps out of its answer."""
     found: dict[int, RuleDate] = {}
-    for fan, build in fan_records(fan_ids) if fan_ids else ():
+    for fan, build in records_in(truth):
+        if fan["id"] not in fan_ids:
+            continue
         try:
             if stop := _standing_stop(build()):
                 found[fan["id"]] = stop

@@ -28,7 +28,7 @@ def recall_visit(visit: Visit) -> RecordedVisit:
     """A stored visit with its checks judged and the fans it touches, in seven queries at most."""
     rows = list(visit.checks.order_by("pk"))
     checks = tuple(
-        NewCheck(row, plate, feed, judge_stored(row, plate, feed))
+        NewCheck(row, plate, feed, judge_stored(vars(row), plate, feed))
         for row, (plate, feed) in zip(rows, motors_of(rows), strict=True)
     )
     return RecordedVisit(
