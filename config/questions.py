@@ -134,6 +134,15 @@ def fetch_raw(
         return cursor.execute(statement, values, binary=binary, prepare=prepare).fetchall()
 
 
+def run(statement: str, values: Sequence[Any]) -> None:
+    """Carry out a statement by PostgreSQL's own driver, which keeps its plan."""
+    connection.ensure_connection()
+    if connection.queries_logged:
+        connection.queries_log.append({"sql": statement, "time": ""})
+    with connection.wrap_database_errors, psycopg.Cursor(connection.connection) as cursor:
+        cursor.execute(statement, values, prepare=True)
+
+
 class Question:
     """Named querysets of ``values()``, asked together.
 

@@ -16,16 +16,18 @@ from schedules.due.truth import Truth, read_truth
 from schedules.engine.history import fold_record, history_dtype, room_of
 from schedules.engine.parameters import DueParams
 from schedules.engine.rule import Columns
-from schedules.models import FanHistory
 
 log = logging.getLogger(__name__)
+
+History = tuple[int, int, int, bytes]
+"""Fan id, layout, the revision it was read at, and the packed row."""
 
 
 @dataclass
 class Rebuilt:
     """Histories built for a block, and the fans that could not be read, with the revision."""
 
-    histories: list[FanHistory] = field(default_factory=list)
+    histories: list[History] = field(default_factory=list)
     faults: dict[int, tuple[int, str]] = field(default_factory=dict)
 
     def __iadd__(self, later: Rebuilt) -> Rebuilt:
@@ -57,9 +59,7 @@ def rebuild(stored: Stored, truth: Truth, params: DueParams, book: CalendarBook)
         packed = row.tobytes()
         stored.rows[at] = packed
         version = int(row["version"][0])
-        rebuilt.histories.append(
-            FanHistory(fan_id=fan_id, version=version, revision=revision, row=packed)
-        )
+        rebuilt.histories.append((fan_id, version, revision, packed))
     return rebuilt
 
 

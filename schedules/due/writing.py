@@ -10,11 +10,12 @@ import numpy as np
 from django.db import connection
 from numpy.typing import NDArray
 
+from config.questions import run
 from schedules.due.answers import ANSWER, as_date, pack_answers
 from schedules.due.reading import Stored
 from schedules.engine.due import BlockDates
 from schedules.engine.rule import Days
-from schedules.models import DueState, FanHistory
+from schedules.models import DueState
 
 ANSWER_TYPES = {
     "due_on": "date", "due_rule": "int2", "overdue_after": "date", "overdue_rule": "int2",
@@ -54,6 +55,27 @@ WRITE_CHANGE = """
         (fan_id, changed_at, due_on_before, due_on, due_rule_before, due_rule)
     VALUES (%s, %s, %s, %s, %s, %s)
 """
+WRITE_AT_ONCE = """
+    WITH written AS (
+        UPDATE schedules_duestate AS d
+        SET due_on = n.due_on, due_rule = n.due_rule, overdue_after = n.overdue_after,
+            overdue_rule = n.overdue_rule, not_before = n.not_before, dates = n.dates,
+            worst_verdict = n.worst_verdict, fault = '', reckoned_revision = d.revision
+        FROM unnest({answers}) AS n ({answer_names})
+        WHERE d.fan_id = n.fan_id AND d.revision = n.revision
+        RETURNING d.fan_id
+    )
+    INSERT INTO schedules_duechange ({change_names})
+    SELECT {change_names} FROM unnest({changes}) AS c ({change_names}) JOIN written USING (fan_id)
+"""
+HISTORY_TYPES = {"fan_id": "int8", "version": "int8", "revision": "int8", '"row"': "bytea"}
+WRITE_HISTORY = """
+    INSERT INTO schedules_fanhistory (fan_id, version, revision, "row") {rows}
+    ON CONFLICT (fan_id) DO UPDATE
+    SET version = excluded.version, revision = excluded.revision, "row" = excluded."row"
+"""
+FROM_ARRAYS = "SELECT * FROM unnest({})"
+AT_ONCE = 500
 MANY = 16
 """So many rows are worth a COPY, which costs a few round trips more than it saves for one."""
 
@@ -66,21 +88,45 @@ def write_part(stored: Stored, places: NDArray[np.intp], block: BlockDates, now:
     changed = _differing(stored, places, answers)
     behind = stored.revision[places] != stored.reckoned_revision[places]
     rows = _rows(stored, places, block, answers, np.flatnonzero(changed))
-    _write_answers(rows)
-    _execute(MARK_RECKONED, [_key(stored, at) for at in places[behind & ~changed].tolist()])
-    _log(stored, places[changed], rows, now)
+    moves = _moves(stored, places[changed], rows, now)
+    untouched = np.flatnonzero(behind & ~changed)
+    if connection.vendor == "postgresql" and len(rows) + len(untouched) < MANY:
+        _write_at_once([*rows, *_rows(stored, places, block, answers, untouched)], moves)
+    else:
+        _write_answers(rows)
+        _execute(MARK_RECKONED, [_key(stored, at) for at in places[untouched].tolist()])
+        _log(moves)
     return rows
 
 
-def write_histories(rebuilt: list[FanHistory]) -> None:
-    """Keep the packed histories that had to be built."""
-    FanHistory.objects.bulk_create(
-        rebuilt,
-        batch_size=500,
-        update_conflicts=True,
-        unique_fields=["fan"],
-        update_fields=["version", "revision", "row"],
-    )
+def _write_at_once(rows: Rows, moves: Rows) -> None:
+    """A few answers and what moved with them, in one statement; a row somebody touched moves
+    nothing."""
+    if not rows:
+        return
+    statement = WRITE_AT_ONCE.format(
+        answers=_arrays(ANSWER_TYPES), answer_names=", ".join(ANSWER_TYPES),
+        changes=_arrays(CHANGE_TYPES), change_names=", ".join(CHANGE_TYPES),
+    )  # fmt: skip
+    run(statement, [*_columns(rows, ANSWER_TYPES), *_columns(moves, CHANGE_TYPES)])
+
+
+def _arrays(types: Mapping[str, str]) -> str:
+    return ", ".join(f"%s::{type_}[]" for type_ in types.values())
+
+
+def _columns(rows: Rows, types: Mapping[str, str]) -> list[list[Any]]:
+    return [list(column) for column in zip(*rows, strict=True)] or [[] for _ in types]
+
+
+def write_histories(rebuilt: Rows) -> None:
+    """Keep the packed histories that had to be built, rows as HISTORY_TYPES names them."""
+    if connection.vendor != "postgresql":
+        _execute(WRITE_HISTORY.format(rows="VALUES (%s, %s, %s, %s)"), rebuilt)
+        return
+    statement = WRITE_HISTORY.format(rows=FROM_ARRAYS.format(_arrays(HISTORY_TYPES)))
+    for begin in range(0, len(rebuilt), AT_ONCE):
+        run(statement, _columns(rebuilt[begin : begin + AT_ONCE], HISTORY_TYPES))
 
 
 def write_faults(faults: dict[int, tuple[int, str]]) -> None:
@@ -168,14 +214,19 @@ def _copy(table: str, types: Mapping[str, str], rows: Rows) -> None:
             copy.write_row(row)
 
 
-def _log(stored: Stored, places: NDArray[np.intp], rows: Rows, now: datetime) -> None:
-    """Remember moves of a day or its rule; a fan's first answer is no change."""
-    changes = []
+def _moves(stored: Stored, places: NDArray[np.intp], rows: Rows, now: datetime) -> Rows:
+    """Moves of a day or its rule, as rows of CHANGE_TYPES; a fan's first answer is no change."""
+    moves = []
     for at, (due_on, due_rule, *_) in zip(places.tolist(), rows, strict=True):
         before = stored.due_on[at], stored.due_rule[at]
         if stored.reckoned_revision[at] and before != (due_on, due_rule):
-            changes.append((stored.fan_ids[at], now, before[0], due_on, before[1], due_rule))
-    if connection.vendor == "postgresql" and len(changes) >= MANY:
-        _copy("schedules_duechange", CHANGE_TYPES, changes)
+            moves.append((stored.fan_ids[at], now, before[0], due_on, before[1], due_rule))
+    return moves
+
+
+def _log(moves: Rows) -> None:
+    """Remember what moved."""
+    if connection.vendor == "postgresql" and len(moves) >= MANY:
+        _copy("schedules_duechange", CHANGE_TYPES, moves)
     else:
-        _execute(WRITE_CHANGE, changes)
+        _execute(WRITE_CHANGE, moves)

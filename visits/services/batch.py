@@ -12,6 +12,7 @@ from uuid import UUID
 
 from django.db import transaction
 
+from config.questions import Question
 from fleet.models import Person
 from fleet.signals import touch_fans
 from visits.judging import judge_row, verdicts
@@ -31,10 +32,19 @@ from visits.services.ground import Ground
 from visits.services.laying import VisitLayer
 from visits.services.laying_others import lay_answer, lay_closing, lay_event
 from visits.services.past import new_looks, settle_past
-from visits.services.register import SiteFacts, load_people, load_register
+from visits.services.register import OF_SITES, SiteFacts, load_people, named, read_register
 from visits.services.rejudging import judge_again
 from visits.services.rows import NewCheck, Rows
-from visits.services.stored import Stored, load_records, load_references
+from visits.services.stored import (
+    Stored,
+    asked_visits,
+    load_records,
+    load_references,
+    stored_visits,
+)
+
+LOOK_UP = Question(["ids", "names", "visits", "corrected"], **OF_SITES, visits=stored_visits)
+"""The sites that a batch names with all that stands there, and visits under its ids."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +82,9 @@ def record_entries(
     """
     # Nothing but a machine replaced is written before all is known to be right.
     with transaction.atomic(savepoint=_may_swap([*entries, *faulty])):
-        stored = load_records([*entries, *faulty])
+        told = [*entries, *faulty]
+        found = LOOK_UP.ask(**named(_places(told)), **asked_visits(told))
+        stored = load_records(told, found["visits"])
         fresh, repeated, conflicts = _sort_out(entries, stored)
         fresh += _unknown(faulty, fresh, stored)
         if not fresh:
@@ -83,7 +95,7 @@ def record_entries(
             by=by,
             here=here,
             from_file=from_file,
-            register=load_register(_places(fresh), by),
+            register=read_register(found, by),
             people=load_people(_names(fresh)),
             stored=stored,
         )

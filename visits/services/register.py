@@ -43,12 +43,11 @@ def _parts(sites: Callable[[Mapping[str, Any]], Any]) -> dict[str, Part]:
     }
 
 
-OF_SITES = Question(
-    ["ids", "names"],
-    **_parts(
-        lambda given: Site.objects.filter(Q(pk__among=given["ids"]) | Q(name__among=given["names"]))
-    ),
+OF_SITES = _parts(
+    lambda given: Site.objects.filter(Q(pk__among=given["ids"]) | Q(name__among=given["names"]))
 )
+"""What a question asks of sites given by ``ids`` and ``names``."""
+
 OF_FANS = Question(
     ["fans"],
     **_parts(
@@ -147,12 +146,12 @@ class Register:
         return site
 
 
-def load_register(places: Iterable[Place], by: Person | None) -> Register:
-    """The sites of ``places`` as far as ``by`` may see them (None: all), in one statement."""
+def named(places: Iterable[Place]) -> dict[str, list[Any]]:
+    """How a question is told of these places."""
     wanted = set(places)
     ids = [place.site_id for place in wanted if place.site_id is not None]
     names = {place.site for place in wanted if place.site_id is None}
-    return _read(OF_SITES.ask(ids=ids, names=sorted(names)), by)
+    return {"ids": ids, "names": sorted(names)}
 
 
 def sites_of_owner(owner: str, by: Person | None) -> list[str]:
@@ -165,7 +164,7 @@ def sites_of_owner(owner: str, by: Person | None) -> list[str]:
 def load_fans(fan_ids: Iterable[int]) -> dict[int, FanFacts]:
     """Fans by id, with machines and feeds."""
     wanted = set(fan_ids)
-    sites = _read(OF_FANS.ask(fans=sorted(wanted)), None).by_id.values()
+    sites = read_register(OF_FANS.ask(fans=sorted(wanted)), None).by_id.values()
     return {fan.id: fan for site in sites for fan in site.fans.values() if fan.id in wanted}
 
 
@@ -176,7 +175,8 @@ def reload_machines(fan: FanFacts) -> None:
         _take_machine(fan, row)
 
 
-def _read(found: Mapping[str, Sequence[Row]], by: Person | None) -> Register:
+def read_register(found: Mapping[str, Sequence[Row]], by: Person | None) -> Register:
+    """The sites found, as far as ``by`` may see them (None: all)."""
     register, fans = Register(), {}
     for row in found["sites"]:
         if by is None or by.works_here or by.owner_id == row["owner_id"]:

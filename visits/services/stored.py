@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
+
+from django.db.models import Q
 
 from fleet.models import Person
 from visits.models import Closing, Decision, Event, Finding, Recommendation, Visit
@@ -13,6 +15,7 @@ from visits.payload.entries import AnswerEntry, ClosingEntry, Entry, EventEntry,
 from visits.payload.record import part_id
 
 CHUNK = 500
+VISIT_COLUMNS = tuple(field.attname for field in Visit._meta.concrete_fields)
 KNOWN_COLUMNS = ("id", "visit_id", "fan_id", "fan__site_id", "subject", "visit__superseded_by")
 
 
@@ -55,25 +58,42 @@ class Stored:
                 return self.closings
 
 
-def load_records(entries: Collection[Entry]) -> Stored:
-    """Visits, events, decisions and closings under the ids given or superseded."""
-    stored = Stored()
+def stored_visits(given: Mapping[str, Any]) -> Any:
+    """What a question asks of visits: those of ``visits`` and those that correct ``corrected``."""
+    wanted = Q(pk__among=given["visits"]) | Q(supersedes__among=given["corrected"])
+    return Visit.objects.order_by().filter(wanted).values(*VISIT_COLUMNS)
+
+
+def asked_visits(entries: Iterable[Entry]) -> dict[str, list[UUID]]:
+    """How a question is told of these entries."""
     visits = [entry for entry in entries if isinstance(entry, VisitEntry)]
+    old = [entry.supersedes for entry in visits if entry.supersedes]
+    return {"visits": [*(entry.id for entry in visits), *old], "corrected": old}
+
+
+def load_records(entries: Collection[Entry], visits: Iterable[Mapping[str, Any]]) -> Stored:
+    """Visits, events, decisions and closings under the ids given or superseded.
+
+    ``visits`` are the rows that ``stored_visits`` found.
+    """
+    stored = Stored()
+    told = [entry for entry in entries if isinstance(entry, VisitEntry)]
     events = [entry for entry in entries if isinstance(entry, EventEntry)]
-    for model, found, told in (
-        (Visit, stored.visits, visits),
-        (Event, stored.events, events),
-    ):
-        for row in _superseding(model, told):
-            found[row.pk] = row
-            if row.supersedes_id:
-                stored.superseded.add(row.supersedes_id)
+    _keep(stored, stored.visits, (Visit.from_db(None, list(row), row.values()) for row in visits))
+    _keep(stored, stored.events, _superseding(events))
     answers = [entry.id for entry in entries if isinstance(entry, AnswerEntry)]
-    answers += [id_ for visit in visits for id_ in _given_decisions(visit)]
+    answers += [id_ for visit in told for id_ in _given_decisions(visit)]
     closings = [entry.id for entry in entries if isinstance(entry, ClosingEntry)]
     stored.decisions.update(_by_id(Decision, answers))
     stored.closings.update(_by_id(Closing, closings))
     return stored
+
+
+def _keep(stored: Stored, found: dict[UUID, Any], rows: Iterable[Any]) -> None:
+    for row in rows:
+        found[row.pk] = row
+        if row.supersedes_id:
+            stored.superseded.add(row.supersedes_id)
 
 
 def _given_decisions(visit: VisitEntry) -> Iterable[UUID]:
@@ -82,13 +102,13 @@ def _given_decisions(visit: VisitEntry) -> Iterable[UUID]:
     return (decision.id for decision in told if decision.id)
 
 
-def _superseding(model: Any, entries: Iterable[VisitEntry | EventEntry]) -> Iterable[Any]:
+def _superseding(entries: Iterable[EventEntry]) -> Iterable[Event]:
     """Rows under these ids, rows they supersede, and rows that superseded those already."""
     old = [entry.supersedes for entry in entries if entry.supersedes]
     for ids in chunked([*(entry.id for entry in entries), *old]):
-        yield from model.objects.filter(pk__in=ids)
+        yield from Event.objects.filter(pk__in=ids)
     for ids in chunked(old):
-        yield from model.objects.filter(supersedes__in=ids)
+        yield from Event.objects.filter(supersedes__in=ids)
 
 
 def _by_id(model: Any, ids: Collection[UUID]) -> dict[UUID, Any]:
@@ -116,6 +136,8 @@ def load_references(stored: Stored, entries: Collection[Entry], by: Person | Non
         (Finding, stored.findings, [id_ for id_ in findings if id_]),
         (Recommendation, stored.recommendations, [id_ for id_ in recommendations if id_]),
     ):
+        if not (corrected or ids):
+            continue
         rows = _visible(model, by)
         if corrected:
             _take(found, rows, "visit", corrected)
