@@ -3,16 +3,26 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from hmac import compare_digest
 from typing import Any
 
 from django.conf import settings
+from django.contrib.auth import get_user_model
+from django.db import connection
+from django.db.models import Model
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import gettext
 from knox.auth import TokenAuthentication
+from knox.crypto import hash_token
+from knox.models import get_token_model
+from knox.settings import CONSTANTS, knox_settings
 from rest_framework import exceptions, status
 
 from config.api.problems import MEDIA_TYPE
+from config.questions import Question, Row
 
 KEY = re.compile(rb"[0-9a-f]{64}")
 
@@ -23,11 +33,48 @@ class KeyAuthentication(TokenAuthentication):
     def authenticate_credentials(self, token: bytes) -> tuple[Any, Any]:
         if not KEY.fullmatch(token):
             raise exceptions.AuthenticationFailed("This is no key of ours.")
-        return super().authenticate_credentials(token)
+        digest = hash_token(token.decode())
+        for key in _keys(token.decode()[: CONSTANTS.TOKEN_KEY_LENGTH]):
+            if compare_digest(digest, key.digest) and not self._cleanup_token(key):
+                if knox_settings.AUTO_REFRESH and key.expiry:
+                    self.renew_token(key)
+                return self.validate_user(key)
+        raise exceptions.AuthenticationFailed(gettext("Invalid token."))
 
     def _cleanup_token(self, auth_token: Any) -> bool:
         """Whether the key is past its time; others' keys are none of this request's business."""
         return auth_token.expiry is not None and auth_token.expiry < timezone.now()
+
+
+def _columns(model: type[Model]) -> list[str]:
+    return [field.attname for field in model._meta.concrete_fields]
+
+
+KEYS = Question(
+    ["starts"],
+    keys=lambda given: (
+        get_token_model()
+        .objects.order_by()
+        .filter(token_key__among=given["starts"])
+        .values(
+            *_columns(get_token_model()), *(f"user__{each}" for each in _columns(get_user_model()))
+        )
+    ),
+)
+"""Keys by their start, with whose they are: asked with every request, so compiled once."""
+
+
+def _keys(start: str) -> Iterator[Any]:
+    """Keys that begin so, each with its ``user``."""
+    for row in KEYS.ask(starts=[start])["keys"]:
+        key = _made(get_token_model(), row)
+        key.user = _made(get_user_model(), row, "user__")
+        yield key
+
+
+def _made(model: type[Model], row: Row, prefix: str = "") -> Any:
+    names = _columns(model)
+    return model.from_db(connection.alias, names, [row[f"{prefix}{name}"] for name in names])
 
 
 def address_of(request: HttpRequest) -> str:

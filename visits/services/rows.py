@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
 
+from config.rows import insert
 from fleet.plates import Feed, Plate
 from fleet.quantities import LOOK_LISTS
 from visits.judging import readings_of
@@ -60,21 +60,16 @@ class Rows:
 
     def write(self) -> None:
         """One statement a table where rows fit into one; nothing for an empty table."""
-        _create(Visit, self.visits)
-        _create(Check, [check.row for check in self.checks])
-        _create(Finding, self.findings)
-        _create(Action, self.actions)
-        _create(Recommendation, self.recommendations)
-        _create(Decision, self.decisions)
-        _create(NotReached, self.not_reached)
-        _create(MadeSafe, self.made_safe)
-        _create(SystemInspection, self.inspections)
-        _create(Event, self.events)
+        insert(self.visits)
+        insert([check.row for check in self.checks])
+        insert(self.findings)
+        insert(self.actions)
+        insert(self.recommendations)
+        insert(self.decisions)
+        insert(self.not_reached)
+        insert(self.made_safe)
+        insert(self.inspections)
+        insert(self.events)
         through = Event.tipped_fans.through
-        _create(through, [through(event=event, fan_id=fan) for event, fan in self.tipped])
-        _create(Closing, self.closings)
-
-
-def _create(model: Any, rows: list[Any]) -> None:
-    if rows:
-        model.objects.bulk_create(rows, batch_size=1_000)
+        insert([through(event=event, fan_id=fan) for event, fan in self.tipped])
+        insert(self.closings)
