@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from functools import lru_cache
 from itertools import accumulate
 from math import comb, prod
 
 import numpy as np
 
-from schedules.engine.series import Floats, Ints
+from schedules.engine.series import Floats
 
 EXACT_UP_TO = 60
 """Readings for which the permutation null is counted out; beyond, the normal law serves well."""
 
-BOTH_TIED_STATES, INT64_ORDERS = 20_000, 20
+BOTH_TIED_STATES, INT64_ORDERS, PLACE_BITS = 20_000, 20, 64
 """With ties on both sides: states worth walking through, readings whose orders fit 64 bits."""
 
 
@@ -65,39 +65,41 @@ def _states(groups: tuple[int, ...]) -> int:
 def _both_tied_counts(groups: tuple[int, ...], levels: tuple[int, ...]) -> Mapping[int, int] | None:
     """Orders by s with ties on both sides: levels are dealt out to the groups, lowest first.
 
-    A state is how full each group is.  What is put into a group rises above all that lies in the
-    groups before it and falls below all that lies in those after.
+    A state is how full each group is.  Its orders by s are one long number with a place of 64 bits
+    for each s: dealing on shifts it by what is gained.
     """
     if _states(groups) > BOTH_TIED_STATES or sum(groups) > INT64_ORDERS:
         return None
     top = sum(groups) * (sum(groups) - 1) // 2
-    start = np.zeros(2 * top + 1, np.int64)
-    start[top] = 1
-    states = {(0,) * len(groups): start}
+    states = {(0,) * len(groups): 1 << PLACE_BITS * top}
     for size in levels:
-        reached: dict[tuple[int, ...], Ints] = {}
-        for filled, ways in states.items():
-            rooms = tuple(room - held for room, held in zip(groups, filled, strict=True))
-            gains = [sum(filled[:g]) - sum(filled[g + 1 :]) for g in range(len(groups))]
-            for dealt in _deals(rooms, size):
-                after = tuple(held + more for held, more in zip(filled, dealt, strict=True))
-                gain = sum(each * more for each, more in zip(gains, dealt, strict=True))
-                choices = prod(comb(room, more) for room, more in zip(rooms, dealt, strict=True))
-                shifted = np.roll(ways, gain) * choices
-                reached[after] = reached[after] + shifted if after in reached else shifted
-        states = reached
-    return {place - top: int(ways) for place, ways in enumerate(states[groups]) if ways}
+        states = _dealt(states, groups, size)
+    told = states[groups].to_bytes((2 * top + 1) * PLACE_BITS // 8, "little")
+    return {at - top: ways for at, ways in enumerate(np.frombuffer(told, "<i8").tolist()) if ways}
 
 
-def _deals(rooms: tuple[int, ...], size: int) -> Iterator[tuple[int, ...]]:
-    """Every way to put ``size`` things into ``rooms``."""
-    if len(rooms) == 1:
-        if size <= rooms[0]:
-            yield (size,)
-        return
-    for here in range(min(size, rooms[0]) + 1):
-        for rest in _deals(rooms[1:], size - here):
-            yield (here, *rest)
+def _dealt(
+    states: Mapping[tuple[int, ...], int], groups: tuple[int, ...], size: int
+) -> dict[tuple[int, ...], int]:
+    """The states after one more level of ``size`` equal readings, dealt out group by group.
+
+    What is put into a group rises above all that lay in the groups before it and falls below all
+    that lies in those after.
+    """
+    dealing = {(filled, size): ways for filled, ways in states.items()}
+    for at, whole in enumerate(groups):
+        behind = sum(groups[at + 1 :])
+        reached: dict[tuple[tuple[int, ...], int], int] = {}
+        for (filled, left), ways in dealing.items():
+            before, after = sum(filled[:at]) - (size - left), sum(filled[at + 1 :])
+            room = whole - filled[at]
+            for more in range(max(0, left - (behind - after)), min(left, room) + 1):
+                gain = (before - after) * more * PLACE_BITS
+                shifted = ways << gain if gain >= 0 else ways >> -gain
+                now = (*filled[:at], filled[at] + more, *filled[at + 1 :]), left - more
+                reached[now] = reached.get(now, 0) + shifted * comb(room, more)
+        dealing = reached
+    return {filled: ways for (filled, _), ways in dealing.items()}
 
 
 def untied_pairs(ties: tuple[int, ...]) -> int:
