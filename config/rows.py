@@ -6,16 +6,21 @@ hundred columns and as many constraints that costs several times what writing a 
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
+from datetime import date
 from functools import lru_cache
 from typing import Any
 
 from django.db import connection
 from django.db.models import AutoField, Field, Model
 
-from config.questions import KIND_OF_FIELD, SLOT_TYPES, fetch
+from config.questions import fetch
 
-INSERT = "INSERT INTO {} ({}) SELECT * FROM unnest({}) RETURNING {}"
+INSERT = """
+    INSERT INTO {table} ({columns})
+    SELECT {columns} FROM json_populate_recordset(NULL::{table}, %s::json) RETURNING {key}
+"""
 AT_ONCE = 1_000
 
 
@@ -30,28 +35,34 @@ def insert(rows: Sequence[Model]) -> None:
     fields, statement = _insertion(model)
     for begin in range(0, len(rows), AT_ONCE):
         part = rows[begin : begin + AT_ONCE]
-        columns = [[_value(field, row) for row in part] for field in fields]
-        for row, (key,) in zip(part, fetch(statement, columns, prepare=True), strict=True):
+        # All as one value of one type, whatever is filled in: the statement stays the same.
+        told = json.dumps([_filled(fields, row) for row in part], default=_plain)
+        for row, (key,) in zip(part, fetch(statement, [told], prepare=True), strict=True):
             row.pk, row._state.adding, row._state.db = key, False, connection.alias
 
 
 @lru_cache
 def _insertion(model: type[Model]) -> tuple[tuple[Field[Any, Any], ...], str]:
-    """The columns to be given, and the statement that takes each as an array."""
+    """The columns to be given, and the statement that takes rows of them."""
     meta, quote = model._meta, connection.ops.quote_name
     fields = tuple(f for f in meta.concrete_fields if not isinstance(f, AutoField))
-    columns = ", ".join(quote(str(field.column)) for field in fields)
-    arrays = ", ".join(f"%s::{_type(field)}[]" for field in fields)
-    key = quote(str(meta.pk.column))
-    return fields, INSERT.format(quote(meta.db_table), columns, arrays, key)
+    return fields, INSERT.format(
+        table=quote(meta.db_table),
+        columns=", ".join(quote(str(field.column)) for field in fields),
+        key=quote(str(meta.pk.column)),
+    )
 
 
-def _type(field: Any) -> str:
-    """Wide enough for anything: what does not fit the column itself is then refused, not cut."""
-    target = getattr(field, "target_field", field)
-    return SLOT_TYPES[KIND_OF_FIELD[target.get_internal_type()]]
+def _filled(fields: Sequence[Field[Any, Any]], row: Model) -> dict[str, Any]:
+    """A row's columns as far as they are not NULL."""
+    values = ((field, field.pre_save(row, add=True)) for field in fields)
+    return {
+        str(field.column): field.get_prep_value(value)
+        for field, value in values
+        if value is not None
+    }
 
 
-def _value(field: Field[Any, Any], row: Model) -> Any:
-    value = field.get_db_prep_save(field.pre_save(row, add=True), connection)
-    return str(value) if isinstance(value, str) else value
+def _plain(value: Any) -> str:
+    """What JSON has no form of, as PostgreSQL reads it."""
+    return value.isoformat() if isinstance(value, date) else str(value)

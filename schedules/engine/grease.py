@@ -120,19 +120,18 @@ def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     shape = len(columns), len(GREASE_PLACES)
     due, overdue, last = (np.zeros(shape, np.int32) for _ in range(3))
     basis, args = np.zeros(shape, np.int8), np.full((*shape, len(arg_names)), np.nan, np.float32)
-    for index, place in enumerate(GREASE_PLACES):
-        fans = np.flatnonzero(columns[f"grease_{place}_day"][:, 0])
-        if fans.size:
-            limit_um, found = _crossing(columns, fans, place, params)
-            crossing = np.nan_to_num(found.crossing_day, nan=SILENT).astype(np.int32)
-            last[fans, index] = found.last_day
-            due[fans, index] = np.maximum(crossing - params.grease.lead_days, last[fans, index] + 1)
-            overdue[fans, index] = np.maximum(crossing, due[fans, index])
-            due[fans[crossing == SILENT], index] = SILENT
-            basis[fans, index] = found.basis
-            told = (found.last_day, found.last_depth_um, limit_um, found.slope_um_d)
-            places = np.full(len(fans), index)
-            args[fans, index] = np.column_stack([places, *told, found.crossing_day, found.readings])
+    read = [np.flatnonzero(columns[f"grease_{place}_day"][:, 0]) for place in GREASE_PLACES]
+    fans, places = np.concatenate(read), np.repeat(np.arange(len(read)), list(map(len, read)))
+    if fans.size:
+        limit_um, found = _crossing(columns, read, params)
+        crossing = np.nan_to_num(found.crossing_day, nan=SILENT).astype(np.int32)
+        last[fans, places] = found.last_day
+        due_day = np.maximum(crossing - params.grease.lead_days, last[fans, places] + 1)
+        overdue[fans, places] = np.maximum(crossing, due_day)
+        due[fans, places] = np.where(crossing == SILENT, SILENT, due_day)
+        basis[fans, places] = found.basis
+        told = (found.last_day, found.last_depth_um, limit_um, found.slope_um_d)
+        args[fans, places] = np.column_stack([places, *told, found.crossing_day, found.readings])
     due, overdue = shared.place(due, overdue, last)
     due, overdue, first = earliest(due, overdue)
     rows = np.arange(len(columns))
@@ -141,12 +140,17 @@ def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
 
 
 def _crossing(
-    columns: Columns, fans: Ints, place: str, params: DueParams
+    columns: Columns, read: Sequence[Ints], params: DueParams
 ) -> tuple[Floats, GreaseCrossing]:
-    """Limit [um] and crossing of some fans at one place, shape (M,)."""
+    """Limit [um] and crossing of the fans ``read`` at each place, place after place, shape (M,)."""
     # Rows are long: taking whole ones first costs more than all that follows.
     day, low_um, high_um, cleaned, limit_um = (
-        columns[f"grease_{place}_{name}"][fans]
+        np.concatenate(
+            [
+                columns[f"grease_{place}_{name}"][fans]
+                for place, fans in zip(GREASE_PLACES, read, strict=True)
+            ]
+        )
         for name in ("day", "low_um", "high_um", "cleaned_day", "limit_um")
     )
     return limit_um, grease_crossing(

@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 from datetime import date
+from functools import lru_cache
 
 from django.utils.formats import date_format
+from django.utils.translation import get_language, ngettext
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
 
 
 def day_text(day: date | float) -> str:
     """``Tue 3 Mar 2026``, from a date or a day's ordinal."""
     when = day if isinstance(day, date) else date.fromordinal(int(day))
-    return date_format(when, "D j M Y")
+    return _whole_day(when, get_language())
+
+
+@lru_cache(maxsize=4096)
+def _whole_day(day: date, _language: str | None) -> str:
+    """The same few days are named again and again."""
+    return date_format(day, "D j M Y")
 
 
 def short_day(day: date, today: date) -> str:

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict
+from functools import lru_cache
 from math import isfinite
 from typing import Any
 from urllib.parse import quote
 
+from django.utils.translation import get_language
+
 from fleet.quantities import VERDICT_ORDER
-from visits.limits import Judgement
+from visits.limits import Basis, Judgement
 from visits.payload import Complaint
 from visits.services.rows import NewCheck
 from visits.wording import basis_words, caution_words, judgement_sentence, left_out_text
@@ -31,9 +34,15 @@ def tell_judgement(judgement: Judgement) -> Told:
         "unit": judgement.unit,
         "limit": plain(judgement.limit),
         "sentence": str(judgement_sentence(judgement)),
-        "basis": {**asdict(judgement.basis), "sentence": str(basis_words(judgement.basis))},
+        "basis": _tell_basis(judgement.basis, get_language()),
         "arguments": {name: plain(value) for name, value in judgement.args.items()},
     }
+
+
+@lru_cache(maxsize=512)
+def _tell_basis(basis: Basis, _language: str | None) -> Told:
+    """A limit has one basis, which every reading held against it repeats; never changed."""
+    return {**asdict(basis), "sentence": str(basis_words(basis))}
 
 
 def tell_judged(check: NewCheck, fan: Fan, kind: str) -> Told:
