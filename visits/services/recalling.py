@@ -2,10 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from fleet.models import Fan
-from visits.judging import judge_stored, motors_of
+from django.db.models import F, QuerySet
+
+from config.questions import Part, Question, Row
+from fleet.models import Fan, Feed, Machine, Person
+from visits.judging import (
+    FEED_COLUMNS,
+    NO_PLATE,
+    PLATE_COLUMNS,
+    feed_in_force,
+    judge_stored,
+    plate_of,
+)
 from visits.models import (
     Action,
     Check,
@@ -22,23 +33,101 @@ from visits.services.record import Recorded, RecordedVisit, cautions_of
 from visits.services.rows import NewCheck
 
 OF_FANS = (Check, Finding, Action, Recommendation, Decision, NotReached, MadeSafe)
+CHECK_COLUMNS = tuple(field.attname for field in Check._meta.concrete_fields)
+WHO = ("id", "qualified_energised_work")
+
+
+def _fans_of(model: Any) -> Part:
+    return lambda given: (
+        model.objects.order_by().filter(visit__among=given["visits"]).values("fan_id")
+    )
+
+
+def _seen(column: str) -> Callable[[Mapping[str, Any]], QuerySet[Any, Any]]:
+    """What the visit's checks name by that column."""
+    return lambda given: (
+        Check.objects.order_by().filter(visit__among=given["visits"]).values(column)
+    )
+
+
+def _visits(given: Mapping[str, Any]) -> QuerySet[Visit]:
+    return Visit.objects.order_by().filter(pk__among=given["visits"])
+
+
+FANS: dict[str, Part] = {
+    **{model.__name__.lower(): _fans_of(model) for model in OF_FANS},
+    "inspected": lambda given: (
+        Fan.objects.order_by()
+        .filter(system__inspections__visit__among=given["visits"])
+        .values(fan_id=F("id"))
+    ),
+}
+"""The fans of which a visit tells anything, or whose system it inspected."""
+
+TOLD_OF = Question(["visits"], **FANS)
+RECALL = Question(
+    ["visits"],
+    **FANS,
+    # A correction may have touched every fan of its site.
+    corrected=lambda given: Fan.objects.filter(
+        site__in=_visits(given).filter(supersedes__isnull=False).values("site")
+    ).values("id"),
+    checks=lambda given: (
+        Check.objects.filter(visit__among=given["visits"]).order_by("id").values(*CHECK_COLUMNS)
+    ),
+    machines=lambda given: Machine.objects.filter(pk__in=_seen("machine")(given)).values(
+        "id", *PLATE_COLUMNS
+    ),
+    feeds=lambda given: Feed.objects.filter(fan__in=_seen("fan")(given)).values(
+        "id", "fan_id", "valid_from", *FEED_COLUMNS
+    ),
+    technicians=lambda given: Person.objects.filter(
+        pk__in=_visits(given).values("technician")
+    ).values(*WHO),
+    superseding=lambda given: (
+        Visit.objects.order_by().filter(supersedes__among=given["visits"]).values("id")
+    ),
+)
+"""All that a visit already stored is answered from."""
 
 
 def recall_visit(visit: Visit) -> RecordedVisit:
-    """A stored visit with its checks judged and the fans it touches, in seven queries at most."""
-    rows = list(visit.checks.order_by("pk"))
-    checks = tuple(
-        NewCheck(row, plate, feed, judge_stored(vars(row), plate, feed))
-        for row, (plate, feed) in zip(rows, motors_of(rows), strict=True)
-    )
+    """A stored visit with its checks judged and the fans it touches, in one statement."""
+    found = RECALL.ask(visits=[visit.pk])
+    for row in found["technicians"]:
+        visit.technician = Person.from_db(None, WHO, [row[name] for name in WHO])
+    checks = tuple(_checks(visit, found))
+    fans = _fans_in(found) | {row["id"] for row in found["corrected"]}
     return RecordedVisit(
         visit=visit,
         created=False,
-        fan_ids=_fans_of_visit(visit),
+        fan_ids=tuple(sorted(fans)),
         checks=checks,
         cautions=cautions_of(visit, checks),
-        superseded=Visit.objects.filter(supersedes=visit.pk).exists(),
+        superseded=bool(found["superseding"]),
     )
+
+
+def fans_told_of(visit: Visit) -> tuple[int, ...]:
+    """The fans of which a visit tells anything, or whose system it inspected."""
+    return tuple(sorted(_fans_in(TOLD_OF.ask(visits=[visit.pk]))))
+
+
+def _fans_in(found: Mapping[str, Sequence[Row]]) -> set[int]:
+    return {row["fan_id"] for name in FANS for row in found[name]}
+
+
+def _checks(visit: Visit, found: Mapping[str, Sequence[Row]]) -> list[NewCheck]:
+    """Each check with what it is judged by: the plate as it reads today, the feed of its day."""
+    plates = {row["id"]: plate_of(row) for row in found["machines"]}
+    checks = []
+    for row in found["checks"]:
+        plate = plates.get(row["machine_id"], NO_PLATE)
+        feeds = [feed for feed in found["feeds"] if feed["fan_id"] == row["fan_id"]]
+        feed = feed_in_force(feeds, visit.local_on)
+        check = Check.from_db(None, CHECK_COLUMNS, [row[name] for name in CHECK_COLUMNS])
+        checks.append(NewCheck(check, plate, feed, judge_stored(row, plate, feed)))
+    return checks
 
 
 def recall(row: Event | Decision | Closing) -> Recorded:
@@ -51,18 +140,6 @@ def recall(row: Event | Decision | Closing) -> Recorded:
         case Decision():
             fan_ids = (row.fan_id,)
     return Recorded(row, False, fan_ids)
-
-
-def _fans_of_visit(visit: Visit) -> tuple[int, ...]:
-    """A correction may have touched every fan of its site, other visits those they tell of."""
-    return _fans(site=visit.site_id) if visit.supersedes_id else fans_told_of(visit)
-
-
-def fans_told_of(visit: Visit) -> tuple[int, ...]:
-    """The fans of which a visit tells anything, or whose system it inspected."""
-    told: Any = Fan.objects.filter(system__inspections__visit=visit).order_by().values_list("pk")
-    parts = (m.objects.filter(visit=visit).order_by().values_list("fan") for m in OF_FANS)
-    return tuple(sorted(fan_id for (fan_id,) in told.union(*parts)))
 
 
 def _fans_of_event(event: Event) -> tuple[int, ...]:
