@@ -12,12 +12,13 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db.models import Exists, Model, OuterRef, Q
+from django.db.models import Model, Q
 
 from config.questions import Part, Question, Row
 from fleet.models import Fan, Feed, Machine
 from visits.judging import FEED_COLUMNS, PLATE_COLUMNS
-from visits.models import Check, Finding, Visit
+from visits.models import Check, Finding
+from visits.models.visits import superseded
 
 Grouped = Mapping[int, list[Row]]
 Days = Iterable[date]
@@ -41,15 +42,6 @@ class Behind:
     feeds: Grouped
     checks: Grouped
     findings: Grouped
-
-
-def superseded(visit: str) -> Exists:
-    """Whether a correction has replaced that visit.
-
-    The planner knows what an EXISTS leaves over, while of the outer join that asks the same it
-    expects no row at all, and a prepared statement then walks all visits there are.
-    """
-    return Exists(Visit.objects.filter(supersedes=OuterRef(visit)))
 
 
 def check_columns() -> tuple[str, ...]:

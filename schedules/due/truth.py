@@ -20,7 +20,6 @@ from schedules.due.behind import (
     check_columns,
     grouped,
     of_fans,
-    superseded,
     visited,
 )
 from schedules.due.calendars import OF_CALENDARS, calendars_in, of_place, places
@@ -36,6 +35,7 @@ from visits.models import (
     MadeSafe,
     SystemInspection,
 )
+from visits.models.visits import superseded
 
 Found = dict[str, list[Row]]
 

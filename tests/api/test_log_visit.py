@@ -5,8 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 
 from fleet.models import Person
 from tests.api.asking import V1, by_key, faults, nobody
@@ -185,22 +183,6 @@ def test_fan_when_there_is_none_of_that_tag_then_pointed_at_with_what_to_do(
 def test_body_when_it_is_no_visit_then_400_and_nothing_is_stored(body: str, theo: Person) -> None:
     answer = by_key(theo).post(VISITS, data=body, content_type="application/json")
     assert (answer.status_code, bool(faults(answer)), Visit.objects.count()) == (400, True, 0)
-
-
-@pytest.mark.parametrize("readings", [{}, {"amps_a": 0.4}, LOW])
-def test_visit_when_posted_then_ten_statements_whatever_it_reads(
-    readings: dict[str, Any], roofs: Roofs, theo: Person
-) -> None:
-    client, counts = by_key(theo), []
-    for day in ("02", "03"):
-        payload = walk(roofs.bakery, f"2026-03-{day}T09:10")
-        payload["checks"][0]["readings"] = readings
-        with CaptureQueriesContext(connection) as asked:
-            client.post(VISITS, payload)
-        told = [each["sql"] for each in asked.captured_queries]
-        counts.append(len([sql for sql in told if "SAVEPOINT" not in sql]))
-    # The key, what log_visit asks (at most 8, tests/schedules/test_truth.py), the fan's tag.
-    assert counts[-1] <= 10
 
 
 def test_visit_when_posted_with_a_cookie_but_no_token_then_403(roofs: Roofs, theo: Person) -> None:

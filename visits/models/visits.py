@@ -26,6 +26,15 @@ class VisitQuerySet(models.QuerySet["Visit"]):
         return self.filter(site__owner_id=getattr(person, "owner_id", None) or 0)
 
 
+def superseded(visit: str) -> models.Exists:
+    """Whether a correction has replaced the visit that a row names by that column.
+
+    The planner knows what an EXISTS leaves over, while of the outer join that asks the same it
+    expects no row at all, and a prepared statement then walks all visits there are.
+    """
+    return models.Exists(Visit.objects.filter(supersedes=models.OuterRef(visit)))
+
+
 class Visit(models.Model):
     """A visit under its client's own UUID.
 

@@ -12,7 +12,7 @@ from uuid import UUID
 
 from django.db import transaction
 
-from config.questions import Question
+from config.questions import Question, Row
 from fleet.models import Person
 from fleet.signals import touch_fans
 from visits.judging import judge_row, verdicts
@@ -31,8 +31,15 @@ from visits.payload.moments import Local
 from visits.services.ground import Ground
 from visits.services.laying import VisitLayer
 from visits.services.laying_others import lay_answer, lay_closing, lay_event
-from visits.services.past import new_looks, settle_past
-from visits.services.register import OF_SITES, SiteFacts, load_people, named, read_register
+from visits.services.past import Before, hangs_on_past, new_looks, past_of, settle_past
+from visits.services.register import (
+    OF_SITES,
+    SiteFacts,
+    load_people,
+    named,
+    named_sites,
+    read_register,
+)
 from visits.services.rejudging import judge_again
 from visits.services.rows import NewCheck, Rows
 from visits.services.stored import (
@@ -43,8 +50,12 @@ from visits.services.stored import (
     stored_visits,
 )
 
-LOOK_UP = Question(["ids", "names", "visits", "corrected"], **OF_SITES, visits=stored_visits)
+GIVEN = ("ids", "names", "visits", "corrected")
+LOOK_UP = Question(GIVEN, **OF_SITES, visits=stored_visits)
 """The sites that a batch names with all that stands there, and visits under its ids."""
+
+LOOK_BACK = Question(GIVEN, **OF_SITES, visits=stored_visits, **past_of(named_sites))
+"""The same, and what came before on these sites."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +94,7 @@ def record_entries(
     # Nothing but a machine replaced is written before all is known to be right.
     with transaction.atomic(savepoint=_may_swap([*entries, *faulty])):
         told = [*entries, *faulty]
-        found = LOOK_UP.ask(**named(_places(told)), **asked_visits(told))
+        found = _looked_up(told)
         stored = load_records(told, found["visits"])
         fresh, repeated, conflicts = _sort_out(entries, stored)
         fresh += _unknown(faulty, fresh, stored)
@@ -106,7 +117,7 @@ def record_entries(
             return Outcome(
                 repeated=repeated, complaints=tuple(ground.complaints), conflicts=conflicts
             )
-        _judge(ground, limits)
+        _judge(ground, found, limits)
         ground.rows.write()
         _carry(ground.carried)
         if ground.swapped:
@@ -118,6 +129,13 @@ def record_entries(
         checks=ground.rows.checks,
         fan_ids=tuple(sorted(ground.touched)),
     )
+
+
+def _looked_up(entries: Sequence[Entry]) -> dict[str, list[Row]]:
+    """What is on record under the names and ids that the entries bring, in one statement."""
+    back = any(isinstance(entry, VisitEntry) and hangs_on_past(entry) for entry in entries)
+    question = LOOK_BACK if back else LOOK_UP
+    return question.ask(**named(_places(entries)), **asked_visits(entries))
 
 
 def _may_swap(entries: Sequence[Entry]) -> bool:
@@ -215,16 +233,16 @@ def _corrections_last(
     yield from chain.from_iterable(held.values())
 
 
-def _judge(ground: Ground, limits: Limits) -> None:
+def _judge(ground: Ground, before: Before, limits: Limits) -> None:
     """Verdicts of the new checks, and what the past says about them and they about it."""
-    past = settle_past(ground.rows, ground.corrected, ground.fans_corrected)
-    before = {id(check): slight for check, slight in new_looks(past)}
+    past = settle_past(ground.rows, before, ground.corrected, ground.fans_corrected)
+    felt_before = {id(check): slight for check, slight in new_looks(past)}
     for check in ground.rows.checks:
         check.judgements = judge_row(
             vars(check.row),
             plate=check.plate,
             feed=check.feed,
-            slight_before=before.get(id(check), False),
+            slight_before=felt_before.get(id(check), False),
             limits=limits,
         )
         check.row.judged = verdicts(check.judgements)

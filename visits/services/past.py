@@ -7,13 +7,17 @@ or a correction may change them for what is already stored.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
+from typing import Any
 from uuid import UUID
 
+from config.questions import Part, Row
 from fleet.quantities import item_of
 from visits.models import Action, Check, Finding
+from visits.models.visits import superseded
+from visits.payload.entries import VisitEntry
 from visits.services.rows import NewCheck, Rows
 from visits.services.stored import chunked
 
@@ -23,12 +27,11 @@ RESET_KINDS = frozenset({"balanced", "speed_changed", "remounted"})
 RESET_ITEMS = frozenset({"machine", "wheel", "bearings", "motor", "sheaves"})
 AS_FOUND, WORK, AS_LEFT = range(3)
 SLIGHT = "slight"
-SLIGHT_COLUMNS = (
-    "fan_id", "pk", "machine_id", "visit_id", "stage", "began_at", "judged__vibration_felt",
-)  # fmt: skip
+SLIGHT_COLUMNS = ("fan_id", "id", "machine_id", "visit_id", "stage", "began_at", "judged")
 WORK_COLUMNS = ("fan_id", "visit_id", "visit__began_at", "visit__local_on", "kind", "item")
 
 Order = tuple[datetime, UUID, int]
+Before = Mapping[str, Sequence[Row]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,17 +66,43 @@ class Past:
     work: dict[int, list[Work]] = field(default_factory=lambda: defaultdict(list))
 
 
-def settle_past(rows: Rows, corrected: Collection[UUID], fans_corrected: Collection[int]) -> Past:
-    """Read what the new ``rows`` hang on, and mend what they change in rows already stored.
+def past_of(sites: Callable[[Mapping[str, Any]], Any]) -> dict[str, Part]:
+    """What a question asks of the past of the fans at these sites."""
 
-    ``corrected`` are visits these rows supersede, ``fans_corrected`` the fans of their sites.
-    Findings among the rows get their call-back; ``new_looks`` then answers for new checks.
+    def standing(given: Mapping[str, Any], model: Any) -> Any:
+        rows = model.objects.order_by().filter(~superseded("visit"))
+        return rows.filter(fan__site__in=sites(given).values("pk"))
+
+    return {
+        "slight": lambda given: (
+            standing(given, Check).filter(vibration_felt=SLIGHT).values(*SLIGHT_COLUMNS)
+        ),
+        "work": lambda given: standing(given, Action).values(*WORK_COLUMNS),
+    }
+
+
+def hangs_on_past(entry: VisitEntry) -> bool:
+    """Whether what came before says what this visit means, or this visit what came after."""
+    felt = any(check.readings.columns.get("vibration_felt") == SLIGHT for check in entry.checks)
+    return bool(felt or entry.actions or entry.findings or entry.supersedes)
+
+
+def settle_past(
+    rows: Rows, before: Before, corrected: Collection[UUID], fans_corrected: Collection[int]
+) -> Past:
+    """Lay the new ``rows`` into what came ``before``, and mend what they change in rows already
+    stored.
+
+    ``before`` has the rows that ``past_of`` asks for, ``corrected`` are visits that these rows
+    supersede, ``fans_corrected`` the fans of their sites.  Findings among the rows get their
+    call-back; ``new_looks`` then answers for new checks.
     """
     past = Past()
     mended = {action.fan_id for action in rows.actions if action.kind in MENDED}
     slight = _slight_fans(rows) | set(fans_corrected)
-    _load_slight(past, slight, corrected)
-    load_work(past, slight | mended | {finding.fan_id for finding in rows.findings}, corrected)
+    _take_slight(past, before.get("slight", ()), slight, corrected)
+    worked = slight | mended | {finding.fan_id for finding in rows.findings}
+    _take_work(past, before.get("work", ()), worked, corrected)
     _add_new(past, rows, corrected)
     _mark_call_backs(rows.findings, past)
     _mend_slight(past)
@@ -91,26 +120,32 @@ def resets(kind: str, item: str) -> bool:
     return kind in RESET_KINDS or (kind == "replaced" and item in RESET_ITEMS)
 
 
-def _load_slight(past: Past, fans: Collection[int], corrected: Collection[UUID]) -> None:
-    for part in chunked(fans):
-        checks = Check.objects.filter(
-            fan__in=part, vibration_felt=SLIGHT, visit__superseded_by__isnull=True
-        )
-        for fan_id, pk, machine_id, visit_id, stage, began_at, verdict in checks.values_list(
-            *SLIGHT_COLUMNS
-        ):
-            if visit_id not in corrected:
-                order = (began_at, visit_id, _rank(stage))
-                past.slight[fan_id].append(Slight(order, machine_id, pk, verdict))
+def _take_slight(
+    past: Past, rows: Iterable[Row], fans: Collection[int], corrected: Collection[UUID]
+) -> None:
+    for row in rows:
+        if row["fan_id"] in fans and row["visit_id"] not in corrected:
+            order = (row["began_at"], row["visit_id"], _rank(row["stage"]))
+            verdict = row["judged"].get("vibration_felt", "")
+            past.slight[row["fan_id"]].append(Slight(order, row["machine_id"], row["id"], verdict))
 
 
-def load_work(past: Past, fans: Collection[int], corrected: Collection[UUID] = ()) -> None:
+def load_work(past: Past, fans: Collection[int]) -> None:
     """Add the standing actions on these fans."""
     for part in chunked(fans):
-        done = Action.objects.filter(fan__in=part, visit__superseded_by__isnull=True)
-        for fan_id, visit_id, began_at, on, kind, item in done.values_list(*WORK_COLUMNS):
-            if visit_id not in corrected:
-                past.work[fan_id].append(Work((began_at, visit_id, WORK), on, kind, item))
+        done = Action.objects.filter(~superseded("visit"), fan__in=part)
+        _take_work(past, done.values(*WORK_COLUMNS), fans)
+
+
+def _take_work(
+    past: Past, rows: Iterable[Row], fans: Collection[int], corrected: Collection[UUID] = ()
+) -> None:
+    for row in rows:
+        if row["fan_id"] in fans and row["visit_id"] not in corrected:
+            order = (row["visit__began_at"], row["visit_id"], WORK)
+            past.work[row["fan_id"]].append(
+                Work(order, row["visit__local_on"], row["kind"], row["item"])
+            )
 
 
 def add_slight(past: Past, check: Check, new: NewCheck | None = None) -> None:

@@ -43,9 +43,12 @@ def _parts(sites: Callable[[Mapping[str, Any]], Any]) -> dict[str, Part]:
     }
 
 
-OF_SITES = _parts(
-    lambda given: Site.objects.filter(Q(pk__among=given["ids"]) | Q(name__among=given["names"]))
-)
+def named_sites(given: Mapping[str, Any]) -> Any:
+    """Sites by id or name."""
+    return Site.objects.filter(Q(pk__among=given["ids"]) | Q(name__among=given["names"]))
+
+
+OF_SITES = _parts(named_sites)
 """What a question asks of sites given by ``ids`` and ``names``."""
 
 OF_FANS = Question(
