@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 
 from django.utils.functional import Promise
+from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
 Words = Mapping[str, str | Promise]
@@ -126,7 +128,29 @@ MISSING: Words = {
 
 def words(table: Words, code: str) -> str:
     """The words for a code; a code without any is shown with its underscores as blanks."""
-    return str(table.get(code, code.replace("_", " ")))
+    said = _said(_Table(table), get_language()).get(code)
+    return code.replace("_", " ") if said is None else said
+
+
+class _Table:
+    """A table of words as itself, whatever stands in it: they are constants of their modules."""
+
+    __slots__ = ("words",)
+
+    def __init__(self, words: Words) -> None:
+        self.words = words
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Table) and self.words is other.words
+
+    def __hash__(self) -> int:
+        return id(self.words)
+
+
+@lru_cache(maxsize=256)
+def _said(table: _Table, _language: str | None) -> dict[str, str]:
+    """A table in the language of the moment: each word would be looked up anew every time."""
+    return {code: str(told) for code, told in table.words.items()}
 
 
 def subject_words(subject: str) -> str:
