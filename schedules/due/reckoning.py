@@ -22,7 +22,7 @@ from schedules.due.histories import Rebuilt, parts, rebuild, rebuild_missing
 from schedules.due.reading import BLOCK as BLOCK  # callers hand over no more at a time
 from schedules.due.reading import Blocks, Stored
 from schedules.due.truth import Truth, read_truth
-from schedules.due.writing import ANSWER_TYPES, write_faults, write_histories, write_part
+from schedules.due.writing import ANSWER_TYPES, write_faults, write_part
 from schedules.engine.calendar_hours import HoursTable
 from schedules.engine.due import needs_calendar, reckon
 from schedules.engine.parameters import DueParams
@@ -177,16 +177,15 @@ def _reckon_stored(stored: Stored, rebuilt: Rebuilt, run: _Run, started: float) 
         block = _Block.of(stored, run.calendars)
     if run.blocks:
         run.blocks.read_on(stored.fan_ids[-1])
-    hours, changed = HoursTable(block.calendars), 0
+    hours, changed, histories = HoursTable(block.calendars), 0, rebuilt.histories
     for places, columns in block.by_width:
         dates = reckon(columns, block.calendars, block.index[places], run.params, hours)
-        written = write_part(stored, places, dates, run.now)
-        changed += len(written)
+        written = write_part(stored, places, dates, run.now, histories)
+        changed, histories = changed + len(written), []
         if run.tell:
             run.answers.update(
                 (row[-1], dict(zip(ANSWER_TYPES, row, strict=True))) for row in written
             )
-    write_histories(rebuilt.histories)
     write_faults(rebuilt.faults)
     seconds = time.perf_counter() - started
     return Report(len(stored.fan_ids), changed, len(rebuilt.faults), seconds)

@@ -64,7 +64,7 @@ WRITE_AT_ONCE = """
         FROM unnest({answers}) AS n ({answer_names})
         WHERE d.fan_id = n.fan_id AND d.revision = n.revision
         RETURNING d.fan_id
-    )
+    ), kept AS ({histories})
     INSERT INTO schedules_duechange ({change_names})
     SELECT {change_names} FROM unnest({changes}) AS c ({change_names}) JOIN written USING (fan_id)
 """
@@ -82,8 +82,17 @@ MANY = 16
 Rows = Sequence[tuple[Any, ...]]
 
 
-def write_part(stored: Stored, places: NDArray[np.intp], block: BlockDates, now: datetime) -> Rows:
-    """Store the answers that differ; these as rows of ANSWER_TYPES."""
+def write_part(
+    stored: Stored,
+    places: NDArray[np.intp],
+    block: BlockDates,
+    now: datetime,
+    histories: Rows = (),
+) -> Rows:
+    """Store the answers that differ, and ``histories`` as ``write_histories`` takes them.
+
+    Returns the answers stored as rows of ANSWER_TYPES.
+    """
     answers = pack_answers(block)
     changed = _differing(stored, places, answers)
     behind = stored.revision[places] != stored.reckoned_revision[places]
@@ -91,24 +100,30 @@ def write_part(stored: Stored, places: NDArray[np.intp], block: BlockDates, now:
     moves = _moves(stored, places[changed], rows, now)
     untouched = np.flatnonzero(behind & ~changed)
     if connection.vendor == "postgresql" and len(rows) + len(untouched) < MANY:
-        _write_at_once([*rows, *_rows(stored, places, block, answers, untouched)], moves)
+        told = [*rows, *_rows(stored, places, block, answers, untouched)]
+        _write_at_once(told, moves, histories)
     else:
+        write_histories(histories)
         _write_answers(rows)
         _execute(MARK_RECKONED, [_key(stored, at) for at in places[untouched].tolist()])
         _log(moves)
     return rows
 
 
-def _write_at_once(rows: Rows, moves: Rows) -> None:
-    """A few answers and what moved with them, in one statement; a row somebody touched moves
-    nothing."""
-    if not rows:
+def _write_at_once(rows: Rows, moves: Rows, histories: Rows) -> None:
+    """A few answers with what moved and what was built for them, in one statement.
+
+    A row that somebody touched meanwhile moves nothing.
+    """
+    if not (rows or histories):
         return
     statement = WRITE_AT_ONCE.format(
         answers=_arrays(ANSWER_TYPES), answer_names=", ".join(ANSWER_TYPES),
+        histories=WRITE_HISTORY.format(rows=FROM_ARRAYS.format(_arrays(HISTORY_TYPES))),
         changes=_arrays(CHANGE_TYPES), change_names=", ".join(CHANGE_TYPES),
     )  # fmt: skip
-    run(statement, [*_columns(rows, ANSWER_TYPES), *_columns(moves, CHANGE_TYPES)])
+    told = (rows, ANSWER_TYPES), (histories, HISTORY_TYPES), (moves, CHANGE_TYPES)
+    run(statement, [column for each, types in told for column in _columns(each, types)])
 
 
 def _arrays(types: Mapping[str, str]) -> str:

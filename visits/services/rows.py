@@ -59,17 +59,21 @@ class Rows:
     closings: list[Closing] = field(default_factory=list)
 
     def write(self) -> None:
-        """One statement a table where rows fit into one; nothing for an empty table."""
-        insert(self.visits)
-        insert([check.row for check in self.checks])
-        insert(self.findings)
-        insert(self.actions)
-        insert(self.recommendations)
-        insert(self.decisions)
-        insert(self.not_reached)
-        insert(self.made_safe)
-        insert(self.inspections)
-        insert(self.events)
+        """All of it, in one statement where the database has such."""
         through = Event.tipped_fans.through
-        insert([through(event=event, fan_id=fan) for event, fan in self.tipped])
-        insert(self.closings)
+        insert(
+            [
+                self.visits,
+                [check.row for check in self.checks],
+                self.findings,
+                self.actions,
+                self.recommendations,
+                self.decisions,
+                self.not_reached,
+                self.made_safe,
+                self.inspections,
+                self.events,
+                [through(event=event, fan_id=fan) for event, fan in self.tipped],
+                self.closings,
+            ]
+        )
