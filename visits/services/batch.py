@@ -50,7 +50,7 @@ from visits.services.stored import (
     stored_visits,
 )
 
-GIVEN = ("ids", "names", "visits", "corrected")
+GIVEN = ("ids", "owners", "names", "visits", "corrected")
 LOOK_UP = Question(GIVEN, **OF_SITES, visits=stored_visits)
 """The sites that a batch names with all that stands there, and visits under its ids."""
 

@@ -44,12 +44,13 @@ def _parts(sites: Callable[[Mapping[str, Any]], Any]) -> dict[str, Part]:
 
 
 def named_sites(given: Mapping[str, Any]) -> Any:
-    """Sites by id or name."""
-    return Site.objects.filter(Q(pk__among=given["ids"]) | Q(name__among=given["names"]))
+    """Sites by id, or by name where their owner is named too: names alone have no index."""
+    named = Q(owner__name__among=given["owners"], name__among=given["names"])
+    return Site.objects.filter(Q(pk__among=given["ids"]) | named)
 
 
 OF_SITES = _parts(named_sites)
-"""What a question asks of sites given by ``ids`` and ``names``."""
+"""What a question asks of sites given by ``ids``, or by ``owners`` and ``names``."""
 
 OF_FANS = Question(
     ["fans"],
@@ -153,8 +154,9 @@ def named(places: Iterable[Place]) -> dict[str, list[Any]]:
     """How a question is told of these places."""
     wanted = set(places)
     ids = [place.site_id for place in wanted if place.site_id is not None]
-    names = {place.site for place in wanted if place.site_id is None}
-    return {"ids": ids, "names": sorted(names)}
+    told = [place for place in wanted if place.site_id is None]
+    names, owners = ({getattr(place, what) for place in told} for what in ("site", "owner"))
+    return {"ids": ids, "names": sorted(names), "owners": sorted(owners)}
 
 
 def sites_of_owner(owner: str, by: Person | None) -> list[str]:
