@@ -18,7 +18,8 @@ from uuid import UUID
 
 import psycopg
 from django.db import connection
-from django.db.models import Field, ForeignKey, Lookup, QuerySet
+from django.db.models import Field, ForeignKey, JSONField, Lookup, QuerySet
+from django.db.models.expressions import Col
 
 Row = dict[str, Any]
 Values = QuerySet[Any, Any]
@@ -195,6 +196,9 @@ class _Part:
         sql, params = compiler.as_sql(with_col_aliases=True)
         expressions = [selected[0] for selected in compiler.select]
         converters = compiler.get_converters(expressions)
+        for at, expression in enumerate(expressions):
+            if _is_plain_json(expression):
+                converters[at] = ([_read_json], expression)
         return _Part(
             name=name,
             sql=sql,
@@ -235,6 +239,17 @@ class _Part:
         for key in reversed(self.order):
             found.sort(key=itemgetter(key.lstrip("-")), reverse=key.startswith("-"))
         return found
+
+
+def _is_plain_json(expression: Any) -> bool:
+    """Whether this is a whole JSON column read in the usual way."""
+    field = expression.output_field
+    return isinstance(expression, Col) and type(field) is JSONField and field.decoder is None
+
+
+def _read_json(value: str | None, *_: Any) -> Any:
+    """What Django's own converter does in the end."""
+    return None if value is None else json.loads(value)
 
 
 def _slots(expressions: Iterable[Any]) -> Iterable[Slot]:
