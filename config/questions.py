@@ -108,7 +108,7 @@ def fetch(
     """All rows of one statement, as the database's own driver gives them.
 
     ``binary`` is how PostgreSQL sends them: the shorter for bytes, while Django's converters of
-    JSON await text.  ``prepare`` has it keep the statement's plan for this connection's next time.
+    JSON await text.  ``prepare`` has it keep the plan of what this connection asks again.
     """
     if connection.vendor == "postgresql":
         connection.ensure_connection()
@@ -132,16 +132,17 @@ def fetch_raw(
     """The same on a connection of PostgreSQL's driver."""
     # Django's own cursors write values into the statement, which is then another every time.
     with psycopg.Cursor(raw) as cursor:
-        return cursor.execute(statement, values, binary=binary, prepare=prepare).fetchall()
+        kept = None if prepare else False  # as often asked as the connection wants it to be
+        return cursor.execute(statement, values, binary=binary, prepare=kept).fetchall()
 
 
 def run(statement: str, values: Sequence[Any]) -> None:
-    """Carry out a statement by PostgreSQL's own driver, which keeps its plan."""
+    """Carry out a statement by PostgreSQL's own driver, its plan kept as ``fetch`` keeps it."""
     connection.ensure_connection()
     if connection.queries_logged:
         connection.queries_log.append({"sql": statement, "time": ""})
     with connection.wrap_database_errors, psycopg.Cursor(connection.connection) as cursor:
-        cursor.execute(statement, values, prepare=True)
+        cursor.execute(statement, values)
 
 
 class Question:

@@ -99,7 +99,8 @@ def write_part(
     rows = _rows(stored, places, block, answers, np.flatnonzero(changed))
     moves = _moves(stored, places[changed], rows, now)
     untouched = np.flatnonzero(behind & ~changed)
-    if connection.vendor == "postgresql" and len(rows) + len(untouched) < MANY:
+    few = max(len(rows) + len(untouched), len(histories)) < MANY
+    if few and connection.vendor == "postgresql":
         told = [*rows, *_rows(stored, places, block, answers, untouched)]
         _write_at_once(told, moves, histories)
     else:
