@@ -71,7 +71,7 @@ def _body(error: exceptions.APIException) -> dict[str, Any]:
     errors = list(getattr(error, "errors", ()))
     detail = str(error.detail)
     if isinstance(error, exceptions.ValidationError):
-        errors = list(_faults(error.detail, "#"))
+        errors = list(faults_in(error.detail))
         detail = _count(errors)
     body = {
         "type": "about:blank",
@@ -88,17 +88,17 @@ def _code(error: exceptions.APIException) -> str:
     return codes if isinstance(codes, str) else "invalid"
 
 
-def _faults(detail: Any, pointer: str) -> Iterator[dict[str, str]]:
+def faults_in(detail: Any, pointer: str = "#") -> Iterator[dict[str, str]]:
     """DRF's tree of messages, each leaf with the pointer to what it is about."""
     if isinstance(detail, dict):
         for name, inner in detail.items():
             inside = pointer if name == "non_field_errors" else f"{pointer}/{escaped(str(name))}"
-            yield from _faults(inner, inside)
+            yield from faults_in(inner, inside)
     elif isinstance(detail, list):
         for place, inner in enumerate(detail):
             # A list of messages is about the field itself, one of mappings about its items.
             is_item = isinstance(inner, (dict, list))
-            yield from _faults(inner, f"{pointer}/{place}" if is_item else pointer)
+            yield from faults_in(inner, f"{pointer}/{place}" if is_item else pointer)
     else:
         yield {"pointer": pointer, "problem": str(detail)}
 

@@ -73,6 +73,31 @@ class Operation(AutoSchema):
         """What the view says of this method, where it does; else its docstring."""
         return getattr(self.view, "says", {}).get(self.method) or super().get_description()
 
+    def _map_basic_serializer(self, serializer: Any, direction: Any) -> Any:
+        """What is sent has no other members than these, and an edit none that are said once."""
+        shape = super()._map_basic_serializer(serializer, direction)
+        if direction != "request":
+            return shape
+        for name in getattr(serializer, "once", ()) if serializer.partial else ():
+            del shape["properties"][name]
+        return {**shape, "additionalProperties": False}
+
+    def _get_examples(self, serializer: Any, direction: str, *args: Any, **kwargs: Any) -> Any:
+        """Of what is entered, an edit's example leaves out what is said once."""
+        found = super()._get_examples(serializer, direction, *args, **kwargs)
+        once = getattr(serializer, "once", ())
+        if self.method != "PATCH" or direction != "request" or not once:
+            return found
+        return {
+            name: {**told, "value": {k: v for k, v in told["value"].items() if k not in once}}
+            for name, told in found.items()
+        }
+
+    def get_summary(self) -> str:
+        """The description's first sentence."""
+        first = self.get_description().partition("\n\n")[0].replace("\n", " ")
+        return first.partition(". ")[0].removesuffix(".")
+
     def get_override_parameters(self) -> list[Any]:
         if self.method not in getattr(self.view, "asks_if_match", ()):
             return list(super().get_override_parameters())
@@ -83,7 +108,7 @@ class Operation(AutoSchema):
         statuses = {*ALWAYS, *own.get(self.method, ())}
         if self.method in ("POST", "PATCH", "PUT"):
             statuses.update(WITH_BODY)
-        if self._is_list_view():
+        if self._is_list_view() or getattr(self.view, "filters", None):
             statuses.add(400)
         return sorted(statuses)
 

@@ -12,6 +12,7 @@ from drf_spectacular.utils import (
     OpenApiParameter,
     extend_schema,
     extend_schema_serializer,
+    extend_schema_view,
 )
 from rest_framework import generics, serializers
 from rest_framework.exceptions import NotFound
@@ -108,36 +109,41 @@ class CalendarView(RowsMixin, TaggedMixin, generics.GenericAPIView[Any]):
 WHOLE = {200: SystemSerializer}
 
 
+def _sets_a_day(body: Any) -> Any:
+    """Tells the schema of the view's PUT; on the method itself all views would share one body."""
+    return extend_schema_view(put=extend_schema(request=body, responses=WHOLE, parameters=[DAY]))
+
+
+@_sets_a_day(CookingSerializer)
 class CookingView(CalendarView):
     """What is cooked from a day on."""
 
     body = CookingSerializer
     says = {"PUT": "Say what is cooked under a system from a day on; the same day said again is "
                    "corrected."}  # fmt: skip
-    put = extend_schema(request=body, responses=WHOLE, parameters=[DAY])(CalendarView.put)
 
     def set_day(self, values: dict[str, Any], **told: Any) -> Any:
         return change_cooking(classes=values["classes"], valid_from=self.day, **told)
 
 
+@_sets_a_day(RunningHoursSerializer)
 class RunningHoursView(CalendarView):
     """When the kitchen runs from a day on."""
 
     body = RunningHoursSerializer
     says = {"PUT": "Say when the kitchen runs from a day on; the same day said again is corrected."}
-    put = extend_schema(request=body, responses=WHOLE, parameters=[DAY])(CalendarView.put)
 
     def set_day(self, values: dict[str, Any], **told: Any) -> Any:
         return change_hours(hours=values["hours"], valid_from=self.day, **told)
 
 
+@_sets_a_day(ExpectedCleaningSerializer)
 class ExpectedCleaningView(CalendarView):
     """A hood cleaning expected on a day."""
 
     body = ExpectedCleaningSerializer
     says = {"PUT": "Expect a hood cleaning on a day; announced again, the crew changes.",
             "DELETE": "Call an expected hood cleaning off."}  # fmt: skip
-    put = extend_schema(request=body, responses=WHOLE, parameters=[DAY])(CalendarView.put)
 
     @extend_schema(responses=WHOLE, parameters=[DAY])
     def delete(self, request: Request, *args: Any, **kwargs: Any) -> Response:

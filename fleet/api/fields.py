@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from math import isfinite
-from typing import Any
+from typing import Any, ClassVar
 
 from django.db import models
 from drf_spectacular.utils import extend_schema_field
@@ -18,14 +18,48 @@ LONGEST_NOTE = 2000
 LONGEST_HOURS = 400
 
 
-class NumberField(serializers.FloatField):
-    """A finite number; a text of digits is none."""
+class ExactMixin:
+    """Refuses values of other JSON types, however readable: a text of digits is no number."""
+
+    takes: ClassVar[tuple[type, ...]] = (str,)
+
+    def to_internal_value(self, data: Any) -> Any:
+        # a flag is a number to Python
+        if not isinstance(data, self.takes) or (isinstance(data, bool) and bool not in self.takes):
+            self.fail("invalid")  # type: ignore[attr-defined]  # a field's
+        return super().to_internal_value(data)  # type: ignore[misc]
+
+
+class TextField(ExactMixin, serializers.CharField):
+    """A text."""
+
+
+class EmailField(ExactMixin, serializers.EmailField):
+    """An address for mail."""
+
+    default_error_messages = {"invalid": "Enter a valid email address."}
+
+
+class WholeField(ExactMixin, serializers.IntegerField):
+    """A whole number."""
+
+    takes = (int, float)
+
+
+class FlagField(ExactMixin, serializers.BooleanField):
+    """True or false."""
+
+    takes = (bool,)
+
+
+class NumberField(ExactMixin, serializers.FloatField):
+    """A finite number."""
+
+    takes = (int, float)
 
     def to_internal_value(self, data: Any) -> float:
-        if isinstance(data, bool) or not isinstance(data, (int, float)):
-            self.fail("invalid")
         try:
-            value = float(data)
+            value: float = super().to_internal_value(data)
         except OverflowError:
             self.fail("invalid")
         if not isfinite(value):
@@ -50,7 +84,7 @@ class RowField(serializers.PrimaryKeyRelatedField[Any]):
 
     def __init__(self, **kwargs: Any) -> None:
         # Without it a number such as 1e999 would reach the database.
-        super().__init__(pk_field=serializers.IntegerField(), **kwargs)
+        super().__init__(pk_field=WholeField(), **kwargs)
 
 
 @extend_schema_field({"type": "string", "example": "Mon-Sat 10:00-23:00; Sun 11:00-21:00"})
@@ -80,7 +114,17 @@ class SpansField(HoursField):
         return super().to_internal_value(data).spans
 
 
-KINDS = {models.FloatField: NumberField, models.DateField: DayField}
+KINDS = {
+    models.CharField: TextField,
+    models.TextField: TextField,
+    models.EmailField: EmailField,
+    models.IntegerField: WholeField,
+    models.PositiveIntegerField: WholeField,
+    models.PositiveSmallIntegerField: WholeField,
+    models.BooleanField: FlagField,
+    models.FloatField: NumberField,
+    models.DateField: DayField,
+}
 
 
 def bounds(part: Part, *more: str) -> dict[str, dict[str, Any]]:

@@ -6,16 +6,29 @@ from typing import Any
 
 from django.contrib.auth import authenticate
 from django.db.models import QuerySet
-from drf_spectacular.utils import extend_schema
+from drf_spectacular.utils import (
+    OpenApiExample,
+    extend_schema,
+    extend_schema_serializer,
+)
 from rest_framework import generics, serializers, status
 from rest_framework.exceptions import AuthenticationFailed
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from fleet.api.register import StrictSerializer
 from fleet.models import DeviceKey, Person
 from fleet.services.keys import give_key, revoke_key
 
+KEY = {
+    "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0b01", "name": "Theo's phone", "person": "theo",
+    "created": "2026-03-02T15:14:03Z", "expiry": "2026-05-31T15:14:03Z",
+}  # fmt: skip
+ASKED = {"username": "theo", "password": "up-the-ladder-7", "name": "Theo's phone"}
+WORDS = "0f9d3c5a71e24b86" * 4
 
+
+@extend_schema_serializer(examples=[OpenApiExample("A key", KEY, response_only=True)])
 class KeySerializer(serializers.ModelSerializer[DeviceKey]):
     """A key as listed: never its words."""
 
@@ -26,7 +39,8 @@ class KeySerializer(serializers.ModelSerializer[DeviceKey]):
         fields = ["id", "name", "person", "created", "expiry"]
 
 
-class AskedKeySerializer(serializers.Serializer[Any]):
+@extend_schema_serializer(examples=[OpenApiExample("A device", ASKED, request_only=True)])
+class AskedKeySerializer(StrictSerializer):
     """Who asks for a key, and for which device."""
 
     username = serializers.CharField(max_length=150)
@@ -34,6 +48,9 @@ class AskedKeySerializer(serializers.Serializer[Any]):
     name = serializers.CharField(max_length=80, help_text="the device, as its owner calls it")
 
 
+@extend_schema_serializer(
+    examples=[OpenApiExample("A key given", {**KEY, "token": WORDS}, response_only=True)]
+)
 class GivenKeySerializer(KeySerializer):
     """A key just given, with its words, which are not told again."""
 
@@ -44,11 +61,12 @@ class GivenKeySerializer(KeySerializer):
 
 
 class KeyListView(generics.ListCreateAPIView[DeviceKey]):
-    """Your keys (a manager's: everybody's), and a new one."""
+    """Keys."""
 
     serializer_class = KeySerializer
     keyset = ("created", "pk")
     refusals = {"POST": (429,)}
+    says = {"GET": "Your keys; a manager's: everybody's."}
 
     def get_queryset(self) -> QuerySet[DeviceKey]:
         return DeviceKey.objects.visible_to(self.request.user).select_related("user")
@@ -77,6 +95,7 @@ class KeyView(generics.DestroyAPIView[DeviceKey]):
 
     lookup_field = "id"
     serializer_class = KeySerializer
+    says = {"DELETE": "Revoke a key at once."}
 
     def get_queryset(self) -> QuerySet[DeviceKey]:
         return DeviceKey.objects.visible_to(self.request.user)

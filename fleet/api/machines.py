@@ -13,8 +13,8 @@ from config.api.filters import by_flag, by_id, by_text
 from config.api.sparse import SparseListMixin
 from fleet.api.fields import bounds
 from fleet.api.register import (
-    EntryMixin,
     RegisterSerializer,
+    RowEntryView,
     RowListView,
     RowView,
     by_history,
@@ -78,7 +78,7 @@ class MachineListView(SparseListMixin, RowListView):
     says = {"GET": "Machines now in place and earlier ones, with their nameplates."}
 
 
-class FanMachinesView(EntryMixin, RowListView):
+class FanMachinesView(RowEntryView):
     """Machines of one position."""
 
     model, serializer_class, row_address = Machine, MachineSerializer, "api_machine"

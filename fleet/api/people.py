@@ -31,6 +31,7 @@ class PersonSerializer(RegisterSerializer[Person]):
     """Somebody with a login; ``owner`` is whose contact it is, null for the company's own."""
 
     name = serializers.SerializerMethodField()
+    email = serializers.CharField(read_only=True, help_text="empty where none is known")
     qualified_for = serializers.SerializerMethodField()
 
     class Meta:

@@ -132,26 +132,23 @@ class RowListView(RowsMixin, generics.ListAPIView[Any]):
     keyset = ("pk",)
 
 
-class EntryMixin:
-    """Enters a row by ``enter(values, by, now)``, a service's call."""
+class RowEntryView(RowListView, generics.ListCreateAPIView[Any]):
+    """Rows, and new ones, entered by ``enter(values, by, now)``, a service's call."""
 
     entering: ClassVar[Any] = None
     row_address: ClassVar[str]
 
-    def post(self, request: Request, *args: Any, **kwargs: Any) -> Response:
-        context = self.get_serializer_context()  # type: ignore[attr-defined]
-        form = (self.entering or self.serializer_class)(data=request.data, context=context)  # type: ignore[attr-defined]
+    def create(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        context = self.get_serializer_context()
+        shown: Any = self.serializer_class
+        form = (self.entering or shown)(data=request.data, context=context)
         form.is_valid(raise_exception=True)
         with told_as_faults(request.data):
             row = self.enter(form.validated_data, request.user, timezone.now())  # type: ignore[attr-defined]
-        told = self.serializer_class(row, context=context).data  # type: ignore[attr-defined]
+        told = shown(row, context=context).data
         address = request.build_absolute_uri(reverse(self.row_address, args=[row.pk]))
         headers = {"Location": address, "ETag": etag_of(told)}
         return Response(told, status=status.HTTP_201_CREATED, headers=headers)
-
-
-class RowEntryView(EntryMixin, RowListView):
-    """Rows, and new ones."""
 
 
 class RowLookView(RowsMixin, TaggedMixin, generics.GenericAPIView[Any]):

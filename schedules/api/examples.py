@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from visits.api.examples import CHECK, FAN
+from drf_spectacular.utils import OpenApiExample
+
+from visits.api.examples import CHECK, FAN, told
 
 VISIT = {
     "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0a01",
@@ -81,6 +83,10 @@ CHANGE = {
 }  # fmt: skip
 
 
-def told_of(id_: Any) -> dict[str, Any]:
-    """What somebody hears who logged an event, an answer or a closing."""
-    return {"id": id_, "created": True, "reckoned": True, "due": DUE}
+def told_of(id_: Any) -> list[OpenApiExample]:
+    """What somebody hears who logged an event, an answer or a closing, and who sent it again."""
+    answer = {"id": id_, "created": True, "reckoned": True, "due": DUE}
+    return [
+        told("What it moved", answer, 201),
+        told("Stored already", {**answer, "created": False}),
+    ]

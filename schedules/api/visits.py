@@ -35,6 +35,7 @@ class LogVisitView(VisitListView):
         examples=[
             sent("A walk-through", examples.VISIT),
             told("A stop was found", examples.VISIT_ANSWER, 201),
+            told("Stored already", {**examples.VISIT_ANSWER, "created": False}),
         ],
     )
     def post(self, request: Request, *args: Any, **kwargs: Any) -> Response:
@@ -57,7 +58,7 @@ class LogEventView(EventListView):
         responses=OTHER,
         examples=[
             sent("A hood cleaning", examples.EVENT),
-            told("What it moved", examples.told_of(examples.EVENT["id"]), 201),
+            *examples.told_of(examples.EVENT["id"]),
         ],
     )
     def post(self, request: Request, *args: Any, **kwargs: Any) -> Response:
@@ -77,7 +78,7 @@ class DecisionView(APIView):
         responses=OTHER,
         examples=[
             sent("The owner agrees", examples.DECISION),
-            told("What it moved", examples.told_of(examples.DECISION["id"]), 201),
+            *examples.told_of(examples.DECISION["id"]),
         ],
     )
     def post(self, request: Request) -> Response:
@@ -97,7 +98,7 @@ class ClosingView(APIView):
         responses=OTHER,
         examples=[
             sent("A finding closed", examples.CLOSING),
-            told("What it moved", examples.told_of(examples.CLOSING["id"]), 201),
+            *examples.told_of(examples.CLOSING["id"]),
         ],
     )
     def post(self, request: Request) -> Response:

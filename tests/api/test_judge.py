@@ -91,6 +91,8 @@ def test_nothing_when_judged_then_nothing_told(theo: Person) -> None:
          ["#/readings/volts", "#/seen/hinge"]),
         ({"context": {"vibration_hz": 1e9}}, ["#/context/vibration_hz"]),
         ({"readings": []}, ["#/readings"]),
+        ({"readings": {"volts_ab": "x"}, "plate": {"phases": 7}, "feed": {"poles": "3"}},
+         ["#/readings/volts_ab", "#/plate/phases", "#/feed/poles"]),
     ],
 )  # fmt: skip
 def test_question_when_it_makes_no_sense_then_pointed_at(

@@ -4,25 +4,27 @@ from __future__ import annotations
 
 from typing import Any
 
-from drf_spectacular.utils import extend_schema
+from drf_spectacular.utils import extend_schema, extend_schema_field
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from config.api.problems import InvalidError
+from config.api.problems import InvalidError, faults_in
 from fleet.api.fans import FeedSerializer
+from fleet.api.fields import FlagField
 from fleet.api.machines import MachineSerializer
 from fleet.api.register import StrictSerializer
 from fleet.models import Feed, Machine
 from fleet.quantities import QUANTITIES
 from visits.api.examples import JUDGEMENT, sent, told
+from visits.api.sent import ContextSent, ReadingsSent, SeenSent
 from visits.api.shapes import Coded, Judged
 from visits.api.told import fault_of, tell_cautions, tell_judgement, worst_of
 from visits.judging import FEED_COLUMNS, PLATE_COLUMNS, feed_of, judge_row, plate_of
 from visits.payload.complaints import Complaint
 from visits.payload.fields import Fields
-from visits.payload.readings import read_readings
+from visits.payload.readings import Readings, read_readings
 
 ASKED = {
     "readings": {"volts_ab": 231, "volts_bc": "229 V", "volts_ca": 222},
@@ -48,22 +50,28 @@ class FeedAsked(FeedSerializer):
         read_only_fields: list[str] = []
 
 
+def _part(shape: Any) -> serializers.Field[Any, Any, Any, Any]:
+    """A part that is read as a check's is."""
+
+    class Part(serializers.Field[Any, Any, Any, Any]):
+        def to_internal_value(self, data: Any) -> Any:
+            return data
+
+    return extend_schema_field(shape)(Part)(required=False)
+
+
 class AskedSerializer(StrictSerializer):
     """Readings as a check has them, and what explains them; all of it may be left out.
 
     ``slight_before``: vibration was felt slight at an earlier look already.
     """
 
-    readings = serializers.DictField(
-        child=serializers.JSONField(), required=False, help_text="as those of a visit's check"
-    )
-    seen = serializers.DictField(child=serializers.CharField(), required=False)
-    context = serializers.DictField(  # type: ignore[assignment]  # a field
-        child=serializers.JSONField(), required=False
-    )
+    readings = _part(ReadingsSent)
+    seen = _part(SeenSent)
+    context = _part(ContextSent)  # type: ignore[assignment]  # a field
     plate = PlateAsked(required=False)
     feed = FeedAsked(required=False)
-    slight_before = serializers.BooleanField(required=False)
+    slight_before = FlagField(required=False)
 
 
 class Judgements(serializers.Serializer[Any]):
@@ -91,8 +99,10 @@ class JudgeView(APIView):
         Nothing is stored.  Without a plate what depends on it cannot be judged, and says so.
         """
         asked = AskedSerializer(data=request.data, context={"request": request})
-        asked.is_valid(raise_exception=True)
-        read = _readings(request.data)
+        faults = [] if asked.is_valid() else [*faults_in(asked.errors)]
+        read, complaints = _read(asked.initial_data)
+        if faults := [*map(fault_of, complaints), *faults]:
+            raise InvalidError(faults)
         plate, feed = (asked.validated_data.get(part, {}) for part in ("plate", "feed"))
         judgements = judge_row(
             {**read.columns, "typed": read.typed},
@@ -112,10 +122,9 @@ class JudgeView(APIView):
         })  # fmt: skip
 
 
-def _readings(body: Any) -> Any:
+def _read(body: Any) -> tuple[Readings, list[Complaint]]:
+    """What was read and seen, and what is wrong with that."""
     complaints: list[Complaint] = []
-    parts = {name: body[name] for name in ("readings", "seen", "context") if name in body}
-    read = read_readings(Fields(parts, "", complaints))
-    if complaints:
-        raise InvalidError([fault_of(each) for each in complaints])
-    return read
+    told = body if isinstance(body, dict) else {}
+    parts = {name: told[name] for name in ("readings", "seen", "context") if name in told}
+    return read_readings(Fields(parts, "", complaints)), complaints
