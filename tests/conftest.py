@@ -12,7 +12,7 @@ from django.test import override_settings
 from hypothesis import settings as examples
 from playwright.sync_api import Browser, Page, sync_playwright
 
-from tests.people import dana, olga, roofs, sam, theo  # noqa: F401
+from tests.people import dana, mara, olga, roofs, sam, theo  # noqa: F401
 
 CHROMIUM = Path("/usr/bin/chromium")
 CHROMIUM_ARGS = [

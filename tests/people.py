@@ -1,4 +1,7 @@
-"""The people of our tests: Dana dispatches, Theo climbs, Olga owns two sites, Sam is a stranger."""
+"""The people of our tests.
+
+Mara manages, Dana dispatches, Theo climbs, Olga owns two sites, Sam is a stranger.
+"""
 
 from __future__ import annotations
 
@@ -35,6 +38,12 @@ def roofs(db: None) -> Roofs:
         fan.site.owner = dory if fan is fans.diner else fan.site.owner
         fan.site.save()
     return fans
+
+
+@pytest.fixture
+def mara(db: None) -> Person:
+    """Mara, who manages."""
+    return Person.objects.create_user("mara", role=Person.Role.MANAGER)
 
 
 @pytest.fixture

@@ -37,12 +37,21 @@ class Filter:
 
 def by_id(narrow: Narrow, meaning: str) -> Filter:
     """An id; one that is nobody's leaves nothing, like one that is another's."""
-    return Filter(_id, narrow, meaning, {"type": "integer", "minimum": 1})
+    return Filter(_id, narrow, meaning, {"type": "integer", "minimum": 0})
 
 
 def by_text(narrow: Narrow, meaning: str, longest: int = 120) -> Filter:
     """A text, exactly as on record."""
-    return Filter(_text, narrow, meaning, {"type": "string", "maxLength": longest})
+
+    def read(text: str) -> str:
+        if not text or not text.isprintable():
+            raise ValueError("empty, or with characters that no text of ours has; give the text")
+        if len(text) > longest:
+            raise ValueError(f"longer than any of ours; give at most {longest} characters")
+        return text
+
+    schema = {"type": "string", "minLength": 1, "maxLength": longest}
+    return Filter(read, narrow, meaning, schema)
 
 
 def by_choice(narrow: Narrow, choices: tuple[str, ...], meaning: str) -> Filter:
@@ -75,12 +84,6 @@ def _id(text: str) -> int:
     if not re.fullmatch(r"[0-9]{1,40}", text):
         raise ValueError("this is no id; give one that a list told")
     return int(text) if int(text) <= MOST_ID else 0
-
-
-def _text(text: str) -> str:
-    if not text or not text.isprintable():
-        raise ValueError("empty, or with characters that no text of ours has; give the text")
-    return text
 
 
 def _flag(text: str) -> bool:
