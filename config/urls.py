@@ -2,7 +2,7 @@
 
 from django.contrib import admin
 from django.contrib.auth.views import LoginView, LogoutView
-from django.urls import URLPattern, URLResolver, include, path
+from django.urls import URLPattern, URLResolver, include, path, re_path
 
 from config.api.pages import ApiPage, NowhereView, SchemaView
 from config.health import healthz
@@ -13,7 +13,7 @@ api: list[URLPattern | URLResolver] = [
     path("", include("schedules.api.urls")),
     path("", include("visits.api.urls")),
     path("", include("fleet.api.urls")),
-    path("<path:rest>", NowhereView.as_view()),
+    re_path("", NowhereView.as_view()),  # whatever is left, line breaks too
 ]
 urlpatterns = [
     path("healthz", healthz, name="healthz"),

@@ -13,12 +13,14 @@ from django.core.signals import request_finished, request_started
 from django.db import close_old_connections, transaction
 from schemathesis.checks import not_a_server_error
 from schemathesis.config import (
+    ChecksConfig,
     GenerationConfig,
     PhasesConfig,
     ProjectConfig,
     ProjectsConfig,
     SchemathesisConfig,
 )
+from schemathesis.config._checks import MissingRequiredHeaderConfig
 from schemathesis.generation import GenerationMode
 from schemathesis.specs.openapi import checks
 
@@ -62,9 +64,11 @@ def asked_in_process(environ: Any, start_response: Any) -> Any:
 
 def load_schema(*phases: str) -> Any:
     """The schema as served; of schemathesis' phases those named."""
+    missing = MissingRequiredHeaderConfig(expected_statuses=[400, 401, 403, 404, 428])
     project = ProjectConfig(
-        phases=PhasesConfig(), generation=GenerationConfig(deterministic=not EXAMPLES)
-    )
+        phases=PhasesConfig(), checks=ChecksConfig(missing_required_header=missing),
+        generation=GenerationConfig(deterministic=not EXAMPLES),
+    )  # fmt: skip
     project.phases.update(phases=list(phases))
     config = SchemathesisConfig(projects=ProjectsConfig(default=project), seed=SEED)
     loaded = schemathesis.openapi.from_dict(schema(), config=config)

@@ -14,8 +14,9 @@ def test_schema_when_asked_by_nobody_then_openapi_3_1() -> None:
 
 
 @pytest.mark.parametrize("method", ["get", "post", "delete"])
-def test_nowhere_when_asked_for_then_a_problem_404(method: str) -> None:
-    answer = getattr(Client(), method)(f"{V1}/nothing/here")
+@pytest.mark.parametrize("place", ["nothing/here", "fans/", "systems/1/hours/%0A", "%85", "é"])
+def test_nowhere_when_asked_for_then_a_problem_404(method: str, place: str) -> None:
+    answer = getattr(Client(), method)(f"{V1}/{place}")
     assert (answer.status_code, answer["Content-Type"]) == (404, "application/problem+json")
 
 
