@@ -27,6 +27,7 @@ class Filter:
     narrow: Narrow
     meaning: str
     schema: Mapping[str, Any]
+    must: bool = False
 
     def apply(self, rows: Any, value: Any) -> Any:
         """The rows for which the value holds."""
@@ -75,9 +76,9 @@ def by_day(narrow: Narrow, meaning: str) -> Filter:
     return Filter(_day, narrow, meaning, {"type": "string", "format": "date"})
 
 
-def by_instant(narrow: Narrow, meaning: str) -> Filter:
+def by_instant(narrow: Narrow, meaning: str, *, must: bool = False) -> Filter:
     """An instant with its offset from UTC."""
-    return Filter(_instant, narrow, meaning, {"type": "string", "format": "date-time"})
+    return Filter(_instant, narrow, meaning, {"type": "string", "format": "date-time"}, must)
 
 
 def _id(text: str) -> int:
@@ -117,6 +118,11 @@ class NamedFilters(BaseFilterBackend):
         filters = getattr(view, "filters", {})
         told = {name: texts[-1] for name, texts in request.query_params.lists()}
         faults = list(_misplaced(request, _known(view)))
+        faults += [
+            parameter_fault(name, f"{name} is missing", f"give it: {each.meaning}")
+            for name, each in filters.items()
+            if each.must and name not in told
+        ]
         values = {}
         for name in told.keys() & filters.keys():
             try:
@@ -132,7 +138,7 @@ class NamedFilters(BaseFilterBackend):
 
     def get_schema_operation_parameters(self, view: Any) -> list[dict[str, Any]]:
         return [
-            {"name": name, "in": "query", "required": False, "description": each.meaning,
+            {"name": name, "in": "query", "required": each.must, "description": each.meaning,
              "schema": dict(each.schema)}
             for name, each in getattr(view, "filters", {}).items()
         ]  # fmt: skip

@@ -11,7 +11,6 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from config.api.filters import by_id, by_instant
-from config.api.problems import InvalidError, parameter_fault
 from schedules.api import examples
 from schedules.api.answers import Told
 from schedules.api.shapes import ChangeTold
@@ -26,7 +25,7 @@ class ChangeListView(GenericAPIView[DueChange]):
     serializer_class = ChangeTold
     keyset = ("changed_at", "pk")
     filters = {
-        "since": by_instant("changed_at__gte", "Changes at or after an instant; must be given."),
+        "since": by_instant("changed_at__gte", "Changes at or after an instant.", must=True),
         "site": by_id("fan__site", "Changes at one site."),
         "fan": by_id("fan", "Changes of one fan."),
     }
@@ -43,9 +42,6 @@ class ChangeListView(GenericAPIView[DueChange]):
         What is being reckoned while you ask is logged under the instant it began: next time, ask
         from some minutes before your last answer on.
         """
-        if not request.query_params.get("since"):
-            remedy = "write it as in 2026-03-02T15:00:00Z"
-            raise InvalidError([parameter_fault("since", "since when is not said", remedy)])
         page = self.paginate_queryset(self.filter_queryset(self.get_queryset()))
         return self.get_paginated_response([tell_change(change) for change in page or ()])
 

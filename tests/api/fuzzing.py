@@ -111,16 +111,17 @@ class OnRecord:
         if len((case.headers or {}).get("If-Match", "any")) != 3:
             case.headers["If-Match"] = "*"
         if isinstance(case.body, (dict, list)):
-            case.body = self._named(case.body)
+            case.body = self.named(case.body)
         return case
 
-    def _named(self, told: Any) -> Any:
+    def named(self, told: Any) -> Any:
+        """The same body with names of what is on record."""
         if isinstance(told, list):
-            return [self._named(each) for each in told]
+            return [self.named(each) for each in told]
         if not isinstance(told, dict) or len(told) == 1:
             return told
         return {
-            name: self.members.get((name, type(value))) or self._named(value)
+            name: self.members.get((name, type(value))) or self.named(value)
             for name, value in told.items()
         }
 
@@ -145,7 +146,7 @@ def lay_record(roofs: Roofs, by: Person) -> OnRecord:
         "events": event["id"],
         "due": fan.pk,
         "people": by.pk,
-        "keys": str(give_key(person=by, name="old phone")[0].pk),
+        "keys": str(give_key(person=by, name="old phone")[0].id),
     }
     members = {
         ("fan", str): fan.tag, ("owner", str): fan.site.owner.name, ("site", str): fan.site.name,
@@ -156,7 +157,7 @@ def lay_record(roofs: Roofs, by: Person) -> OnRecord:
         ("technician", str): by.username, ("closed_by", str): by.username,
         ("finding", str): str(Finding.objects.get().pk), ("tipped", list): [fan.tag],
         ("recommendation", str): str(Recommendation.objects.get().pk),
-        ("supersedes", str): visit["id"], ("day", str): "2026-12-25", ("volts", str): "230/460",
-        ("full_load_amps", str): "3.2/1.6", ("hours", str): "Mon-Sun 10-22",
+        ("supersedes", str): visit["id"], ("day", str): "2026-12-25",
+        ("hours", str): "Mon-Sun 10-22",
     }  # fmt: skip
     return OnRecord(ids, members)
