@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from threading import Barrier
 from typing import Any
 
+from django.db import connection
 from rest_framework.test import APIClient
 
 from fleet.models import Person
@@ -29,3 +33,21 @@ def faults(answer: Any) -> list[str]:
     """Where a problem's faults lie, in order."""
     told = answer.json().get("errors", [])
     return [fault.get("pointer") or fault["parameter"] for fault in told]
+
+
+def at_once(person: Person, sends: list[Callable[[APIClient], Any]]) -> list[Any]:
+    """The answers to what as many phones of one person send in the same moment."""
+    _, token = give_key(person=person, name="phone")
+    start = Barrier(len(sends))
+
+    def send(ask: Callable[[APIClient], Any]) -> Any:
+        client = APIClient()
+        client.credentials(HTTP_AUTHORIZATION=f"Token {token}")
+        start.wait(timeout=30)
+        try:
+            return ask(client)
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(len(sends)) as pool:
+        return list(pool.map(send, sends))

@@ -2,43 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
-from threading import Barrier
 from typing import Any
 
 import pytest
-from django.db import connection
-from rest_framework.test import APIClient
 
 from fleet.models import Person
-from fleet.services.keys import give_key
 from schedules.due.reckoning import reckon_fleet
 from schedules.models import DueState
+from tests.api.asking import at_once
 from tests.api.logs import BATCH, VISITS, corrected, look, walk
 from tests.people import Roofs
 from tests.visits.roofs import NOW
 from visits.models import Check, Visit
 
 pytestmark = [pytest.mark.postgres, pytest.mark.django_db(transaction=True)]
-
-
-def at_once(person: Person, sends: list[Callable[[APIClient], Any]]) -> list[Any]:
-    """The answers to what as many phones of one person send in the same moment."""
-    _, token = give_key(person=person, name="phone")
-    start = Barrier(len(sends))
-
-    def send(ask: Callable[[APIClient], Any]) -> Any:
-        client = APIClient()
-        client.credentials(HTTP_AUTHORIZATION=f"Token {token}")
-        start.wait(timeout=30)
-        try:
-            return ask(client)
-        finally:
-            connection.close()
-
-    with ThreadPoolExecutor(len(sends)) as pool:
-        return list(pool.map(send, sends))
 
 
 def visited() -> Any:
