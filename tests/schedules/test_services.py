@@ -54,6 +54,16 @@ def test_visit_when_a_guard_is_off_then_the_fan_comes_back_due_that_day() -> Non
     assert found[6] == dt.date(2026, 3, 2).toordinal()
 
 
+def test_finding_when_it_moves_no_date_then_the_worst_open_is_kept_all_the_same() -> None:
+    # While a fan is out of service nothing found on it moves a date (design.md 2, rules C).
+    make_roof()
+    log(visit(check(seen=WITHIN), made_safe=[{"fan": "EF-1", "told": "the chef"}]))
+    found = [{"fan": "EF-1", "subject": "hinge", "severity": "critical"}]
+    logged = log(visit(check(), on="2026-04-18T09:10", findings=found))
+    stored = DueState.objects.get(fan__tag="EF-1").worst_verdict
+    assert (logged.due[0].worst_verdict, stored) == (4, 4)
+
+
 def test_correction_when_it_restores_the_values_then_it_restores_the_dates() -> None:
     make_roof()
     first = visit(check(seen=LOOSE))
