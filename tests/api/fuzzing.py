@@ -46,7 +46,7 @@ CHECKED = [
     checks.response_headers_conformance, checks.response_schema_conformance,
     checks.status_code_conformance, checks.unsupported_method,
 ]  # fmt: skip
-FOLLOWED = [*CHECKED, checks.use_after_free, checks.ensure_resource_availability]
+FOLLOWED = [checks.use_after_free, checks.ensure_resource_availability]
 
 
 def asked_in_process(environ: Any, start_response: Any) -> Any:
