@@ -3,6 +3,7 @@
 import os
 import shutil
 from collections.abc import Iterator
+from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
@@ -38,6 +39,8 @@ def find_missing(marker: str) -> str:
         return f"{CHROMIUM} is missing: apt-get install chromium"
     if marker == "redis" and not shutil.which("redis-server"):
         return "redis-server is missing: apt-get install redis-server"
+    if marker == "generator" and not find_spec("openapi_python_client"):
+        return "the client generator is missing: pip install openapi-python-client"
     return ""
 
 
