@@ -24,10 +24,8 @@ ANSWER = np.dtype(
         ("why", "<i1", (RULE_COUNT,)),
         ("cannot_tell", "<i1", (RULE_COUNT,)),
         ("args", "<f4", (RULE_COUNT, ARG_COUNT)),
-        ("worst_verdict", "<i1"),
     ]
 )
-"""All that an answer is made of, so that answers are the same where their bytes are."""
 
 
 def pack_answers(block: BlockDates) -> NDArray[np.void]:
@@ -42,7 +40,6 @@ def pack_answers(block: BlockDates) -> NDArray[np.void]:
         rows["why"][:, place] = rule.why
         rows["cannot_tell"][:, place] = rule.cannot_tell
         numbers[:, place, : rule.args.shape[1]] = rule.args
-    rows["worst_verdict"] = block.worst_verdict
     # One bit pattern for "no number", so that equal answers are equal bytes.
     numbers[np.isnan(numbers)] = np.nan
     return rows
