@@ -233,10 +233,12 @@ def _copy(table: str, types: Mapping[str, str], rows: Rows) -> None:
 def _moves(stored: Stored, places: NDArray[np.intp], rows: Rows, now: datetime) -> Rows:
     """Moves of a day or its rule, as rows of CHANGE_TYPES; a fan's first answer is no change."""
     moves = []
+    # As the ORM writes it: SQLite compares text, and with an offset it is another one.
+    moved_at: Any = connection.ops.adapt_datetimefield_value(now)
     for at, (due_on, due_rule, *_) in zip(places.tolist(), rows, strict=True):
         before = stored.due_on[at], stored.due_rule[at]
         if stored.reckoned_revision[at] and before != (due_on, due_rule):
-            moves.append((stored.fan_ids[at], now, before[0], due_on, before[1], due_rule))
+            moves.append((stored.fan_ids[at], moved_at, before[0], due_on, before[1], due_rule))
     return moves
 
 

@@ -172,6 +172,21 @@ def test_changes_when_since_later_then_none(reckoned: Roofs, theo: Person) -> No
     assert by_key(theo).get(f"{CHANGES}?since={later}").json()["results"] == []
 
 
+def test_changes_when_followed_page_by_page_then_each_once_and_an_end(
+    reckoned: Roofs, theo: Person
+) -> None:
+    client, told = by_key(theo), []
+    DueState.objects.update(due_on=date(2026, 1, 1), due_rule=2, dates=None)
+    for fan in reckoned.all:
+        client.post(VISITS, walk(fan))
+    page: str | None = f"{CHANGES}?since=2026-01-01T00:00Z&limit=1"
+    while page and len(told) <= 3:
+        answer = client.get(page).json()
+        page = answer["next"]
+        told += [each["fan"]["tag"] for each in answer["results"]]
+    assert (told, page) == (["EF-1", "EF-2", "EF-3"], None)
+
+
 @pytest.mark.parametrize("query", ["", "?since=", "?since=yesterday"])
 def test_changes_when_since_is_not_said_then_400(query: str, dana: Person) -> None:
     assert faults(by_key(dana).get(f"{CHANGES}{query}")) == ["since"]
