@@ -94,11 +94,20 @@ ContextSent = _named(
 )
 
 
+STAGE_HELP = (
+    "What was found before anything was touched: as_found, also if left out; how the fan was left "
+    "afterwards: as_left. Dates, findings and stops follow what was found; readings as left set no "
+    "date, they only close what they show to be mended, or tell the grease left. A fan has one "
+    "check of each stage in a visit: found dead, it says `running: dead`, and beside it what was "
+    "read once it ran."
+)
+
+
 class CheckSent(serializers.Serializer[Any]):
     """One fan at one stage."""
 
     fan = text(40, required=True, help_text="its tag")
-    stage = choice(STAGES, help_text="as_found if left out")
+    stage = choice(STAGES, help_text=STAGE_HELP)
     readings = ReadingsSent(required=False)
     seen = SeenSent(required=False)
     context = ContextSent(required=False)
@@ -216,7 +225,11 @@ class VisitSent(PlacedSent):
     kind = choice(KINDS, required=True)
     began_at = MomentText(help_text=MOMENT_HELP)
     ended_at = MomentText(required=False, help_text=MOMENT_HELP)
-    technician = text(120, help_text="a login or a name; left out: whoever sends it")
+    technician = text(
+        120,
+        help_text="a login or a name; left out: whoever sends it, in a correction whoever the "
+        "corrected visit names; for an inspection to count, they send it, or somebody who plans",
+    )
     notes = text(4000)
     supersedes = serializers.UUIDField(required=False)
     correction_reason = text(help_text="must be there with supersedes")

@@ -17,7 +17,7 @@ from fleet.models import Person
 from fleet.signals import touch_fans
 from visits.judging import judge_row, verdicts
 from visits.limits import DEFAULT_LIMITS, Limits
-from visits.models import Closing, Decision
+from visits.models import Closing, Decision, SystemInspection
 from visits.payload.complaints import Complaint
 from visits.payload.entries import (
     AnswerEntry,
@@ -68,6 +68,7 @@ class Outcome:
     stored: Mapping[UUID, Any] = field(default_factory=dict)
     repeated: Mapping[UUID, Any] = field(default_factory=dict)
     checks: Sequence[NewCheck] = ()
+    inspections: Sequence[SystemInspection] = ()
     fan_ids: tuple[int, ...] = ()
     complaints: tuple[tuple[UUID, Complaint], ...] = ()
     conflicts: tuple[UUID, ...] = ()
@@ -127,6 +128,7 @@ def record_entries(
         stored=_written(ground.rows),
         repeated=repeated,
         checks=ground.rows.checks,
+        inspections=ground.rows.inspections,
         fan_ids=tuple(sorted(ground.touched)),
     )
 

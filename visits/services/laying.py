@@ -33,8 +33,9 @@ from visits.payload.entries import (
 from visits.payload.moments import Local
 from visits.payload.record import part_id
 from visits.payload.visit import NO_DAY
+from visits.services.attending import inspects, who_attended
 from visits.services.ground import Ground
-from visits.services.register import FanFacts, PersonFacts, SiteFacts, reload_machines
+from visits.services.register import FanFacts, SiteFacts, reload_machines
 from visits.services.rows import NewCheck
 from visits.services.stored import Known, newest
 
@@ -47,7 +48,7 @@ class VisitLayer:
         self.entry = entry
         self.site = site
         self.began = began
-        self.who = self._technician()
+        self.who = who_attended(ground, entry)
         self.visit = self._visit()
         self.swapping: set[int] = set()
         self.inspected: set[int] = set()
@@ -75,16 +76,6 @@ class VisitLayer:
         for inspection in entry.inspections:
             self._inspection(inspection)
 
-    def _technician(self) -> PersonFacts | None:
-        """Whoever is named and known; without a name, whoever logs it."""
-        ground, name = self.ground, self.entry.technician
-        if name:
-            return ground.people.get(name.casefold())
-        if ground.from_file or ground.by is None:
-            return None
-        by = ground.by
-        return PersonFacts(by.pk, by.get_full_name(), by.qualified_code_inspection)
-
     def _visit(self) -> Visit:
         entry, ground = self.entry, self.ground
         ended = ground.moment(self.site, entry.ended, "/ended_at") if entry.ended else None
@@ -102,8 +93,8 @@ class VisitLayer:
             ended_at=ended_at,
             local_on=self.began.on,
             local_minute=self.began.minute,
-            technician_id=self.who.id if self.who else None,
-            technician_name=entry.technician if not self.who else self.who.name,
+            technician_id=self.who.id,
+            technician_name=self.who.name,
             here=ground.here,
             notes=entry.notes,
             supersedes_id=entry.supersedes,
@@ -329,12 +320,11 @@ class VisitLayer:
             return
         self.inspected.add(system_id)
         ground.touched.update(self.site.fans_of(system_id))
-        told = ground.from_file and self.entry.inspector_qualified
         ground.rows.inspections.append(
             SystemInspection(
                 visit=self.visit,
                 system_id=system_id,
-                qualified=told or bool(self.who and self.who.inspects),
+                qualified=inspects(ground, self.entry, self.who),
                 areas_not_cleaned=entry.areas_not_cleaned,
             )
         )

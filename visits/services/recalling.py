@@ -27,14 +27,16 @@ from visits.models import (
     MadeSafe,
     NotReached,
     Recommendation,
+    SystemInspection,
     Visit,
 )
-from visits.services.record import Recorded, RecordedVisit, cautions_of
+from visits.services.cautions import cautions_of
+from visits.services.record import Recorded, RecordedVisit
 from visits.services.rows import NewCheck
 
 OF_FANS = (Check, Finding, Action, Recommendation, Decision, NotReached, MadeSafe)
 CHECK_COLUMNS = tuple(field.attname for field in Check._meta.concrete_fields)
-WHO = ("id", "qualified_energised_work")
+WHO = ("id", "qualified_code_inspection", "qualified_energised_work")
 
 
 def _fans_of(model: Any) -> Part:
@@ -84,6 +86,11 @@ RECALL = Question(
     technicians=lambda given: Person.objects.filter(
         pk__in=_visits(given).values("technician")
     ).values(*WHO),
+    inspections=lambda given: (
+        SystemInspection.objects.order_by()
+        .filter(visit__among=given["visits"])
+        .values("qualified")
+    ),
     superseding=lambda given: (
         Visit.objects.order_by().filter(supersedes__among=given["visits"]).values("id")
     ),
@@ -97,13 +104,14 @@ def recall_visit(visit: Visit) -> RecordedVisit:
     for row in found["technicians"]:
         visit.technician = Person.from_db(None, WHO, [row[name] for name in WHO])
     checks = tuple(_checks(visit, found))
+    inspections = [SystemInspection(qualified=row["qualified"]) for row in found["inspections"]]
     fans = _fans_in(found) | {row["id"] for row in found["corrected"]}
     return RecordedVisit(
         visit=visit,
         created=False,
         fan_ids=tuple(sorted(fans)),
         checks=checks,
-        cautions=cautions_of(visit, checks),
+        cautions=cautions_of(visit, checks, inspections),
         superseded=bool(found["superseding"]),
     )
 

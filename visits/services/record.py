@@ -6,18 +6,18 @@ payload again gives back the stored row, another one under its id is refused.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, TypeVar, cast
 
 from fleet.models import Person
-from fleet.quantities import QUANTITIES
 from visits.limits import DEFAULT_LIMITS, Limits
 from visits.models import Closing, Decision, Event, Visit
 from visits.payload import Entry, PayloadError, read_record
 from visits.payload.complaints import complaint
 from visits.services.batch import Outcome, record_entries
+from visits.services.cautions import cautions_of
 from visits.services.errors import PayloadConflictError
 from visits.services.rows import NewCheck
 
@@ -66,7 +66,8 @@ def record_visit(
     """
     outcome, row, created = _record(payload, "visit", by, now, here, limits)
     visit, checks = cast(Visit, row), tuple(outcome.checks)
-    return RecordedVisit(visit, created, outcome.fan_ids, checks, cautions_of(visit, checks, by))
+    cautions = cautions_of(visit, checks, outcome.inspections, by)
+    return RecordedVisit(visit, created, outcome.fan_ids, checks, cautions)
 
 
 def record_event(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Recorded:
@@ -128,18 +129,3 @@ def _read(payload: Mapping[str, Any], type_: str) -> Entry:
     if complaints:
         raise PayloadError(complaints)
     return entry
-
-
-def cautions_of(
-    visit: Visit, checks: Sequence[NewCheck], by: Person | None = None
-) -> tuple[str, ...]:
-    """Live readings are for people recorded as qualified for energised work.
-
-    Whoever was there counts, not who typed it; ``by`` spares the question who that was.
-    """
-    if not any(QUANTITIES[name].live for check in checks for name in check.row.typed):
-        return ()
-    who: Any = by if by and by.pk == visit.technician_id else visit.technician
-    if who is None and not visit.technician_name:
-        return ()  # an old record that names nobody
-    return () if who and who.qualified_energised_work else ("live_readings_unqualified",)

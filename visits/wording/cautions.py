@@ -15,6 +15,28 @@ CAUTIONS: Words = {
         "Only qualified people with protection take live volts and amps; a walk-through needs "
         "none. Local codes and licensed people come first."
     ),
+    "left_at_stop": _(
+        "A fan is left at a reading at which it must not run. Make it safe, or keep it out of use "
+        "until qualified people have put it right. As-left readings set no date: what was found, "
+        "not made, belongs into the check as found."
+    ),
+    "left_at_act": _(
+        "A fan is left with something to be acted on. As-left readings set no date: what was "
+        "found, not made, belongs into the check as found."
+    ),
+    "technician_unknown": _(
+        "Nobody on record, or more than one person, goes by the technician's name; the visit keeps "
+        "it as written, and nothing in it counts as done by somebody qualified. Correct the visit "
+        "with a login."
+    ),
+    "inspector_unqualified": _(
+        "The code inspection leaves its day where it was: whoever did it is not recorded as "
+        "qualified for code inspections."
+    ),
+    "inspector_not_sender": _(
+        "The code inspection leaves its day where it was: it was sent neither by the inspector "
+        "named nor by somebody who plans. Have one of them send it, as a correction of this visit."
+    ),
 }
 
 
