@@ -51,6 +51,12 @@ JUST_BEFORE: Words = {
         ", after the kitchen was changed on {day}. Look again; the cause is not determined."
     ),
 }
+REPAIR: Words = {
+    "": gettext_lazy("{step}"),
+    "put": gettext_lazy("{step} It reached the alarm: put a repair to the owner."),
+    "owed": gettext_lazy("{step} It reached the alarm before: the repair is owed."),
+}
+"""What an act whose look falls on the step's day asks for beside it."""
 
 
 @dataclass(frozen=True)
@@ -110,13 +116,15 @@ def _step(told: RuleDate, measured: Measured) -> str:
     text = _("Vibration ({point}) stepped up from {earlier} to {value} on {seen}{before}")
     event = day_text(args["event_day"]) if "event_day" in args else ""
     before = words(JUST_BEFORE, kind if event else "")
-    return text.format(
+    step = text.format(
         point=point_text(args["point"]),
         earlier=measured.text(args["limit_mm_s"]),
         value=measured.text(args["value_mm_s"]),
         seen=day_text(args["seen_day"]),
         before=before.format(day=event),
     )
+    nth = int(args.get("nth", 0))
+    return words(REPAIR, "owed" if nth > 1 else "put" if nth else "").format(step=step)
 
 
 def _trend(told: RuleDate, measured: Measured) -> str:

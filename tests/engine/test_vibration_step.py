@@ -113,3 +113,29 @@ def test_step_in_its_evidence_then_value_and_median_of_those_before() -> None:
     assert (found.why, told) == (
         "step", {"value_mm_s": 6.0, "limit_mm_s": 3.0, "seen_day": day(MARCH_1)}
     )  # fmt: skip
+
+
+def test_step_when_an_act_asks_for_the_same_day_then_the_step_is_told_and_what_is_owed() -> None:
+    # 13.4 mm/s is at the alarm and 10.4 above the median: both look again two weeks later.
+    found = rule_date(quiet(shook(MARCH_1, 13.4), events=(tipped("2025-02-20"),)), 5)
+    assert found is not None
+    assert (
+        found.why, found.due_day, found.overdue_after_day,
+        EVENT_KINDS[int(found.args["event_kind"])], found.args["nth"],
+    ) == ("step", day("2025-03-15"), day("2025-03-18"), "hood_cleaning_tipped", 1)  # fmt: skip
+
+
+def test_step_when_the_act_is_of_another_point_then_the_act_is_told() -> None:
+    both = (
+        shook(MARCH_1, 6.0, minute=600),
+        shook(MARCH_1, 13.4, minute=601, point="fan_radial"),
+    )  # fmt: skip
+    found = rule_date(quiet(*both), 5)
+    assert found is not None
+    assert (found.why, found.due_day, "verdict" in found.args) == ("level", day("2025-03-15"), True)
+
+
+def test_step_to_a_stop_then_the_stop_is_told() -> None:
+    found = rule_date(quiet(shook(MARCH_1, 16.0)), 5)
+    assert found is not None
+    assert (found.why, found.due_day) == ("level", day(MARCH_1))

@@ -165,7 +165,7 @@ VIBRATION = [
     ),
     (
         told(
-            5, "step", limit_mm_s=2.1, event_kind=EVENT_KINDS.index("hood_cleaning_tipped"),
+            5, "step", limit_mm_s=2.1, nth=0, event_kind=EVENT_KINDS.index("hood_cleaning_tipped"),
             event_day=MARCH_3 - 2,
         ),
         "Vibration (motor, radial) stepped up from 2.1 mm/s rms to 4.8 mm/s rms on "
@@ -173,9 +173,14 @@ VIBRATION = [
         "Look again, first at how it sits, its gap and its wheel; the cause is not determined.",
     ),
     (
-        told(5, "step", limit_mm_s=2.1),
+        told(5, "step", limit_mm_s=2.1, nth=0),
         "Vibration (motor, radial) stepped up from 2.1 mm/s rms to 4.8 mm/s rms on Tue 3 Mar 2026. "
         "Look again.",
+    ),
+    (
+        told(5, "step", limit_mm_s=2.1, nth=1),
+        "Vibration (motor, radial) stepped up from 2.1 mm/s rms to 4.8 mm/s rms on Tue 3 Mar 2026. "
+        "Look again. It reached the alarm: put a repair to the owner.",
     ),
     (
         told(5, "trend", value_mm_s=3.12),

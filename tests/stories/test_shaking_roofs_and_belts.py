@@ -32,7 +32,8 @@ def test_second_switch_sends_somebody_for_the_shaking() -> None:
     # 0.52 in/s is over the alarm of 0.50; read on day -6
     line = tell(shaking.second_switch)["EF-1"]
     assert (line.rule, line.due, line.overdue) == (5, 8, 11)
-    assert "at or above the alarm" in line.sentence
+    assert "stepped up" in line.sentence
+    assert "It reached the alarm: put a repair to the owner." in line.sentence
 
 
 def test_second_switch_in_eleven_months_is_a_failure_of_its_own_each_time() -> None:
