@@ -17,6 +17,11 @@ Narrow = str | Callable[[Any, Any], Any]
 """A lookup of the ORM, or what takes rows and a value and gives the rows that are left."""
 MOST_ID = 2**63 - 1
 PAGING = ("after", "limit")
+SPARSE = {
+    "name": "fields", "in": "query", "required": False,
+    "description": "Tell these members only, named with commas between: `id,tag`.",
+    "schema": {"type": "string"},
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,11 +142,12 @@ class NamedFilters(BaseFilterBackend):
         return queryset
 
     def get_schema_operation_parameters(self, view: Any) -> list[dict[str, Any]]:
-        return [
+        told = [
             {"name": name, "in": "query", "required": each.must, "description": each.meaning,
              "schema": dict(each.schema)}
             for name, each in getattr(view, "filters", {}).items()
         ]  # fmt: skip
+        return [*told, SPARSE] if getattr(view, "sparse", False) else told
 
 
 def _known(view: Any) -> list[str]:

@@ -9,6 +9,7 @@ from drf_spectacular.openapi import AutoSchema
 from drf_spectacular.utils import OpenApiParameter, OpenApiResponse
 from rest_framework import serializers
 
+from config.api.filters import NamedFilters
 from config.api.problems import MEDIA_TYPE
 
 
@@ -97,6 +98,12 @@ class Operation(AutoSchema):
         """The description's first sentence."""
         first = self.get_description().partition("\n\n")[0].replace("\n", " ")
         return first.partition(". ")[0].removesuffix(".")
+
+    def get_filter_backends(self) -> list[Any]:
+        """Named filters wherever a view has them, also where its answer is no list of rows."""
+        if self.method == "GET" and getattr(self.view, "filters", None):
+            return [NamedFilters]
+        return list(super().get_filter_backends())
 
     def get_override_parameters(self) -> list[Any]:
         if self.method not in getattr(self.view, "asks_if_match", ()):

@@ -12,6 +12,8 @@ import jsonschema_rs
 import pytest
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
+from fleet.models import Person
+from tests.api.asking import V1, by_key
 from tests.api.served import DIALECT, contents, faults_of, operations, schema
 
 
@@ -87,3 +89,20 @@ def test_body_when_sent_or_answered_then_has_an_example(
 @pytest.mark.parametrize(("place", "shape", "value"), list(examples()))
 def test_example_when_held_to_its_own_shape_then_fits(place: str, shape: Any, value: Any) -> None:
     assert faults_of(value, shape) == []
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("name", ["GET /due", "GET /visits", "GET /fans", "GET /sites"])
+def test_list_when_read_then_the_schema_tells_every_parameter_that_it_knows(
+    name: str, mara: Person
+) -> None:
+    told = {each["name"] for each in dict(operations())[name]["parameters"]}
+    answer = by_key(mara).get(f"{V1}/{name.partition('/')[2]}", {"surely_not": 1})
+    known = answer.json()["errors"][0]["remedy"].removeprefix("known here: ").split(", ")
+    assert told == set(known)
+
+
+def test_list_when_told_in_part_then_the_schema_requires_nothing_of_a_row() -> None:
+    shapes = schema()["components"]["schemas"]
+    row = shapes["PaginatedFanList"]["properties"]["results"]["items"]["$ref"]
+    assert "required" not in shapes[row.rpartition("/")[2]]
