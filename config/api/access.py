@@ -13,15 +13,20 @@ from rest_framework.request import Request
 
 PLANNERS = frozenset({"manager", "dispatcher"})
 COMPANY = PLANNERS | {"technician"}
+YOURS = {"technician": "A technician", "owner": "An owner's contact"}
+"""Those who may not change everything."""
 
 
 class ByRole(BasePermission):
     """Reading for all who are signed in; other methods for roles in the view's ``changed_by``."""
 
-    message = "Your role may look at this, but not change it."
+    message = ""
 
     def has_permission(self, request: Request, view: Any) -> bool:
         person = request.user
         if not person.is_authenticated:
             return False
+        may = sorted(view.changed_by)
+        self.message = f"{YOURS.get(person.role, '')} may look at this, but not change it; "
+        self.message += f"ask one who may: {', '.join(may)}."
         return request.method in SAFE_METHODS or person.role in view.changed_by

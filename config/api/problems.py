@@ -15,6 +15,13 @@ from rest_framework.response import Response
 log = logging.getLogger("django.request")
 MEDIA_TYPE = "application/problem+json"
 LONGEST_SEEN = 60
+SIGN_IN = "Send the header `Authorization: Token` and a key; POST /api/v1/keys gives one."
+ANYWHERE = {
+    "required": "this is missing; send it",
+    "null": "null is no value here; send one, or leave it out",
+}
+"""The framework's messages that every kind of field has, in our words."""
+
 NOT_FOUND = "There is no such thing here, or it is not yours to see."
 
 
@@ -48,6 +55,19 @@ def parameter_fault(
     return {"parameter": name[:LONGEST_SEEN], "problem": problem, **told, "remedy": remedy}
 
 
+def body_fault(pointer: str, text: str, sent: Any = None) -> dict[str, str]:
+    """A fault in the body; ``text`` is ``problem; remedy``, ``sent`` what stood there."""
+    problem, _, remedy = text.partition("; ")
+    untold = sent is None or isinstance(sent, (Mapping, list))
+    seen = {} if untold else {"seen": str(sent)[:LONGEST_SEEN]}
+    return {
+        "pointer": pointer,
+        "problem": problem,
+        **seen,
+        **({"remedy": remedy} if remedy else {}),
+    }
+
+
 def _count(errors: Sequence[Any]) -> str:
     return "1 thing to put right." if len(errors) == 1 else f"{len(errors)} things to put right."
 
@@ -61,17 +81,17 @@ def answer_problem(error: Exception, context: Mapping[str, Any]) -> Response:
     if not isinstance(error, exceptions.APIException):
         log.error("API failed at %s", context["request"].path, exc_info=error)
         error = exceptions.APIException("Something went wrong here; nothing was stored.")
-    response = Response(_body(error), status=error.status_code, content_type=MEDIA_TYPE)
+    response = Response(_body(error, context), status=error.status_code, content_type=MEDIA_TYPE)
     for header, value in _headers(error):
         response[header] = value
     return response
 
 
-def _body(error: exceptions.APIException) -> dict[str, Any]:
+def _body(error: exceptions.APIException, context: Mapping[str, Any]) -> dict[str, Any]:
     errors = list(getattr(error, "errors", ()))
-    detail = str(error.detail)
+    detail = _detail(error, context)
     if isinstance(error, exceptions.ValidationError):
-        errors = list(faults_in(error.detail))
+        errors = list(faults_in(error.detail, sent=context["request"].data))
         detail = _count(errors)
     body = {
         "type": "about:blank",
@@ -88,19 +108,50 @@ def _code(error: exceptions.APIException) -> str:
     return codes if isinstance(codes, str) else "invalid"
 
 
-def faults_in(detail: Any, pointer: str = "#") -> Iterator[dict[str, str]]:
-    """DRF's tree of messages, each leaf with the pointer to what it is about."""
+def _detail(error: exceptions.APIException, context: Mapping[str, Any]) -> str:
+    """What was wrong and what to do; the framework's own sentences leave the latter out."""
+    request, view = context["request"], context.get("view")
+    match error:
+        case exceptions.NotAuthenticated():
+            return f"Nobody is signed in. {SIGN_IN}"
+        case exceptions.MethodNotAllowed():
+            taken = ", ".join(getattr(view, "allowed_methods", ()))
+            return f"{request.method} is not taken at this address; it takes {taken}."
+        case exceptions.UnsupportedMediaType():
+            seen = str(request.content_type)[:LONGEST_SEEN]
+            return f"A body of type {seen!r} is not taken; send application/json."
+        case exceptions.NotAcceptable():
+            return "The answer is JSON; accept application/json."
+    return str(error.detail)
+
+
+def faults_in(detail: Any, pointer: str = "#", sent: Any = None) -> Iterator[dict[str, str]]:
+    """DRF's tree of messages, each leaf with the pointer to what is wrong in what was ``sent``."""
     if isinstance(detail, dict):
         for name, inner in detail.items():
-            inside = pointer if name == "non_field_errors" else f"{pointer}/{escaped(str(name))}"
-            yield from faults_in(inner, inside)
+            if name == "non_field_errors":
+                yield from faults_in(inner, pointer, sent)
+            else:
+                part = _part(sent, name)
+                yield from faults_in(inner, f"{pointer}/{escaped(str(name))}", part)
     elif isinstance(detail, list):
         for place, inner in enumerate(detail):
             # A list of messages is about the field itself, one of mappings about its items.
-            is_item = isinstance(inner, (dict, list))
-            yield from faults_in(inner, f"{pointer}/{place}" if is_item else pointer)
+            if isinstance(inner, (dict, list)):
+                yield from faults_in(inner, f"{pointer}/{place}", _part(sent, place))
+            else:
+                yield from faults_in(inner, pointer, sent)
     else:
-        yield {"pointer": pointer, "problem": str(detail)}
+        yield body_fault(pointer, ANYWHERE.get(getattr(detail, "code", ""), str(detail)), sent)
+
+
+def _part(sent: Any, name: Any) -> Any:
+    """What stood under that name or at that place."""
+    if isinstance(sent, Mapping):
+        return sent.get(name)
+    if isinstance(sent, list) and str(name).isdigit() and int(name) < len(sent):
+        return sent[int(name)]
+    return None
 
 
 def escaped(name: str) -> str:

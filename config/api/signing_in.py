@@ -14,32 +14,39 @@ from django.db.models import Model
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.utils import timezone
-from django.utils.translation import gettext
 from knox.auth import TokenAuthentication
 from knox.crypto import hash_token
 from knox.models import get_token_model
 from knox.settings import CONSTANTS, knox_settings
 from rest_framework import exceptions, status
 
-from config.api.problems import MEDIA_TYPE
+from config.api.problems import MEDIA_TYPE, SIGN_IN
 from config.questions import Question, Row
 
 KEY = re.compile(rb"[0-9a-f]{64}")
+NO_KEY = "This key is none of ours, past its time or revoked, or its person is no longer here."
 
 
 class KeyAuthentication(TokenAuthentication):
     """``Authorization: Token …``, one query a request; what is no key at all never reaches it."""
 
+    def authenticate(self, request: Any) -> Any:
+        """Whose key came along; None where none did, and one refusal for all that is no key."""
+        try:
+            return super().authenticate(request)
+        except exceptions.AuthenticationFailed as error:
+            raise exceptions.AuthenticationFailed(f"{NO_KEY} {SIGN_IN}") from error
+
     def authenticate_credentials(self, token: bytes) -> tuple[Any, Any]:
         if not KEY.fullmatch(token):
-            raise exceptions.AuthenticationFailed("This is no key of ours.")
+            raise exceptions.AuthenticationFailed(NO_KEY)
         digest = hash_token(token.decode())
         for key in _keys(token.decode()[: CONSTANTS.TOKEN_KEY_LENGTH]):
             if compare_digest(digest, key.digest) and not self._cleanup_token(key):
                 if knox_settings.AUTO_REFRESH and key.expiry:
                     self.renew_token(key)
                 return self.validate_user(key)
-        raise exceptions.AuthenticationFailed(gettext("Invalid token."))
+        raise exceptions.AuthenticationFailed(NO_KEY)
 
     def _cleanup_token(self, auth_token: Any) -> bool:
         """Whether the key is past its time; others' keys are none of this request's business."""

@@ -14,14 +14,14 @@ from drf_spectacular.utils import (
     extend_schema_serializer,
     extend_schema_view,
 )
-from rest_framework import generics, serializers
+from rest_framework import generics
 from rest_framework.exceptions import NotFound
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from config.api.edits import TaggedMixin
 from config.api.problems import NOT_FOUND
-from fleet.api.fields import DayField
+from fleet.api.fields import DayField, ListField
 from fleet.api.register import RowsMixin, StrictSerializer, told_as_faults
 from fleet.api.systems import (
     OF_SYSTEM,
@@ -66,7 +66,7 @@ class DayConverter:
 class DaysSerializer(StrictSerializer):
     """Days without cooking."""
 
-    days = serializers.ListField(child=DayField(), min_length=1, max_length=MOST_DAYS)
+    days = ListField(child=DayField(), min_length=1, max_length=MOST_DAYS)
 
 
 class CalendarView(RowsMixin, TaggedMixin, generics.GenericAPIView[Any]):

@@ -18,7 +18,7 @@ from rest_framework.response import Response
 
 from config.api.filters import by_id, by_text
 from config.api.sparse import SparseListMixin
-from fleet.api.fields import KINDS, bounds
+from fleet.api.fields import KINDS, WordField, bounds
 from fleet.api.machines import PLATE, MachineSerializer
 from fleet.api.register import (
     RegisterSerializer,
@@ -46,6 +46,7 @@ class FeedSerializer(StrictSerializer, serializers.ModelSerializer[Feed]):
     """
 
     serializer_field_mapping = {**serializers.ModelSerializer.serializer_field_mapping, **KINDS}
+    serializer_choice_field = WordField
 
     class Meta:
         model = Feed

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from math import isfinite
-from typing import Any, ClassVar
+from typing import Any, ClassVar, NoReturn
 
 from django.db import models
 from drf_spectacular.utils import extend_schema_field
@@ -30,32 +30,56 @@ class ExactMixin:
         return super().to_internal_value(data)  # type: ignore[misc]
 
 
+LENGTHS = {
+    "max_length": "this is too long; give at most {max_length} characters",
+    "min_length": "this is too short; give at least {min_length} characters",
+}
+RANGE = {
+    "min_value": "this is too little; give {min_value} or more",
+    "max_value": "this is too much; give {max_value} or less",
+    "max_string_length": "this is too long for a number; give fewer digits",
+}
+
+
 class TextField(ExactMixin, serializers.CharField):
     """A text."""
+
+    default_error_messages = {
+        **LENGTHS, "invalid": "this is no text; write it in quotes",
+        "blank": "this text is empty; write something, or leave it out",
+    }  # fmt: skip
 
 
 class EmailField(ExactMixin, serializers.EmailField):
     """An address for mail."""
 
-    default_error_messages = {"invalid": "Enter a valid email address."}
+    default_error_messages = {
+        **LENGTHS, "invalid": "this is no address for mail; write it as in kitchen@example.com",
+        "blank": "this text is empty; write something, or leave it out",
+    }  # fmt: skip
 
 
 class WholeField(ExactMixin, serializers.IntegerField):
     """A whole number."""
 
     takes = (int, float)
+    default_error_messages = {
+        **RANGE, "invalid": "this is no whole number; write one without quotes",
+    }  # fmt: skip
 
 
 class FlagField(ExactMixin, serializers.BooleanField):
     """True or false."""
 
     takes = (bool,)
+    default_error_messages = {"invalid": "neither true nor false; give one of them, unquoted"}
 
 
 class NumberField(ExactMixin, serializers.FloatField):
     """A finite number."""
 
     takes = (int, float)
+    default_error_messages = {**RANGE, "invalid": "this is no number; write one without quotes"}
 
     def to_internal_value(self, data: Any) -> float:
         try:
@@ -67,14 +91,31 @@ class NumberField(ExactMixin, serializers.FloatField):
         return value
 
 
+class MoneyField(serializers.DecimalField):
+    """An amount of money, written as text."""
+
+    default_error_messages = {
+        **RANGE, "invalid": "this is no amount; write it as in 250.00",
+        "max_digits": "this has too many digits; give at most {max_digits}",
+        "max_decimal_places": "this has too many decimals; give at most {max_decimal_places}",
+        "max_whole_digits": "this is too much; give at most {max_whole_digits} digits before the "
+        "point",
+    }  # fmt: skip
+
+
 class DayField(serializers.DateField):
     """A local day between 1950 and 2099."""
+
+    default_error_messages = {
+        "invalid": "this is no day; write it as in 2026-03-02",
+        "datetime": "this is an instant, where a day is wanted; write it as in 2026-03-02",
+    }
 
     def to_internal_value(self, value: Any) -> date:
         day: date = super().to_internal_value(value)
         if not EARLIEST <= day <= LATEST:
             raise serializers.ValidationError(
-                f"This day is not plausible; {EARLIEST} to {LATEST} is taken."
+                f"this day is not plausible; {EARLIEST} to {LATEST} is taken"
             )
         return day
 
@@ -82,9 +123,37 @@ class DayField(serializers.DateField):
 class RowField(serializers.PrimaryKeyRelatedField[Any]):
     """Another row of the register by its id."""
 
+    default_error_messages = {
+        "does_not_exist": "there is no such row, or it is not yours to see; give an id that a "
+        "list told",
+        "incorrect_type": "this is no id; give one that a list told",
+        "invalid": "this is no id; give one that a list told",
+    }
+
     def __init__(self, **kwargs: Any) -> None:
         # Without it a number such as 1e999 would reach the database.
         super().__init__(pk_field=WholeField(), **kwargs)
+
+
+class WordField(serializers.ChoiceField):
+    """One of a few words; a refusal names them."""
+
+    def fail(self, key: str, **told: Any) -> NoReturn:
+        if key != "invalid_choice":
+            super().fail(key, **told)
+        words = ", ".join(str(word) for word in self.choices if word)
+        raise serializers.ValidationError(f"no such word; give one of {words}", key)
+
+
+class ListField(serializers.ListField):
+    """Several values."""
+
+    default_error_messages = {
+        "not_a_list": "this is no list; write it in brackets",
+        "min_length": "there are too few; give at least {min_length}",
+        "max_length": "there are too many; give at most {max_length}",
+        "empty": "the list is empty; give at least one",
+    }
 
 
 @extend_schema_field({"type": "string", "example": "Mon-Sat 10:00-23:00; Sun 11:00-21:00"})
@@ -94,7 +163,7 @@ class HoursField(serializers.Field[Any, Any, Any, Any]):
     def to_internal_value(self, data: Any) -> Opening:
         if not isinstance(data, str) or not 0 < len(data.strip()) <= LONGEST_HOURS:
             raise serializers.ValidationError(
-                "Write hours as text, as in Mon-Sat 10:00-23:00; Sun 11-21."
+                "these are no hours; write them as in Mon-Sat 10:00-23:00"
             )
         try:
             return parse_opening(data)
@@ -124,6 +193,7 @@ KINDS = {
     models.BooleanField: FlagField,
     models.FloatField: NumberField,
     models.DateField: DayField,
+    models.DecimalField: MoneyField,
 }
 
 

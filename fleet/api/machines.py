@@ -7,11 +7,10 @@ from typing import Any
 
 from django.shortcuts import get_object_or_404
 from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
-from rest_framework import serializers
 
 from config.api.filters import by_flag, by_id, by_text
 from config.api.sparse import SparseListMixin
-from fleet.api.fields import bounds
+from fleet.api.fields import ListField, WordField, bounds
 from fleet.api.register import (
     RegisterSerializer,
     RowEntryView,
@@ -51,9 +50,7 @@ class MachineSerializer(RegisterSerializer[Machine]):
     """
 
     once = ("installed_on",)
-    unreadable = serializers.ListField(
-        child=serializers.ChoiceField(READABLE), max_length=len(READABLE), required=False
-    )
+    unreadable = ListField(child=WordField(READABLE), max_length=len(READABLE), required=False)
 
     class Meta:
         model = Machine

@@ -18,9 +18,9 @@ from rest_framework.response import Response
 from config.api.access import PLANNERS, ByRole
 from config.api.edits import TaggedMixin, etag_of
 from config.api.filters import Filter, by_instant
-from config.api.problems import LONGEST_SEEN, InvalidError, escaped
+from config.api.problems import InvalidError, body_fault, escaped
 from config.api.sparse import SparseMixin
-from fleet.api.fields import KINDS, RowField
+from fleet.api.fields import KINDS, RowField, WordField
 from fleet.services.errors import RegisterError
 
 T = TypeVar("T", bound=Model)
@@ -38,12 +38,9 @@ def told_as_faults(sent: Any) -> Iterator[None]:
 
 def _fault(field: str, text: str, sent: Any) -> dict[str, Any]:
     steps = [] if field == NON_FIELD_ERRORS else field.split("/")
-    problem, _, remedy = text.partition("; ")
-    told = {"pointer": "/".join(["#", *map(escaped, steps)]), "problem": problem}
     for step in steps:
         sent = sent.get(step) if isinstance(sent, Mapping) else None
-    seen = {} if sent is None or isinstance(sent, Mapping) else {"seen": str(sent)[:LONGEST_SEEN]}
-    return {**told, **seen, **({"remedy": remedy} if remedy else {})}
+    return body_fault("/".join(["#", *map(escaped, steps)]), text, sent)
 
 
 def refuse_known(member: str, problem: str, seen: Any, remedy: str) -> InvalidError:
@@ -59,6 +56,7 @@ class StrictSerializer(serializers.Serializer[Any]):
     """
 
     once: ClassVar[Sequence[str]] = ()
+    default_error_messages = {"invalid": "this is no object; write it in braces"}
 
     def to_internal_value(self, data: Any) -> Any:
         faults = self._misplaced(data) if isinstance(data, Mapping) else {}
@@ -77,9 +75,9 @@ class StrictSerializer(serializers.Serializer[Any]):
             settable -= set(self.once)
         for name in data:
             if name not in self.fields:
-                told[name] = [f"There is no such member; known are {', '.join(sorted(settable))}."]
+                told[name] = [f"there is no such member; known are {', '.join(sorted(settable))}"]
             elif name not in settable:
-                told[name] = ["This is not changed here; leave it out."]
+                told[name] = ["this is not changed here; leave it out"]
         return told
 
 
@@ -90,6 +88,7 @@ class RegisterSerializer(StrictSerializer, SparseMixin, serializers.ModelSeriali
         **serializers.ModelSerializer.serializer_field_mapping, **KINDS,
     }  # fmt: skip
     serializer_related_field = RowField
+    serializer_choice_field = WordField
     company_only: ClassVar[Sequence[str]] = ()
 
     def to_representation(self, instance: Any) -> dict[str, Any]:

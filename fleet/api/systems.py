@@ -9,7 +9,7 @@ from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 from rest_framework import serializers
 
 from config.api.filters import by_id
-from fleet.api.fields import DayField, HoursField, bounds
+from fleet.api.fields import DayField, HoursField, ListField, WordField, bounds
 from fleet.api.register import (
     RegisterSerializer,
     RowEntryView,
@@ -42,9 +42,7 @@ class CookingSerializer(StrictSerializer):
     """What is cooked from a day on; the strictest class counts."""
 
     valid_from = DayField(read_only=True)
-    classes = serializers.ListField(
-        child=serializers.ChoiceField(COOKING_CLASSES), min_length=1, max_length=4
-    )
+    classes = ListField(child=WordField(COOKING_CLASSES), min_length=1, max_length=4)
 
 
 @extend_schema_serializer(

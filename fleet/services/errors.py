@@ -7,6 +7,8 @@ from contextlib import contextmanager
 
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 
+TAKEN = "there is one on record already; edit that one, or give another"
+
 
 class RegisterError(ValueError):
     """A change the register cannot take; the text says what was wrong and seen, and what to do.
@@ -40,7 +42,8 @@ def _told(error: ValidationError) -> Iterator[tuple[str, str]]:
         for each in errors:
             # Of what is unique together, the last is the name or day that somebody chose.
             unique = (each.params or {}).get("unique_check") if hasattr(each, "params") else None
-            yield unique[-1] if unique else field, " ".join(each.messages)
+            text = TAKEN if unique else " ".join(each.messages)
+            yield unique[-1] if unique else field, text
 
 
 @contextmanager

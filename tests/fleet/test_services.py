@@ -75,7 +75,7 @@ def test_fan_entered_then_machine_and_feed_are_there(fan: Fan) -> None:
 
 
 def test_fan_entered_with_a_taken_tag_then_refused(fan: Fan) -> None:
-    with pytest.raises(RegisterError, match="already exists"):
+    with pytest.raises(RegisterError, match="on record already"):
         enter_fan(system=fan.system, tag="EF-1", entered_on=DAY, **TOLD)
 
 

@@ -99,7 +99,7 @@ class JudgeView(APIView):
         Nothing is stored.  Without a plate what depends on it cannot be judged, and says so.
         """
         asked = AskedSerializer(data=request.data, context={"request": request})
-        faults = [] if asked.is_valid() else [*faults_in(asked.errors)]
+        faults = [] if asked.is_valid() else [*faults_in(asked.errors, sent=request.data)]
         read, complaints = _read(asked.initial_data)
         if faults := [*map(fault_of, complaints), *faults]:
             raise InvalidError(faults)
