@@ -8,6 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from visits.payload import Entry, EventEntry, PayloadError, VisitEntry, read_record
+from visits.payload.entries import AnswerEntry, ClosingEntry
 from visits.payload.moments import Moment
 
 LAST = datetime.max.replace(tzinfo=UTC)
@@ -16,8 +17,9 @@ LAST = datetime.max.replace(tzinfo=UTC)
 def in_order(payloads: Sequence[Any]) -> Iterator[int]:
     """Places of the payloads by when things happened, none before what it names.
 
-    A correction names the record it replaces, an answer the advice it is to; whatever cannot be
-    read comes last and is complained of when its turn comes.
+    A correction names the record it replaces, an answer the advice it is to, a closing its
+    finding; these two come after all that happened.  Whatever cannot be read comes last and is
+    complained of when its turn comes.
     """
     entries = [_entry(payload) for payload in payloads]
     bringers = {id_: place for place, each in enumerate(entries) for id_ in _brought(each)}
@@ -42,6 +44,7 @@ def _brought(entry: Entry | None) -> Iterator[UUID]:
         yield entry.id
     if isinstance(entry, VisitEntry):
         yield from (advice.id for advice in entry.recommendations if advice.id)
+        yield from (finding.id for finding in entry.findings if finding.id)
 
 
 def _named(entry: Entry | None) -> Iterator[UUID]:
@@ -49,6 +52,10 @@ def _named(entry: Entry | None) -> Iterator[UUID]:
         yield entry.supersedes
     if isinstance(entry, VisitEntry):
         yield from (told.recommendation for told in entry.decisions if told.recommendation)
+    if isinstance(entry, AnswerEntry) and entry.decision.recommendation:
+        yield entry.decision.recommendation
+    if isinstance(entry, ClosingEntry):
+        yield entry.finding
 
 
 def _happened(entry: Entry | None) -> datetime:

@@ -16,7 +16,9 @@ from config.api.problems import MEDIA_TYPE
 class FaultSerializer(serializers.Serializer[Any]):
     """One thing that is wrong with what was sent."""
 
-    pointer = serializers.CharField(required=False, help_text="into the body: #/checks/0/fan")
+    pointer = serializers.CharField(
+        required=False, help_text="into the body, of a batch into the record: #/checks/0/fan"
+    )
     parameter = serializers.CharField(required=False, help_text="or the parameter it is about")
     problem = serializers.CharField()
     seen = serializers.CharField(required=False, help_text="the value that was sent")

@@ -22,17 +22,21 @@ from schedules.api.answers import answer
 from schedules.api.posting import status_of, take
 from schedules.api.shapes import AnyAnswer
 from schedules.queues import in_order
-from schedules.services import log_event, log_visit
+from schedules.services import log_closing, log_decision, log_event, log_visit
 from visits.api.examples import sent, told
-from visits.api.sent import EventSent, VisitSent
+from visits.api.sent import ClosingSent, DecisionSent, EventSent, VisitSent
 
 MOST_RECORDS = 100
-SERVICES = {"visit": log_visit, "event": log_event}
+SERVICES = {
+    "visit": log_visit, "event": log_event, "decision": log_decision, "closing": log_closing,
+}  # fmt: skip
 
 
-@extend_schema_field(PolymorphicProxySerializer("VisitOrEventSent", [VisitSent, EventSent], None))
+@extend_schema_field(
+    PolymorphicProxySerializer("AnySent", [VisitSent, EventSent, DecisionSent, ClosingSent], None)
+)
 class RecordField(serializers.Field[Any, Any, Any, Any]):
-    """A visit or an event."""
+    """A visit, an event, a decision or a closing; ``type`` says which, left out: a visit."""
 
 
 class BatchSent(serializers.Serializer[Any]):
@@ -56,7 +60,7 @@ class BatchAnswer(serializers.Serializer[Any]):
 
 
 class BatchView(APIView):
-    """Visits and events posted at once."""
+    """Records posted at once."""
 
     permission_classes = [ByRole]
     changed_by = COMPANY
@@ -66,15 +70,27 @@ class BatchView(APIView):
         request=BatchSent,
         responses={200: BatchAnswer},
         examples=[
-            sent("A visit and an event", {"records": [examples.VISIT, examples.EVENT]}),
+            sent(
+                "A visit, an event, a decision",
+                {
+                    "records": [
+                        examples.VISIT,
+                        examples.EVENT,
+                        {"type": "decision", **examples.DECISION},
+                    ]
+                },
+            ),
             told("One taken, one not", examples.BATCH_ANSWER),
         ],
     )
     def post(self, request: Request) -> Response:
-        """Log up to 100 visits and events, each in a transaction of its own.
+        """Log up to 100 visits, events, decisions and closings, each in a transaction of its own.
 
-        A record that cannot be taken stops none of the others; sent again, what was stored is
-        answered 200.  An answer tells its fans' dates as they stood once its record was in.
+        They are taken in the order in which things happened, not in which they are sent: visits
+        and events by when they began, none before what it names, then decisions and closings.
+        Answers come in the order of the records.  A record that cannot be taken stops none of the
+        others; sent again, what was stored is answered 200.  An answer tells its fans' dates as
+        they stood once its record was in; the last one's hold.
         """
         records = _records(request.data)
         results: dict[int, dict[str, Any]] = {}

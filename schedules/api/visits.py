@@ -9,7 +9,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from config.api.access import COMPANY, PLANNERS, ByRole
+from config.api.access import COMPANY, ByRole
 from schedules.api import examples
 from schedules.api.posting import post
 from schedules.api.shapes import LoggedAnswer, VisitAnswer
@@ -70,7 +70,7 @@ class DecisionView(APIView):
     """Owners' answers."""
 
     permission_classes = [ByRole]
-    changed_by = PLANNERS
+    changed_by = COMPANY
     refusals = {"POST": (409,)}
 
     @extend_schema(
@@ -82,7 +82,10 @@ class DecisionView(APIView):
         ],
     )
     def post(self, request: Request) -> Response:
-        """Record an owner's answer to advice, or on a subject of a fan; repeated as visits are."""
+        """Record an owner's answer to advice, or on a subject of a fan; repeated as visits are.
+
+        Whoever works here may: who decided is named in ``decided_by``.
+        """
         return post(log_decision, request)
 
 
@@ -90,7 +93,7 @@ class ClosingView(APIView):
     """Findings closed."""
 
     permission_classes = [ByRole]
-    changed_by = PLANNERS
+    changed_by = COMPANY
     refusals = {"POST": (409,)}
 
     @extend_schema(

@@ -14,7 +14,7 @@ from schedules.services import log_visit
 from tests.api.asking import by_key, faults, nobody
 from tests.api.logs import BATCH, VISITS, cleaning, corrected, look, walk
 from tests.people import Roofs
-from visits.models import Event, Visit
+from visits.models import Closing, Decision, Event, Visit
 
 pytestmark = pytest.mark.django_db
 
@@ -52,7 +52,7 @@ def test_queue_when_some_of_it_is_bad_then_the_rest_is_stored_and_answered_in_or
 ) -> None:
     good, event = walk(roofs.bakery), cleaning(roofs.canteen) | {"type": "event"}
     records = [
-        {"type": "closing"}, 7, good, walk(roofs.bakery, kind="dance"), event,
+        {"type": "dance"}, 7, good, walk(roofs.bakery, kind="dance"), event,
         {**good, "notes": "another"}, good,
     ]  # fmt: skip
     answer = send(theo, records)
@@ -80,6 +80,29 @@ def test_queue_when_out_of_order_then_what_depends_waits_for_what_it_names(
     once = corrected(first, began_at="2026-02-01T09:00")
     twice = corrected(once)
     assert statuses(send(theo, [twice, later, once, advised, first])) == [201] * 5
+
+
+def test_queue_when_it_holds_answers_and_closings_then_after_what_they_are_about(
+    roofs: Roofs, theo: Person
+) -> None:
+    found = {"id": str(uuid4()), "fan": "EF-1", "subject": "hinge", "severity": "degraded"}
+    first, advised = (
+        walk(roofs.bakery, findings=[found]),
+        advice(roofs.canteen, "2026-03-01"),
+    )
+    closing = {
+        "type": "closing", "id": str(uuid4()), "finding": found["id"], "closed_on": "2026-03-05",
+        "reason": "It was the neighbour's fan.",
+    }  # fmt: skip
+    decision = {
+        "type": "decision", "id": str(uuid4()), "answer": "go_ahead", "on": "2026-03-04",
+        "recommendation": advised["recommendations"][0]["id"],
+    }  # fmt: skip
+    again = corrected(first, began_at="2026-04-02T09:00")
+    answer = send(theo, [closing, decision, again, advised, first])
+    assert (statuses(answer), Closing.objects.count(), Decision.objects.count()) == (
+        [201] * 5, 1, 1,
+    )  # fmt: skip
 
 
 def test_queue_when_two_correct_each_other_then_both_are_refused(

@@ -48,7 +48,7 @@ TABLE = {
     "GET /visits": ALL, "POST /visits": LOGGED, "GET /visits/{id}": SEEN,
     "POST /visits/batch": (200, 200, 403, 403),
     "GET /events": ALL, "POST /events": LOGGED, "GET /events/{id}": SEEN,
-    "POST /decisions": ENTERED, "POST /closings": ENTERED,
+    "POST /decisions": LOGGED, "POST /closings": LOGGED,
     "GET /due": ALL, "GET /due/{fan}": SEEN, "GET /changes": ALL,
     "POST /judge": ALL,
     "GET /keys": ALL, "POST /keys": (201, 201, 201, 201), "DELETE /keys/{id}": (204, 404, 404, 404),

@@ -14,7 +14,7 @@ from config.api.filters import by_choice, by_day, by_flag, by_id
 from fleet.models import Fan
 from visits.api.examples import CLEANED, told
 from visits.api.shapes import EventRecord
-from visits.api.visits import and_superseded
+from visits.api.visits import RECEIVED, ReceivedOrder, and_superseded
 from visits.api.whole import name_of, tell_fan
 from visits.models import Event
 
@@ -40,6 +40,7 @@ EVENT_FILTERS = {
     "kind": by_choice("kind", Event.KINDS, "Events of one kind."),
     "ended_after": by_day("ended_on__gte", "Events that ended on or after a local day."),
     "ended_before": by_day("ended_on__lt", "Events that ended before a local day."),
+    "received_since": RECEIVED,
     "superseded": by_flag(and_superseded, "True: also events that a correction has replaced."),
 }
 
@@ -64,11 +65,11 @@ def _shown(rows: QuerySet[Event]) -> QuerySet[Event]:
     return joined.prefetch_related("tipped_fans")
 
 
-class EventListView(generics.GenericAPIView[Event]):
+class EventListView(ReceivedOrder, generics.GenericAPIView[Event]):
     """Events listed."""
 
     serializer_class = EventRecord
-    keyset: tuple[str, ...] = ("-ended_on", "pk")
+    in_time = ("-ended_on", "pk")
     filters = EVENT_FILTERS
 
     def get_queryset(self) -> QuerySet[Event]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import reduce
 from operator import or_
-from typing import Any
+from typing import Any, ClassVar
 
 from django.db.models import Exists, OuterRef, QuerySet
 from drf_spectacular.utils import extend_schema
@@ -43,21 +43,40 @@ def and_superseded(rows: Any, wanted: bool) -> Any:
     return rows if wanted else rows.standing()
 
 
+RECEIVED = by_instant(
+    "received_at__gte",
+    "What came in at or after an instant, in the order in which it came, however long ago it "
+    "happened: so a device learns what is new. Ask from some minutes before your last answer on.",
+)
 VISIT_FILTERS = {
     "site": by_id("site", "Visits of one site."),
     "fan": by_id(of_fan, "Visits that tell anything of one fan."),
     "kind": by_choice("kind", KINDS, "Visits of one kind."),
     "began_after": by_instant("began_at__gte", "Visits begun at or after an instant."),
     "began_before": by_instant("began_at__lt", "Visits begun before an instant."),
+    "received_since": RECEIVED,
     "superseded": by_flag(and_superseded, "True: also visits that a correction has replaced."),
 }
 
 
-class VisitListView(generics.GenericAPIView[Visit]):
+class ReceivedOrder:
+    """For a list view: rows asked for by ``received_since`` come as they were received."""
+
+    in_time: ClassVar[tuple[str, ...]]
+
+    @property
+    def keyset(self) -> tuple[str, ...]:
+        """The order of the page; a device that asks for news must miss nothing between pages."""
+        request: Any = getattr(self, "request", None)
+        asked = request is not None and "received_since" in request.query_params
+        return ("received_at", "pk") if asked else self.in_time
+
+
+class VisitListView(ReceivedOrder, generics.GenericAPIView[Visit]):
     """Visits listed."""
 
     serializer_class = VisitLine
-    keyset: tuple[str, ...] = ("-began_at", "pk")
+    in_time = ("-began_at", "pk")
     filters = VISIT_FILTERS
 
     def get_queryset(self) -> QuerySet[Visit]:

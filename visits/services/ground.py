@@ -65,15 +65,14 @@ class Ground:
         return self.remedies[place]
 
     def fan(self, site: SiteFacts, tag: str, pointer: str) -> FanFacts | None:
-        """The fan of that tag, whose dates this batch touches, or None with a complaint."""
+        """The fan of that tag, whose dates this batch touches; None with a complaint there."""
         if not tag:
             return None  # a tag nobody wrote was complained of when it was read
         fan = site.fans.get(tag.casefold())
         if fan is None:
             tags = [known.tag for known in site.fans.values()]
-            self.complain(
-                f"{pointer}/fan", f"{site.name} has no such fan", tag, choices_remedy(tag, tags)
-            )
+            problem, remedy = f"{site.name} has no such fan", choices_remedy(tag, tags)
+            self.complain(pointer, problem, tag, remedy)
             return None
         self.touched.add(fan.id)
         return fan

@@ -128,7 +128,7 @@ class VisitLayer:
             ground.touched |= fans
 
     def _fan(self, tag: str, pointer: str) -> FanFacts | None:
-        return self.ground.fan(self.site, tag, pointer)
+        return self.ground.fan(self.site, tag, f"{pointer}/fan")
 
     def _check(self, entry: CheckEntry) -> None:
         fan = self._fan(entry.fan, entry.pointer)

@@ -23,7 +23,7 @@ def lay_event(ground: Ground, entry: EventEntry, site: SiteFacts, started: Local
             ground.complain("/ended", "it ends before it starts", str(ended.at), "check both times")
             return
     system_id = ground.system(site, entry.system, "") if entry.system else None
-    fan = ground.fan(site, entry.fan, "") if entry.fan else None
+    fan = ground.fan(site, entry.fan, "/fan") if entry.fan else None
     _correct(ground, entry, site)
     event = Event(
         id=entry.id,
@@ -87,7 +87,7 @@ def lay_answer(ground: Ground, entry: AnswerEntry) -> None:
     else:
         advice_id = None
         site = ground.site(told.place)
-        fan = ground.fan(site, told.fan, "") if site else None
+        fan = ground.fan(site, told.fan, "/fan") if site else None
         fan_id, subject = (fan.id if fan else 0), told.subject
     if not fan_id or told.decided_on is None:
         return
