@@ -6,6 +6,7 @@ from typing import Any
 
 from csp.constants import NONE, SELF
 
+from config.api.start import START
 from config.env import (
     keeping_files,
     read_database,
@@ -243,7 +244,7 @@ REST_FRAMEWORK = {
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Roofround",
-    "DESCRIPTION": "Log visits to roof exhaust fans; hear what readings mean and when to return.",
+    "DESCRIPTION": START,
     "VERSION": "1",
     "OAS_VERSION": "3.1.0",
     "SERVE_INCLUDE_SCHEMA": False,
@@ -253,7 +254,10 @@ SPECTACULAR_SETTINGS = {
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "POSTPROCESSING_HOOKS": [
         "config.api.sparse.loosen_sparse_lists",
+        "config.api.schema.put_keys_first",
     ],
+    # What a code means is told where it needs telling, not by saying it twice.
+    "ENUM_GENERATE_CHOICE_DESCRIPTION": False,
 }
 
 # ---- log: errors are seen on the terminal, also outside debugging

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from http import HTTPStatus
 from typing import Any
 
 from drf_spectacular.extensions import OpenApiAuthenticationExtension
@@ -51,6 +52,27 @@ PROBLEMS = {
     429: "Too many wrong passwords; Retry-After says how long to wait.",
     503: "It cannot be kept at the moment; send it again later.",
 }
+CODES = {
+    400: "invalid", 401: "not_authenticated", 403: "permission_denied", 404: "not_found",
+    406: "not_acceptable", 409: "id_taken", 412: "changed_meanwhile", 413: "too_large",
+    415: "unsupported_media_type", 428: "if_match_missing", 429: "locked_out",
+}  # fmt: skip
+FAULTS = [
+    {"pointer": "#/name", "problem": "this is missing", "remedy": "send it"},
+    {"parameter": "limit", "problem": "no such number of rows", "seen": "0",
+     "remedy": "give 1 to 200"},
+]  # fmt: skip
+
+
+def _refused(status: int) -> dict[str, Any]:
+    """An example of a refusal."""
+    body = {
+        "type": "about:blank", "title": HTTPStatus(status).phrase, "status": status,
+        "code": CODES[status], "detail": PROBLEMS[status],
+    }  # fmt: skip
+    return {**body, "errors": FAULTS} if status == HTTPStatus.BAD_REQUEST else body
+
+
 IF_MATCH = OpenApiParameter(
     "If-Match", str, OpenApiParameter.HEADER, required=True,
     description="The ETag of what is changed, as a GET told it.",
@@ -66,10 +88,9 @@ class Operation(AutoSchema):
         bodies = super()._get_response_bodies(direction)
         for status in self._refusals():
             told = OpenApiResponse(ProblemSerializer, PROBLEMS[status])
-            bodies.setdefault(
-                str(status),
-                self._get_response_for_code(told, str(status), media_types=[MEDIA_TYPE]),
-            )
+            refusal = self._get_response_for_code(told, str(status), media_types=[MEDIA_TYPE])
+            refusal["content"][MEDIA_TYPE]["examples"] = {"Refused": {"value": _refused(status)}}
+            bodies.setdefault(str(status), refusal)
         return bodies
 
     def get_description(self) -> str:  # type: ignore[override]  # as drf-spectacular has it
@@ -120,6 +141,15 @@ class Operation(AutoSchema):
         if self._is_list_view() or getattr(self.view, "filters", None):
             statuses.add(400)
         return sorted(statuses)
+
+
+def put_keys_first(result: dict[str, Any], **_: Any) -> dict[str, Any]:
+    """The page offers ways to sign in as listed, and its forms can set no cookie."""
+    ways = result["components"]["securitySchemes"]
+    result["components"]["securitySchemes"] = {
+        name: ways[name] for name in sorted(ways, key=lambda name: name != KeyScheme.name)
+    }
+    return result
 
 
 class KeyScheme(OpenApiAuthenticationExtension):

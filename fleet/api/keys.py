@@ -21,10 +21,10 @@ from fleet.models import DeviceKey, Person
 from fleet.services.keys import give_key, revoke_key
 
 KEY = {
-    "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0b01", "name": "Theo's phone", "person": "theo",
+    "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0b01", "name": "Ruta's phone", "person": "ruta",
     "created": "2026-03-02T15:14:03Z", "expiry": "2026-05-31T15:14:03Z",
 }  # fmt: skip
-ASKED = {"username": "theo", "password": "up-the-ladder-7", "name": "Theo's phone"}
+ASKED = {"username": "ruta", "password": "up-the-ladder-7", "name": "Ruta's phone"}
 WORDS = "0f9d3c5a71e24b86" * 4
 
 
@@ -76,7 +76,10 @@ class KeyListView(generics.ListCreateAPIView[DeviceKey]):
 
     @extend_schema(request=AskedKeySerializer, responses={201: GivenKeySerializer}, auth=[])
     def post(self, request: Request, *args: Any, **kwargs: Any) -> Response:
-        """A key for a device, for a name and a password."""
+        """A key for a device, for a name and a password.
+
+        Its words are told now and never again.  It ends after 90 days without use.
+        """
         asked = AskedKeySerializer(data=request.data)
         asked.is_valid(raise_exception=True)
         told = asked.validated_data

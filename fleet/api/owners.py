@@ -20,7 +20,7 @@ from fleet.api.register import (
 from fleet.models import Agreement, Owner, Person
 from fleet.services.owners import change_agreement, edit_owner, enter_owner
 
-OWNER = {"name": "Ashdown Kitchens", "email": "office@ashdown.example", "phone": "555-0117",
+OWNER = {"name": "Tannevale Dining", "email": "office@tannevale.example", "phone": "555-0117",
          "notes": "invoices by post"}  # fmt: skip
 TERMS = {"visits_per_year": 6, "reliability": "medium", "stretching_allowed": False,
          "spending_limit": "400.00", "notes": ""}  # fmt: skip

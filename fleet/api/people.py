@@ -19,8 +19,8 @@ QUALIFICATIONS = ("code_inspection", "energised_work", "lift")
         OpenApiExample(
             "A technician",
             {
-                "id": 4, "name": "Theo Birch", "role": "technician", "owner": None,
-                "email": "theo@birch.example", "qualified_for": ["code_inspection", "lift"],
+                "id": 4, "name": "Ruta Vennick", "role": "technician", "owner": None,
+                "email": "ruta@birch.example", "qualified_for": ["code_inspection", "lift"],
                 "is_active": True,
             },
             response_only=True,

@@ -21,8 +21,8 @@ from fleet.models import Person, Site
 from fleet.services.sites import edit_site, enter_site
 
 SITE = {
-    "owner": 7, "name": "Mill Lane", "address": "12 Mill Lane, Harrow Bend", "country": "US",
-    "latitude": 41.62, "longitude": -88.2, "time_zone": "America/Chicago",
+    "owner": 7, "name": "Tannevale Cattle Market", "address": "1 Cattle Market, Tannevale",
+    "country": "US", "latitude": 41.62, "longitude": -88.2, "time_zone": "America/Chicago",
     "surroundings": "inland", "roof_access_hours": "Mon-Fri 07:00-15:00",
     "fan_stop_hours": "Mon-Sun 06:00-09:30", "access_minutes": 15,
     "access_notes": "hatch by the pantry", "lift_notes": "",

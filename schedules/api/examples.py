@@ -11,8 +11,8 @@ from visits.api.examples import CHECK, FAN, told
 VISIT = {
     "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0a01",
     "kind": "walk_through",
-    "owner": "Alder Kitchens",
-    "site": "Alder Bakery",
+    "owner": "Tannevale Dining",
+    "site": "Tannevale Cattle Market",
     "began_at": "2026-03-02T09:10",
     "checks": [
         {
@@ -25,12 +25,12 @@ VISIT = {
 }
 EVENT = {
     "type": "event", "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0c01", "kind": "hood_cleaning",
-    "owner": "Alder Kitchens", "site": "Alder Bakery", "started": "2026-03-05T23:30",
+    "owner": "Tannevale Dining", "site": "Tannevale Cattle Market", "started": "2026-03-05T23:30",
     "ended": "2026-03-06T03:40", "tipped": ["EF-1"], "places_cleaned": ["hood", "duct"],
 }  # fmt: skip
 DECISION = {
-    "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0d01", "owner": "Alder Kitchens",
-    "site": "Alder Bakery", "fan": "EF-1", "subject": "hinge", "answer": "go_ahead",
+    "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0d01", "owner": "Tannevale Dining",
+    "site": "Tannevale Cattle Market", "fan": "EF-1", "subject": "hinge", "answer": "go_ahead",
     "on": "2026-03-04", "decided_by": "the head chef",
 }  # fmt: skip
 CLOSING = {
@@ -61,7 +61,7 @@ PROBLEM = {
     "type": "about:blank", "title": "Bad Request", "status": 400, "code": "invalid",
     "detail": "1 thing to put right.",
     "errors": [
-        {"pointer": "#/checks/0/fan", "problem": "Alder Bakery has no such fan",
+        {"pointer": "#/checks/0/fan", "problem": "Tannevale Cattle Market has no such fan",
          "remedy": "did you mean EF-1? it may be EF-1", "seen": '"EF-11"'},
     ],
 }  # fmt: skip
@@ -72,12 +72,13 @@ BATCH_ANSWER = {
     ]
 }
 DUE_LINE = {
-    "fan": FAN, "place": "north roof", "site": {"id": 12, "name": "Alder Bakery"},
-    "owner": {"id": 7, "name": "Alder Kitchens"}, "section": "overdue", "days_left": -3,
+    "fan": FAN, "place": "north roof", "site": {"id": 12, "name": "Tannevale Cattle Market"},
+    "owner": {"id": 7, "name": "Tannevale Dining"}, "section": "overdue", "days_left": -3,
     "days_over": 3, "stop": STOP, "notes": [], **DATES,
 }  # fmt: skip
 CHANGE = {
-    "fan": FAN, "site": {"id": 12, "name": "Alder Bakery"}, "changed_at": "2026-03-02T15:14:03Z",
+    "fan": FAN, "site": {"id": 12, "name": "Tannevale Cattle Market"},
+    "changed_at": "2026-03-02T15:14:03Z",
     "before": {"due_on": "2026-04-28", "rule": "walk_through"},
     "after": {"due_on": "2026-03-02", "rule": "follow_up"},
 }  # fmt: skip

@@ -27,11 +27,11 @@ LINE = {
     "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0a01", "kind": "walk_through",
     "began_at": "2026-03-02T15:10:00Z", "ended_at": None, "local_on": "2026-03-02",
     "local_minute": 550, "here": True, "notes": "", "correction_reason": "",
-    "received_at": "2026-03-02T15:14:03Z", "site": {"id": 12, "name": "Alder Bakery"},
-    "technician": "Theo Marsh", "supersedes": None, "superseded_by": None,
+    "received_at": "2026-03-02T15:14:03Z", "site": {"id": 12, "name": "Tannevale Cattle Market"},
+    "technician": "Ruta Vennick", "supersedes": None, "superseded_by": None,
 }  # fmt: skip
 WHOLE = {
-    **LINE, "recorded_by": "Theo Marsh", "corrections": [],
+    **LINE, "recorded_by": "Ruta Vennick", "corrections": [],
     "checks": [
         {
             **CHECK, "machine": 64, "seen": {"running": "runs", "hinge": "broken"},
@@ -52,8 +52,9 @@ CLEANED = {
     "ended_minute": 220, "crew": "", "places_cleaned": ["hood", "duct"], "places_not_cleaned": [],
     "wheel_cleaned": False, "resets": None, "running_on": None, "note": "",
     "correction_reason": "", "received_at": "2026-03-06T14:00:00Z",
-    "site": {"id": 12, "name": "Alder Bakery"}, "system": None, "fan": None, "tipped": [FAN],
-    "recorded_by": "Theo Marsh", "supersedes": None, "superseded_by": None,
+    "site": {"id": 12, "name": "Tannevale Cattle Market"}, "system": None, "fan": None,
+    "tipped": [FAN],
+    "recorded_by": "Ruta Vennick", "supersedes": None, "superseded_by": None,
 }  # fmt: skip
 
 ADDRESS = "https://roofs.example/api/v1/photos/5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0e77"

@@ -11,7 +11,7 @@ from typing import Any
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
-from fleet.quantities import CONTEXT, GREASE_PLACES, MEASURED, QUALIFIERS, SEEN
+from fleet.quantities import CONTEXT, GREASE_PLACES, MEASURED, QUALIFIERS, SEEN, Quantity
 from visits.payload.names import GREASE, SUBJECTS, short_name
 from visits.payload.others import EVENT_KINDS
 from visits.payload.visit import (
@@ -67,15 +67,50 @@ def _named(name: str, doc: str, parts: dict[str, Any]) -> Any:
     return type(name, (serializers.Serializer,), {"__doc__": doc, **parts})
 
 
+READING_HELP = {
+    "volts": "line side, line to line, running",
+    "amps": "each leg, running; `context.amps_place` says on which side of a drive",
+    "overload_setting": "what the overload relay is set to",
+    "breaker": "the size printed on it",
+    "winding": "between two leads of the motor, disconnected",
+    "insulation": "winding to ground",
+    "insulation_temperature": "of the winding when its insulation was measured",
+    "pole": "across one closed pole of the disconnecting switch, without voltage; "
+    "`context.pole_meter` says by what",
+    "lead_zero": "the meter's leads held together: a multimeter's poles are read less this",
+    "capacitor": "discharged and disconnected",
+    "vibration": "velocity; `context.vibration_detector` says whether rms or peak",
+    "temperature_difference": "between similar parts under similar load",
+    "belt_deflection": "in the middle of the span, at the force the belt's maker names",
+    "belt_span": "between the shafts",
+    "sheave_wear": "depth of wear in a groove",
+    "hour_meter": "what it shows",
+    "speed": "of the wheel",
+    "supply": "frequency of the supply",
+}
+"""What is read, by name or by how names begin."""
+GREASE_HELP = "depth by a comb, in one of um, mil, in, mm; one figure or both ends of its interval"
+
+
+def _reading_help(reading: Quantity) -> str:
+    """What is read, and in which units it is taken, the one meant without any first."""
+    name = short_name(reading)
+    begun = (begin for begin in READING_HELP if name.startswith(begin))
+    what = READING_HELP.get(max(begun, key=len, default=""), "")
+    first, *others = dict.fromkeys((reading.unit, *reading.accepted))
+    units = f"in {first} (or {', '.join(others)})" if others else f"in {first}"
+    return f"{what}, {units}" if what else units
+
+
 ReadingsSent = _named(
     "ReadingsSent",
     "Readings by name; names with the unit at their end are taken as well.",
     {
-        short_name(each): Reading(required=False, help_text=f"[{each.unit}]")
+        short_name(each): Reading(required=False, help_text=_reading_help(each))
         for each in MEASURED
         if each.rule != "grease"
     }
-    | {name: GreaseReading(required=False, help_text="[um]") for name in GREASE},
+    | {name: GreaseReading(required=False, help_text=GREASE_HELP) for name in GREASE},
 )
 SeenSent = _named(
     "SeenSent",
@@ -111,9 +146,18 @@ class CheckSent(serializers.Serializer[Any]):
     readings = ReadingsSent(required=False)
     seen = SeenSent(required=False)
     context = ContextSent(required=False)
-    lasting = serializers.ListField(child=choice(sorted(SUBJECTS)), required=False)
-    recheck = serializers.DictField(child=serializers.DateField(), required=False)
-    switch_left = choice(SWITCH)
+    lasting = serializers.ListField(
+        child=choice(sorted(SUBJECTS)),
+        required=False,
+        help_text="subjects that will stay as found, as 205 V from the utility: they set no "
+        "returning date until a worse verdict comes; a stop cannot be lasting",
+    )
+    recheck = serializers.DictField(
+        child=serializers.DateField(),
+        required=False,
+        help_text="by subject, your own day for the next look; it goes before the usual one",
+    )
+    switch_left = choice(SWITCH, help_text="how the disconnecting switch was left")
     notes = text(4000)
 
 

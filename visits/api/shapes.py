@@ -219,7 +219,10 @@ class CorrectionRecord(serializers.Serializer[Any]):
 
 
 class VisitLine(serializers.ModelSerializer[Visit]):
-    """A visit as listed; ``local_minute`` is null where the record gives no time of day."""
+    """A visit as listed; ``local_minute`` is null where the record gives no time of day.
+
+    ``here`` is false for what others did, as it came with a first import.
+    """
 
     site = Named()
     technician = serializers.CharField()
