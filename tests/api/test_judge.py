@@ -156,3 +156,14 @@ def test_question_when_strange_then_judged_or_refused_but_never_our_fault(
     asked: Any, theo: Person
 ) -> None:
     assert judged(theo, asked).status_code in (200, 400)
+
+
+def test_limit_when_told_then_without_the_noise_of_binary_figures(theo: Person) -> None:
+    # Rules B: 0.9 x 208 V, which binary floating point makes 187.20000000000002.
+    asked = {
+        "readings": {"volts_ab": 180, "volts_bc": 181, "volts_ca": 182},
+        "plate": {"motor_type": "three_phase", "volts": "208"},
+        "feed": {"connected_volts": "208", "connected_confirmed": True},
+    }
+    judged = by_key(theo).post(JUDGE, asked).json()["judgements"]
+    assert {each["limit"] for each in judged if each["subject"] == "volts"} == {187.2}

@@ -8,6 +8,7 @@ import pytest
 
 from fleet.models import Person
 from tests.api.asking import V1, by_key, nobody
+from tests.api.logs import walk
 from tests.people import Roofs
 
 pytestmark = pytest.mark.django_db
@@ -92,3 +93,21 @@ def test_edit_when_the_role_may_not_then_told_who_may(roofs: Roofs, theo: Person
         403,
         "A technician may look at this, but not change it; ask one who may: dispatcher, manager.",
     )
+
+
+def test_system_when_there_is_none_of_that_name_then_named_as_in_the_register(
+    roofs: Roofs, theo: Person
+) -> None:
+    payload = walk(roofs.bakery, inspections=[{"system": "Fryers"}])
+    (told,) = by_key(theo).post(f"{V1}/visits", payload).json()["errors"]
+    assert (told["pointer"], told["remedy"]) == (
+        "#/inspections/0/system", "it may be Main line",
+    )  # fmt: skip
+
+
+def test_visit_when_it_lies_in_the_future_then_seen_as_it_was_sent(
+    roofs: Roofs, theo: Person
+) -> None:
+    payload = walk(roofs.bakery, "2199-03-02T09:10:00")
+    (told,) = by_key(theo).post(f"{V1}/visits", payload).json()["errors"]
+    assert (told["pointer"], told["seen"]) == ("#/began_at", '"2199-03-02T09:10:00"')

@@ -113,7 +113,8 @@ def test_sentence_when_a_pole_is_open_then_the_switch_is_bad() -> None:
     over = Reading(None, "ohm", "over")
     told = sentences({"pole_1_ohm": 0.2, "pole_2_ohm": over}, pole_meter="multimeter")
     assert told == {
-        "poles.open": "A pole reads open with the switch on (0.2, over range Ω): the switch is bad."
+        "poles.open": "A pole reads open with the switch on (0.2, over range Ω): find out why "
+        "before the fan runs."
     }
 
 

@@ -81,7 +81,8 @@ def fault_of(told: Complaint) -> dict[str, str]:
 def plain(value: Any) -> Any:
     """A value as JSON has it: no tuples, no infinities; an open end is null."""
     if isinstance(value, float):
-        return value if isfinite(value) else None
+        # 0.9 x 208 V is 187.2 and not 187.20000000000002; no meter has twelve digits.
+        return float(f"{value:.12g}") if isfinite(value) else None
     if isinstance(value, (tuple, list, set, frozenset)):
         listed = sorted(value) if isinstance(value, (set, frozenset)) else value
         return [plain(each) for each in listed]

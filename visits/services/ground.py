@@ -82,7 +82,7 @@ class Ground:
         system_id = site.system(name)
         if system_id is None:
             problem = f"{site.name} has no such system" if name else "which system is not said"
-            remedy = choices_remedy(name, sorted(site.systems))
+            remedy = choices_remedy(name, sorted(site.system_names))
             self.complain(f"{pointer}/system", problem, name or None, remedy)
         return system_id
 
@@ -91,13 +91,16 @@ class Ground:
         local = moment.at(site.zone)
         if not moment.exists_at(site.zone):
             self.complain(
-                pointer, f"the clocks at {site.name} skipped this time", str(moment.written),
+                pointer, f"the clocks at {site.name} skipped this time", moment.written.isoformat(),
                 "give the time an hour later, or with its offset",
             )  # fmt: skip
             return None
         if local.at > self.now + SKEW:
             self.complain(
-                pointer, "this lies in the future", str(moment.written), "check year and month"
+                pointer,
+                "this lies in the future",
+                moment.written.isoformat(),
+                "check year and month",
             )
             return None
         return local

@@ -108,7 +108,10 @@ class FanFacts:
 
 @dataclass(slots=True)
 class SiteFacts:
-    """A site with its clock, its fans by tag and its systems by name (both without capitals)."""
+    """A site with its clock, its fans by tag and its systems by name (both without capitals).
+
+    ``system_names`` are as in the register.
+    """
 
     id: int
     name: str
@@ -116,6 +119,7 @@ class SiteFacts:
     zone: ZoneInfo
     fans: dict[str, FanFacts] = field(default_factory=dict)
     systems: dict[str, int] = field(default_factory=dict)
+    system_names: list[str] = field(default_factory=list)
 
     def system(self, name: str) -> int | None:
         """Id of the system called ``name``; an empty name is the site's only one."""
@@ -190,6 +194,7 @@ def read_register(found: Mapping[str, Sequence[Row]], by: Person | None) -> Regi
     for row in found["systems"]:
         if site := register.by_id.get(row["site_id"]):
             site.systems[row["name"].casefold()] = row["id"]
+            site.system_names.append(row["name"])
     for row in found["fans"]:
         if site := register.by_id.get(row["site_id"]):
             fan = fans[row["id"]] = FanFacts(row["id"], row["tag"], row["system_id"])

@@ -121,7 +121,9 @@ MEASURED: Words = {
     ),
     "poles.alike": _("Closed poles {poles}: alike."),
     "poles.high": _("One closed pole is high ({poles}; up to {limit} is alike): investigate."),
-    "poles.open": _("A pole reads open with the switch on ({poles}): the switch is bad."),
+    "poles.open": _(
+        "A pole reads open with the switch on ({poles}): find out why before the fan runs."
+    ),
     "poles.not_above": _(
         "Closed poles {poles}: not above {limit}. A multimeter shows a bad pole, never a good one."
     ),
