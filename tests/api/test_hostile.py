@@ -14,13 +14,18 @@ from rest_framework.test import APIClient
 from fleet.models import Person
 from tests.api.asking import V1, by_key, faults
 from tests.api.fuzzing import OnRecord, lay_record, undone
+from tests.api.photos import send as send_photo
 from tests.api.served import operations
 from tests.people import Roofs
 
 pytestmark = pytest.mark.django_db
 PROBLEM = "application/problem+json"
 OPERATIONS = dict(operations())
-TAKING = [name for name, told in OPERATIONS.items() if "requestBody" in told]
+TAKING = [
+    name
+    for name, told in OPERATIONS.items()
+    if "application/json" in told.get("requestBody", {}).get("content", {})
+]
 EDITS = [name for name in OPERATIONS if "412" in OPERATIONS[name]["responses"]]
 PAGED = [
     name
@@ -56,7 +61,10 @@ TAGS = ["x", '"', '"aa', 'W/"5f"', '"5f" , "', "\\", "x" * 5000]
 
 @pytest.fixture
 def record(roofs: Roofs, dana: Person) -> OnRecord:
-    return lay_record(roofs, dana)
+    record = lay_record(roofs, dana)
+    sent = send_photo(by_key(dana), {"id": record.ids["visits"]})
+    record.ids["photos"] = sent.json()["id"]
+    return record
 
 
 @pytest.fixture
@@ -68,7 +76,9 @@ def address(name: str, record: OnRecord) -> str:
     """Where the operation is about what is on record."""
     path = name.split(" ")[1]
     own = str(record.ids.get(path.split("/")[1]))
-    return V1 + path.replace("{id}", own).replace("{fan}", own).replace("{day}", "2026-12-25")
+    for step in ("{id}", "{fan}", "{visit}"):
+        path = path.replace(step, own)
+    return V1 + path.replace("{day}", "2026-12-25")
 
 
 def send(client: APIClient, name: str, record: OnRecord, body: bytes, **told: Any) -> Any:

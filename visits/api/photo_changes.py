@@ -61,7 +61,7 @@ class VisitPhotosView(PhotosOfVisitView):
         parameters=WORDS,
         request=dict.fromkeys(PICTURES, OpenApiTypes.BINARY),
         responses={201: PhotoRecord, 200: PhotoRecord},
-        examples=[told("A hinge", PHOTO, 201)],
+        examples=[told("A hinge", PHOTO, 201), told("Stored already", PHOTO)],
     )
     def post(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """Add a photo to a visit on record: the file is the body, its words are parameters.
