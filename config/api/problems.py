@@ -119,7 +119,8 @@ def _detail(error: exceptions.APIException, context: Mapping[str, Any]) -> str:
             return f"{request.method} is not taken at this address; it takes {taken}."
         case exceptions.UnsupportedMediaType():
             seen = str(request.content_type)[:LONGEST_SEEN]
-            return f"A body of type {seen!r} is not taken; send application/json."
+            taken = " or ".join(parser.media_type for parser in getattr(view, "parser_classes", ()))
+            return f"A body of type {seen!r} is not taken; send {taken}."
         case exceptions.NotAcceptable():
             return "The answer is JSON; accept application/json."
     return str(error.detail)

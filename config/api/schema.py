@@ -55,7 +55,7 @@ PROBLEMS = {
 CODES = {
     400: "invalid", 401: "not_authenticated", 403: "permission_denied", 404: "not_found",
     406: "not_acceptable", 409: "id_taken", 412: "changed_meanwhile", 413: "too_large",
-    415: "unsupported_media_type", 428: "if_match_missing", 429: "locked_out",
+    415: "unsupported_media_type", 428: "if_match_missing", 429: "locked_out", 503: "not_kept",
 }  # fmt: skip
 FAULTS = [
     {"pointer": "#/name", "problem": "this is missing", "remedy": "send it"},

@@ -61,7 +61,7 @@ ADDRESS = "https://roofs.example/api/v1/photos/5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0
 PHOTO = {
     "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0e77", "visit": LINE["id"], "site": LINE["site"],
     "fan": FAN, "finding": None, "subject": "hinge", "caption": "north pin sheared",
-    "taken_at": "2026-03-02T15:12:00Z", "recorded_by": "Theo Marsh",
+    "taken_at": "2026-03-02T15:12:00Z", "recorded_by": "Ruta Vennick",
     "received_at": "2026-03-02T18:40:11Z", "width": 2048, "height": 1536, "bytes": 412880,
     "image": f"{ADDRESS}/image", "thumbnail": f"{ADDRESS}/thumbnail", "withdrawn": None,
 }  # fmt: skip

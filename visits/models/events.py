@@ -74,6 +74,8 @@ class Event(models.Model):
             models.Index(fields=["site", "-ended_on"], name="event_site_newest"),
             # read backwards by the API's list of all sites
             models.Index(fields=["ended_on", "id"], name="event_in_order"),
+            # read by devices that ask for what is new
+            models.Index(fields=["received_at", "id"], name="event_as_received"),
         ]
         constraints = [
             models.CheckConstraint(

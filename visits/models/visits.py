@@ -82,6 +82,8 @@ class Visit(models.Model):
             models.Index(fields=["site", "-began_at"], name="visit_site_newest"),
             # read backwards by the API's list of all sites
             models.Index(fields=["began_at", "id"], name="visit_in_order"),
+            # read by devices that ask for what is new
+            models.Index(fields=["received_at", "id"], name="visit_as_received"),
         ]
         constraints = [
             models.CheckConstraint(
