@@ -251,8 +251,8 @@ ROW_COMPLAINTS: Mapping[str, Words] = {
         _("correct one of them"),
     ),
     "machine_gone": (
-        _("since %(day)s machine %(serial)s is installed there; this is an earlier one"),
-        _("correct the serial number, or take the row out"),
+        _("since %(day)s %(machine)s is installed there; this row tells of an earlier one"),
+        _("describe the machine there now, or empty the cells of the machine in this row"),
     ),
 }
 
@@ -270,6 +270,9 @@ NOTES: Mapping[str, str | Promise] = {
     ),
     "heading_unknown": _("a column we do not know was left out"),
     "spelling": _("spelled in two ways; kept as %(other)s"),
+    "replaced_since": _(
+        "this tells of the machine replaced on %(day)s; the one there now stays as it is on record"
+    ),
     "zone_assumed": _("no time zone given; taken from the owner's other sites: %(zone)s"),
     "assumed": _("not given; taken as %(value)s"),
     "place_swapped": _("latitude and longitude look swapped for %(country)s"),

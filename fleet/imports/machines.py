@@ -11,11 +11,12 @@ from fleet.imports.drafts import Drafts, FanDraft
 from fleet.imports.plan import Plan
 from fleet.imports.register import Register
 from fleet.imports.rows import RowReader
-from fleet.imports.values import name_key, plate_values
+from fleet.imports.values import Values, name_key, plate_values, same_value
 from fleet.models import Fan, Machine
 from fleet.quantities import OTHER_MOTOR, SPLIT_CAPACITOR, THREE_PHASE
 from fleet.ratings import PlateError, parse_ratings
 
+INSTALLED = ("machine", "installed_on")
 THREE_PHASE_ONLY_V = 300.0
 """Above this a building's small motors are three-phase; common practice, no source."""
 
@@ -32,34 +33,81 @@ def plan_machine(
         plan.add(Machine(fan=fan, **values))
         return
     values = plate_values(draft.machine, machine.unreadable)
-    if _moved(machine, values) > 0:
+    if _is_replacement(machine, values):
         _replace(plan, fan, machine, draft, values)
     else:
         what = f"{fan.site.name} {fan.tag}"
         plan.compare(machine, values, (draft.row, "machine", what))
 
 
-def complain_of_gone_machines(drafts: Drafts, register: Register, reader: RowReader) -> None:
-    """A row may describe a machine that another one has since replaced; that is no present fact."""
+def set_gone_machines_apart(drafts: Drafts, register: Register, reader: RowReader) -> None:
+    """A row may describe a machine that another one has since replaced; that is no present fact.
+
+    Where it says what is on record of that machine it says nothing new, else it is complained of.
+    """
     for place, draft in drafts.fans.items():
         fan = register.fans.get(place)
         machine = register.machines.get(fan.pk) if fan else None
-        if machine and _moved(machine, draft.machine) < 0:
-            reader.complaints.add(
-                "machine_gone", draft.row, reader.heading_text(("machine", "installed_on")),
-                draft.machine["installed_on"].isoformat(), serial=machine.serial,
-                day=str(machine.installed_on),
-            )  # fmt: skip
+        if machine is None:
+            continue
+        gone = register.gone.get(machine.fan_id, [])
+        as_said = next((old for old in gone if _is_as_said(old, draft.machine)), None)
+        if not _is_of_another(machine, gone, draft.machine, as_said):
+            continue
+        heading, day = reader.heading_text(INSTALLED), draft.machine.get("installed_on")
+        seen = day.isoformat() if day else ""
+        if as_said:
+            draft.machine = {}
+            reader.complaints.note(
+                "replaced_since", draft.row, heading, seen, day=str(as_said.removed_on)
+            )
+            continue
+        reader.complaints.add(
+            "machine_gone", draft.row, heading, seen, day=str(machine.installed_on),
+            machine=f"machine {machine.serial}" if machine.serial else "another machine",
+        )  # fmt: skip
 
 
-def _moved(machine: Machine, values: dict[str, Any]) -> int:
-    """1 for another machine installed later, -1 for another one installed earlier, else 0."""
+def _is_of_another(
+    machine: Machine, gone: list[Machine], said: Values, as_said: Machine | None
+) -> bool:
+    """Whether a row is about a machine that stood there before ``machine``.
+
+    The serial number tells, else the installation day, else the plate as a whole.
+    """
+    serial, day = said.get("serial"), said.get("installed_on")
+    before = bool(day and machine.installed_on and day < machine.installed_on)
+    if isinstance(serial, str):
+        if _is_serial(machine, serial):
+            return False
+        if any(_is_serial(old, serial) for old in gone) or (machine.serial and before):
+            return True
+    if not gone:
+        return False
+    if day and machine.installed_on:
+        return before
+    return as_said is not None and not _is_as_said(machine, said)
+
+
+def _is_serial(machine: Machine, serial: str) -> bool:
+    return name_key(machine.serial) == name_key(serial)
+
+
+def _is_as_said(machine: Machine, said: Values) -> bool:
+    """Whether a row says of a machine only what is on record of it."""
+    values = plate_values(said, machine.unreadable)
+    return all(
+        same_value(("machine", name), getattr(machine, name), value)
+        for name, value in values.items()
+    )
+
+
+def _is_replacement(machine: Machine, values: Values) -> bool:
+    """Whether this is another machine, installed later."""
     day, serial = values.get("installed_on"), values.get("serial")
     if not isinstance(serial, str) or not isinstance(day, date) or machine.installed_on is None:
-        return 0
-    if not machine.serial or name_key(serial) == name_key(machine.serial):
-        return 0
-    return (day > machine.installed_on) - (day < machine.installed_on)
+        return False
+    return bool(machine.serial and not _is_serial(machine, serial) and day > machine.installed_on)
 
 
 def _replace(

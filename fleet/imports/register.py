@@ -40,6 +40,7 @@ class Register:
     fans: dict[Place, Fan] = field(default_factory=dict)
     agreements: dict[int, list[Agreement]] = field(default_factory=dict)
     machines: dict[int, Machine] = field(default_factory=dict)
+    gone: dict[int, list[Machine]] = field(default_factory=lambda: defaultdict(list))
     feeds: dict[int, Feed] = field(default_factory=dict)
     cooking: dict[int, list[CookingPeriod]] = field(default_factory=dict)
     operating: dict[int, list[OperatingPeriod]] = field(default_factory=dict)
@@ -79,8 +80,11 @@ def _load_below_sites(register: Register, sites: list[Site]) -> None:
 
 
 def _load_details(register: Register, sites: list[int], systems: list[int]) -> None:
-    in_place = rows_in(Machine.objects.filter(removed_on__isnull=True), "fan__site", sites)
-    register.machines = {machine.fan_id: machine for machine in in_place}
+    for machine in rows_in(Machine.objects.all(), "fan__site", sites):
+        if machine.removed_on is None:
+            register.machines[machine.fan_id] = machine
+        else:
+            register.gone[machine.fan_id].append(machine)
     # ordered by the day each is valid from, so the latest stays
     feeds = rows_in(Feed.objects.all(), "fan__site", sites)
     register.feeds = {feed.fan_id: feed for feed in feeds}

@@ -13,7 +13,7 @@ from fleet.imports.applying import store
 from fleet.imports.complaints import Complaint, Complaints, FileError
 from fleet.imports.drafts import Gatherer, places_of
 from fleet.imports.headings import find_header
-from fleet.imports.machines import complain_of_gone_machines
+from fleet.imports.machines import set_gone_machines_apart
 from fleet.imports.plan import Plan
 from fleet.imports.planning import Planner
 from fleet.imports.reading import read_table
@@ -99,7 +99,7 @@ def _plan(table: Table, complaints: Complaints, now: datetime) -> Plan | None:
         complaints.add("no_rows", header.row)
     register = load_register(places_of(rows))
     drafts = Gatherer(reader, register).gather(rows)
-    complain_of_gone_machines(drafts, register, reader)
+    set_gone_machines_apart(drafts, register, reader)
     return None if complaints else Planner(drafts, register, complaints, now).make()
 
 
