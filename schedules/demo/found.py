@@ -10,8 +10,8 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from fleet.models import Agreement, Person
-from schedules.demo.county import DAYS_OF_HISTORY, DINING, ZONE
+from fleet.models import Agreement, Owner, Person
+from schedules.demo.county import DAYS_OF_HISTORY, DINING, OWNERS, ZONE
 from schedules.demo.logins import make_people
 from schedules.demo.pictures import flooded_roof, rusted_housing
 from schedules.demo.records import named
@@ -53,6 +53,19 @@ def demo_day() -> date | None:
     """The day for which the demo fleet on record was made; None where there is none."""
     first = Agreement.objects.filter(owner__name=DINING).order_by("starts_on").first()
     return None if first is None else first.starts_on + timedelta(days=DAYS_OF_HISTORY)
+
+
+def refuse_beside_others() -> None:
+    """Raise DemoError where owners are on record whom the demo did not invent."""
+    others = Owner.objects.exclude(name__in=OWNERS).order_by("name")
+    names = list(others.values_list("name", flat=True))
+    if names:
+        listed = ", ".join(names[:3]) + (f" and {len(names) - 3} more" if names[3:] else "")
+        raise DemoError(
+            f"this database holds owners who are not the demo's ({listed}); an invented fleet and "
+            "its people do not belong beside them: give the demo a folder of its own with "
+            "DATA_DIR (or another DATABASE_URL)"
+        )
 
 
 def make_files(today: date, fans: int) -> Files:

@@ -16,7 +16,7 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.db import transaction
 
-from fleet.models import Fan, Site
+from fleet.models import Fan, Owner, Person, Site
 from schedules.demo.county import HOTELS
 from schedules.demo.found import make_files
 from schedules.demo.world import least_fans, make_world
@@ -25,6 +25,7 @@ from schedules.due.records import fan_records
 from schedules.engine.due import reckon_one
 from schedules.models import DueChange, DueState
 from tests.oracle.reckon import answer, oracle_reckon
+from tests.schedules.fans import make_fan
 from visits.models import Check, Event, Photo, Visit
 
 TODAY = date(2026, 6, 15)
@@ -137,6 +138,21 @@ def test_demo_stands_on_awkward_days(day: str) -> None:
     said = StringIO()
     call_command("demo", today=date.fromisoformat(day), fans=least_fans(), stdout=said)
     assert "Imported visits.jsonl" in said.getvalue()
+
+
+@pytest.mark.django_db
+def test_demo_beside_a_real_fleet_is_refused() -> None:
+    make_fan()
+    with pytest.raises(CommandError, match=r"\(Alder Kitchens\).* DATA_DIR"):
+        call_command("demo", today=TODAY, fans=least_fans(), stdout=StringIO())
+    assert (Fan.objects.count(), Person.objects.count()) == (1, 0)
+
+
+def test_fleet_of_ones_own_beside_the_demo_then_no_demo_again(printed: str) -> None:
+    owner = Owner.objects.create(name="Alder Kitchens")
+    with pytest.raises(CommandError, match="DATA_DIR"):
+        run_demo()
+    owner.delete()
 
 
 @pytest.mark.django_db

@@ -16,7 +16,14 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from schedules.demo.county import ZONE
-from schedules.demo.found import DemoError, demo_day, import_demo, make_files, moment_of
+from schedules.demo.found import (
+    DemoError,
+    demo_day,
+    import_demo,
+    make_files,
+    moment_of,
+    refuse_beside_others,
+)
 from schedules.demo.world import FANS, least_fans
 from schedules.due.reckoning import reckon_fleet
 from schedules.terminal import write_due_list
@@ -31,7 +38,8 @@ class Command(BaseCommand):
     help = (
         "Create the database where it is missing, import the demo fleet (an invented county: "
         "3 owners, 40 kitchens, 18 months of visits) through the imports that users have, reckon, "
-        "and print the due list. Run again, it changes nothing and prints the list anew."
+        "and print the due list. Run again, it changes nothing and prints the list anew. Refused "
+        "where owners of your own are on record: the demo wants a DATA_DIR of its own."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -45,6 +53,10 @@ class Command(BaseCommand):
         began = perf_counter()
         self._tell("Preparing the database …")
         call_command("migrate", verbosity=0)
+        try:
+            refuse_beside_others()
+        except DemoError as error:
+            raise CommandError(str(error)) from error
         now = moment_of(options["today"]) if options["today"] else timezone.now()
         made_for = demo_day()
         if made_for is None:
