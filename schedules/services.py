@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import partial
-from math import ceil
 from typing import Any
 
 from django.db import DatabaseError, transaction
@@ -17,7 +16,7 @@ from config.collisions import collided, in_one_transaction
 from fleet.imports.report import ImportReport
 from fleet.models import Fan, Person
 from fleet.services.imports import import_fleet
-from fleet.services.onboarding import spread_onboarding
+from fleet.services.onboarding import brought_together, reorder_onboarding
 from schedules.due.reckoning import BLOCK, Report, reckon_fans
 from schedules.due.standings import standings
 from schedules.due.truth import Truth, read_truth
@@ -158,22 +157,28 @@ def import_visit_file(
     """Bring in old records, all or nothing, and reckon the fans they touch."""
     report = import_visits(data=data, name=name, by=by, now=now, here=here, dry_run=dry_run)
     if report.fan_ids:
-        _spread_again(report.fan_ids, by, now)
-        _reckon_or_leave(report.fan_ids, now)
+        moved = _order_waiting(report.fan_ids, by, now)
+        _reckon_or_leave(sorted({*report.fan_ids, *moved}), now)
     return report
 
 
-def _spread_again(fan_ids: Sequence[int], by: Person | None, now: datetime) -> None:
-    """Fans still waiting for their first visit are seen in the order that their record asks for."""
+def _order_waiting(touched: Sequence[int], by: Person | None, now: datetime) -> list[int]:
+    """Fans still waiting for their first visit are seen in the order that their record asks for.
+
+    All that came in together are ordered anew where one of them was touched.  Returns the ids of
+    those whose day moved.
+    """
     tomorrow = now.date() + timedelta(days=1)
-    waiting = Fan.objects.filter(pk__in=fan_ids, onboarding_on__gte=tomorrow)
-    seen = Check.objects.filter(fan=OuterRef("pk"), visit__here=True)
-    asked = waiting.exclude(Exists(seen)).values_list("pk", "onboarding_on")
-    days = {fan_id: day for fan_id, day in asked if day is not None}
-    if days:
-        weeks = max(1, ceil((max(days.values()) - tomorrow).days / 7))
-        order = list(standings(list(days), now.date()))
-        spread_onboarding(fans=order, weeks=weeks, start_on=tomorrow, now=now, by=by)
+    seen = Check.objects.filter(
+        fan=OuterRef("pk"), visit__here=True, visit__superseded_by__isnull=True
+    )
+    waiting = Fan.objects.filter(~Exists(seen), onboarding_on__gte=tomorrow)
+    moved: list[int] = []
+    for together in brought_together(waiting):
+        if not set(touched).isdisjoint(together):
+            order = list(standings(together, now.date()))
+            moved += reorder_onboarding(fans=order, now=now, by=by)
+    return moved
 
 
 @in_one_transaction

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import hashlib
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
 from django.db import transaction
+from django.db.models import QuerySet
 
 from fleet.models import Fan, Person
 from fleet.signals import touch_fans
@@ -30,40 +32,51 @@ class Standing:
     days_overdue: int = 0
 
 
+def brought_together(fans: QuerySet[Fan]) -> list[list[int]]:
+    """The ids of these fans, those that came in with one import in one list: they share its weeks.
+
+    Their histories begin at one moment.
+    """
+    began: dict[datetime, list[int]] = defaultdict(list)
+    first = Fan.history.filter(history_type="+", id__in=fans.order_by().values("pk"))
+    for fan_id, moment in first.values_list("id", "history_date"):
+        began[moment].append(fan_id)
+    return list(began.values())
+
+
 @transaction.atomic
-def spread_onboarding(
-    *,
-    fans: Sequence[Standing],
-    weeks: int,
-    start_on: date,
-    now: datetime,
-    by: Person | None = None,
-) -> dict[int, date]:
-    """Give each fan a day from ``start_on`` on within ``weeks``: worst verdict first.
+def reorder_onboarding(
+    *, fans: Sequence[Standing], now: datetime, by: Person | None = None
+) -> list[int]:
+    """Deal the days that these fans have been given out anew among them: worst verdict first.
 
     Equals go by days overdue, then by a seeded hash of owner, site and tag, so that the same fleet
-    always gets the same days.  Returns the day by fan id; only fans whose day moved are written.
+    always gets the same days.  No day is added and none given up, so all stay in the weeks chosen.
+    Returns the ids of the fans whose day moved; only those are written.
     """
+    names = ("pk", "onboarding_on", "site__owner__name", "site__name", "tag")
+    waiting = Fan.objects.filter(onboarding_on__isnull=False)
     rows = {
-        fan.pk: fan
-        for fan in rows_in(
-            Fan.objects.select_related("site__owner"), "pk", {standing.fan_id for standing in fans}
+        pk: (day, _hash(*place))
+        for pk, day, *place in rows_in(
+            waiting.values_list(*names), "pk", {standing.fan_id for standing in fans}
         )
     }
     ordered = sorted(
         (standing for standing in fans if standing.fan_id in rows),
-        key=lambda s: (-s.worst_verdict, -s.days_overdue, fan_hash(rows[s.fan_id])),
+        key=lambda s: (-s.worst_verdict, -s.days_overdue, rows[s.fan_id][1]),
     )
-    days = dict(
-        zip((s.fan_id for s in ordered), spread(len(ordered), weeks, start_on), strict=True)
+    days = sorted(day for day, _ in rows.values())
+    given = {standing.fan_id: day for standing, day in zip(ordered, days, strict=True)}
+    moved = list(
+        rows_in(Fan.objects.all(), "pk", [pk for pk, day in given.items() if rows[pk][0] != day])
     )
-    moved = [fan for fan in rows.values() if fan.onboarding_on != days[fan.pk]]
     for fan in moved:
-        fan.onboarding_on = days[fan.pk]
+        fan.onboarding_on = given[fan.pk]
     if moved:
         update_all(Fan, moved, ["onboarding_on"], by, now, "onboarding spread")
         touch_fans(fan.pk for fan in moved)
-    return days
+    return [fan.pk for fan in moved]
 
 
 def give_onboarding_days(fans: Iterable[Any], weeks: int, start_on: date) -> list[date]:
@@ -84,5 +97,9 @@ def spread(count: int, weeks: int, start_on: date) -> list[date]:
 
 def fan_hash(fan: Fan) -> bytes:
     """A seeded hash of a fan's place in words; ids differ between installs, names do not."""
-    place = "\0".join((SEED, fan.site.owner.name, fan.site.name, fan.tag))
+    return _hash(fan.site.owner.name, fan.site.name, fan.tag)
+
+
+def _hash(owner: str, site: str, tag: str) -> bytes:
+    place = "\0".join((SEED, owner, site, tag))
     return hashlib.blake2b(place.encode(), digest_size=8).digest()

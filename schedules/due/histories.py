@@ -13,8 +13,10 @@ from schedules.due.calendars import CalendarBook
 from schedules.due.reading import Stored
 from schedules.due.records import records_in
 from schedules.due.truth import Truth, read_truth
+from schedules.engine.due import needs_calendar
 from schedules.engine.history import fold_record, history_dtype, room_of
 from schedules.engine.parameters import DueParams
+from schedules.engine.record import Calendar
 from schedules.engine.rule import Columns
 
 log = logging.getLogger(__name__)
@@ -61,6 +63,39 @@ def rebuild(stored: Stored, truth: Truth, params: DueParams, book: CalendarBook)
         version = int(row["version"][0])
         rebuilt.histories.append((fan_id, version, revision, packed))
     return rebuilt
+
+
+@dataclass(frozen=True)
+class Packed:
+    """Histories by width, with the calendars they go by and, per fan, which (-1 for none).
+
+    ``astray`` are the fans whose history names hours that nobody has any more.
+    """
+
+    by_width: list[tuple[NDArray[np.intp], Columns]]
+    calendars: list[Calendar]
+    index: NDArray[np.int32]
+    astray: NDArray[np.intp]
+
+    @staticmethod
+    def of(stored: Stored, book: CalendarBook) -> Packed:
+        by_width = list(parts(stored))
+        keys = np.zeros(len(stored.fan_ids), np.int64)
+        for places, columns in by_width:
+            keys[places] = np.where(needs_calendar(columns), columns["calendar_key"], 0)
+        calendars, index = book.find(stored.fan_ids, keys)
+        return Packed(by_width, calendars, index, np.flatnonzero((keys != 0) & (index < 0)))
+
+
+def pack(stored: Stored, rebuilt: Rebuilt, params: DueParams, book: CalendarBook) -> Packed:
+    """The histories ready to be reckoned; those gone astray are ``rebuilt`` as well."""
+    packed = Packed.of(stored, book)
+    if packed.astray.size:
+        for at in packed.astray.tolist():
+            stored.rows[at] = None
+        rebuilt += rebuild_missing(stored, params, book)
+        packed = Packed.of(stored, book)
+    return packed
 
 
 def parts(stored: Stored) -> Iterator[tuple[NDArray[np.intp], Columns]]:

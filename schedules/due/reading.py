@@ -67,6 +67,13 @@ class Stored:
         return Stored.of([(*(row[name] for name in DUE_NAMES), None) for row in rows])
 
 
+def stored_of(fan_ids: Sequence[int], params: DueParams) -> Stored | None:
+    """What is stored of these fans; None where nothing is."""
+    named = ", ".join(map(str, map(int, fan_ids)))
+    rows = fetch(stored_columns(params, which=f"d.fan_id IN ({named})"), []) if named else []
+    return Stored.of(rows) if rows else None
+
+
 class Blocks:
     """The fleet in blocks, in order of fan ids; PostgreSQL sends the next while one is worked on.
 

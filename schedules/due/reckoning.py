@@ -11,23 +11,19 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
-import numpy as np
 from django.db import connection, transaction
-from numpy.typing import NDArray
 
 from config.collisions import in_one_transaction
 from config.questions import Row
 from schedules.due.calendars import CalendarBook
-from schedules.due.histories import Rebuilt, parts, rebuild, rebuild_missing
+from schedules.due.histories import Rebuilt, pack, rebuild, rebuild_missing
 from schedules.due.reading import BLOCK as BLOCK  # callers hand over no more at a time
 from schedules.due.reading import Blocks, Stored
 from schedules.due.truth import Truth, read_truth
 from schedules.due.writing import ANSWER_TYPES, write_faults, write_part
 from schedules.engine.calendar_hours import HoursTable
-from schedules.engine.due import needs_calendar, reckon
+from schedules.engine.due import reckon
 from schedules.engine.parameters import DueParams
-from schedules.engine.record import Calendar
-from schedules.engine.rule import Columns
 from schedules.models import DueState
 
 STANDARD = DueParams()
@@ -125,28 +121,6 @@ class _Run:
     calendars: CalendarBook = field(default_factory=CalendarBook)
 
 
-@dataclass(frozen=True)
-class _Block:
-    """Histories by width, with the calendars they go by and, per fan, which (-1 for none).
-
-    ``astray`` are the fans whose history names hours that nobody has any more.
-    """
-
-    by_width: list[tuple[NDArray[np.intp], Columns]]
-    calendars: list[Calendar]
-    index: NDArray[np.int32]
-    astray: NDArray[np.intp]
-
-    @staticmethod
-    def of(stored: Stored, book: CalendarBook) -> _Block:
-        by_width = list(parts(stored))
-        keys = np.zeros(len(stored.fan_ids), np.int64)
-        for places, columns in by_width:
-            keys[places] = np.where(needs_calendar(columns), columns["calendar_key"], 0)
-        calendars, index = book.find(stored.fan_ids, keys)
-        return _Block(by_width, calendars, index, np.flatnonzero((keys != 0) & (index < 0)))
-
-
 @in_one_transaction
 def _reckon_after(last: int, run: _Run, blocks: Blocks) -> tuple[Report, int] | None:
     """The next block after that fan, and its own last fan; None when there are no more."""
@@ -169,17 +143,12 @@ def _trust_the_next_pass() -> None:
 
 
 def _reckon_stored(stored: Stored, rebuilt: Rebuilt, run: _Run, started: float) -> Report:
-    block = _Block.of(stored, run.calendars)
-    if block.astray.size:
-        for at in block.astray.tolist():
-            stored.rows[at] = None
-        rebuilt += rebuild_missing(stored, run.params, run.calendars)
-        block = _Block.of(stored, run.calendars)
+    packed = pack(stored, rebuilt, run.params, run.calendars)
     if run.blocks:
         run.blocks.read_on(stored.fan_ids[-1])
-    hours, changed, histories = HoursTable(block.calendars), 0, rebuilt.histories
-    for places, columns in block.by_width:
-        dates = reckon(columns, block.calendars, block.index[places], run.params, hours)
+    hours, changed, histories = HoursTable(packed.calendars), 0, rebuilt.histories
+    for places, columns in packed.by_width:
+        dates = reckon(columns, packed.calendars, packed.index[places], run.params, hours)
         written = write_part(stored, places, dates, run.now, histories)
         changed, histories = changed + len(written), []
         if run.tell:

@@ -23,7 +23,7 @@ from fleet.services.errors import RegisterError
 from fleet.services.fans import enter_fan
 from fleet.services.feeds import change_feed
 from fleet.services.machines import correct_plate, replace_machine
-from fleet.services.onboarding import Standing, spread, spread_onboarding
+from fleet.services.onboarding import Standing, reorder_onboarding, spread
 from fleet.services.owners import change_agreement
 from fleet.services.sites import edit_site
 from fleet.services.systems import (
@@ -223,37 +223,43 @@ def test_service_then_history_tells_who(fan: Fan, django_user_model: type[Person
 
 @pytest.fixture
 def fans(fan: Fan) -> list[Fan]:
-    return [
-        fan, *(enter_fan(system=fan.system, tag=tag, entered_on=DAY, **TOLD) for tag in "BCD")
-    ]  # fmt: skip
+    """Four fans, first visits a week apart in the order of their tags."""
+    more = [enter_fan(system=fan.system, tag=tag, entered_on=DAY, **TOLD) for tag in "BCD"]
+    for week, each in enumerate([fan, *more]):
+        each.onboarding_on = DAY + timedelta(weeks=week)
+        each.save()
+    return [fan, *more]
 
 
-def test_onboarding_spread_then_worst_verdict_comes_first_then_days_overdue(
+def reorder(fans: list[Fan], *ranks: tuple[int, int]) -> list[str]:
+    """The tags in the order of their days, after fans of these ranks were ordered."""
+    standings = [Standing(f.pk, *rank) for f, rank in zip(fans, ranks, strict=True)]
+    reorder_onboarding(fans=standings, now=NOW)
+    return list(Fan.objects.order_by("onboarding_on").values_list("tag", flat=True))
+
+
+def test_onboarding_order_then_worst_verdict_comes_first_then_days_overdue(
     fans: list[Fan],
 ) -> None:
-    ranks = [(0, 90), (3, 0), (0, 5), (3, 40)]
-    standings = [Standing(f.pk, *rank) for f, rank in zip(fans, ranks, strict=True)]
-    days = spread_onboarding(fans=standings, weeks=4, start_on=DAY, now=NOW)
-    in_order = sorted(fans, key=lambda fan: days[fan.pk])
-    assert [fan.tag for fan in in_order] == ["D", "B", "EF-1", "C"]
+    assert reorder(fans, (0, 90), (3, 0), (0, 5), (3, 40)) == ["D", "B", "EF-1", "C"]
 
 
-def test_onboarding_spread_then_stored_a_week_apart(fans: list[Fan]) -> None:
-    spread_onboarding(fans=[Standing(f.pk) for f in fans], weeks=4, start_on=DAY, now=NOW)
+def test_onboarding_order_then_the_same_days_are_given(fans: list[Fan]) -> None:
+    reorder(fans, (0, 0), (0, 0), (0, 0), (3, 0))
     days = Fan.objects.order_by("onboarding_on").values_list("onboarding_on", flat=True)
     assert list(days) == [DAY + timedelta(weeks=n) for n in range(4)]
 
 
-def test_onboarding_spread_again_then_nothing_is_written(fans: list[Fan]) -> None:
+def test_onboarding_order_again_then_nothing_is_written(fans: list[Fan]) -> None:
     for _ in range(2):
-        spread_onboarding(fans=[Standing(f.pk) for f in fans], weeks=4, start_on=DAY, now=NOW)
-    assert Fan.history.filter(history_change_reason="onboarding spread").count() == 4
+        reorder(fans, (0, 9), (0, 8), (3, 0), (0, 7))
+    # C first, the next two a week later, the last as before
+    assert Fan.history.filter(history_change_reason="onboarding spread").count() == 3
 
 
 def test_onboarding_order_of_equals_then_does_not_depend_on_order_told(fans: list[Fan]) -> None:
-    standings = [Standing(fan.pk) for fan in fans]
-    first = spread_onboarding(fans=standings, weeks=4, start_on=DAY, now=NOW)
-    assert spread_onboarding(fans=standings[::-1], weeks=4, start_on=DAY, now=NOW) == first
+    equal = [(0, 0)] * 4
+    assert reorder(fans, *equal) == reorder(fans[::-1], *equal)
 
 
 def test_spread_over_no_weeks_then_refused() -> None:

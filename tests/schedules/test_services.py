@@ -8,11 +8,11 @@ from typing import Any
 
 import pytest
 
-from fleet.models import Fan, Machine
+from fleet.models import Machine
 from schedules import services
 from schedules.due.answers import read_answer
 from schedules.models import DueState
-from schedules.services import import_visit_file, log_closing, log_event, log_visit
+from schedules.services import log_closing, log_event, log_visit
 from tests.visits.roofs import NOW, PLACE, WITHIN, check, make_roof, visit
 from visits.models import Check, Visit
 
@@ -130,20 +130,3 @@ def test_plate_when_completed_then_old_readings_are_judged_again() -> None:
     machine.volts, machine.full_load_amps = "230/460", "3.2/1.6"
     machine.save()
     assert (unjudged, Check.objects.get().judged["amps"]) == ("cannot_judge", "within")
-
-
-def test_file_of_old_visits_when_imported_then_worst_fans_are_seen_first() -> None:
-    make_roof()
-    Fan.objects.update(onboarding_on=NOW.date() + dt.timedelta(days=20))
-    old = (
-        '{{"kind": "walk_through", "owner": "Alder Kitchens", "site": "Quay Street", '
-        '"began_at": "{}", "checks": [{{"fan": "{}", "seen": {}}}]}}'
-    )
-    lines = [
-        old.format("2025-09-01", "EF-1", '{"hinge": "sound"}'),
-        old.format("2025-09-01", "EF-2", '{"guard": "off"}'),
-    ]
-    data = "\n".join(lines).encode()
-    report = import_visit_file(data=data, name="old.jsonl", by=None, now=NOW)
-    days = dict(Fan.objects.values_list("tag", "onboarding_on"))
-    assert (report.refused, days["EF-2"] < days["EF-1"]) == (False, True)
