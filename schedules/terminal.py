@@ -11,14 +11,15 @@ from itertools import groupby
 from operator import attrgetter
 from typing import TextIO
 
+from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from fleet.models import Site
 from schedules import wording
 from schedules.due.lines import DueLine
-from schedules.due.lists import count_due, due_page
-from schedules.due.local_days import days_at
+from schedules.due.lists import DueFilters, count_due, due_page, filtered, undated
+from schedules.due.local_days import LocalDays, days_at
 from schedules.models import DueState
 
 NARROWEST, WIDEST = 60, 110
@@ -26,22 +27,42 @@ INDENT = "    "
 BOLD, LOUD, PLAIN = "\x1b[1m", "\x1b[1;31m", "\x1b[0m"
 
 
-def write_due_list(out: TextIO, *, now: datetime, most: int = 30) -> None:
+def write_due_list(
+    out: TextIO, *, now: datetime, most: int = 30, filters: DueFilters | None = None
+) -> None:
     """Write the first ``most`` fans due, and how many there are, to ``out``."""
-    days = days_at(now, set(Site.objects.values_list("time_zone", flat=True)))
-    page = due_page(DueState.objects.all(), days=days, size=most)
-    counts = count_due(DueState.objects.all(), days)
+    days, filters = days_everywhere(now), filters or DueFilters()
+    page = due_page(DueState.objects.all(), days=days, filters=filters, size=most)
     width = min(max(shutil.get_terminal_size().columns, NARROWEST), WIDEST)
     coloured = out.isatty() and "NO_COLOR" not in os.environ
     _write(out, due_list_text(page.lines, width=width, coloured=coloured))
+    told = _counted(filtered(DueState.objects.all(), filters, days), days)
+    if page.next_key is not None:
+        told += " " + _("Shown here: the first {shown}.").format(shown=len(page.lines))
+    _write(out, f"\n{told}\n")
+
+
+def days_everywhere(now: datetime) -> LocalDays:
+    """What day it is at every site."""
+    return days_at(now, set(Site.objects.values_list("time_zone", flat=True)))
+
+
+def _counted(states: QuerySet[DueState], days: LocalDays) -> str:
+    """How many are due, and how many have no date at all, which no list of dates shows."""
+    counts = count_due(states, days)
     overdue = ngettext("{fans} fan is overdue", "{fans} fans are overdue", counts.overdue)
     week = ngettext("{fans} more is due", "{fans} more are due", counts.week)
     told = _("{overdue}, {week} now or within a week.").format(
         overdue=overdue.format(fans=counts.overdue), week=week.format(fans=counts.week)
     )
-    if page.next_key is not None:
-        told += " " + _("Shown here: the first {shown}.").format(shown=len(page.lines))
-    _write(out, f"\n{told}\n")
+    without = undated(states).count()
+    if without:
+        told += " " + ngettext(
+            "{fans} fan has no date: reckon tells why.",
+            "{fans} fans have no date: reckon tells why.",
+            without,
+        ).format(fans=without)
+    return told
 
 
 def _write(out: TextIO, text: str) -> None:

@@ -52,6 +52,23 @@ def test_dry_run_then_nothing_is_stored(
     assert (told.startswith("Would add"), Fan.objects.count()) == (True, 0)
 
 
+def test_import_then_ends_with_the_due_list(
+    fleet_file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    told = run(capsys, fleet_file, "--weeks", "0")
+    assert ("EF-2  Mill Lane" in told, told.splitlines()[-1]) == (
+        True, "The whole list: manage.py due_list",
+    )  # fmt: skip
+
+
+def test_import_again_or_dry_then_no_due_list(
+    fleet_file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    dry = run(capsys, fleet_file, "--dry-run")
+    run(capsys, fleet_file)
+    assert ["due_list" in told for told in (dry, run(capsys, fleet_file))] == [False, False]
+
+
 def test_json_then_the_whole_report_as_data(
     fleet_file: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

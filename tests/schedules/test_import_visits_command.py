@@ -10,11 +10,19 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from fleet.models import Fan
+from schedules.management.commands.import_fleet import reading
 from schedules.models import DueState
 from tests.visits.roofs import PLACE, WITHIN, check, make_roof, visit
 from visits.models import Visit
 
 pytestmark = pytest.mark.django_db
+
+
+@pytest.mark.parametrize(
+    ("size", "told"), [(3, "0.1 kB"), (61_240, "61.2 kB"), (2_400_000, "2.4 MB")]
+)
+def test_file_when_small_or_large_then_its_size_is_said(size: int, told: str) -> None:
+    assert reading("old.jsonl", size) == f"Reading old.jsonl, {told} …"
 
 
 @pytest.fixture
@@ -34,10 +42,15 @@ def told(*words: str) -> str:
 
 
 def test_command_when_run_twice_then_adds_and_then_says_that_nothing_changed(old: Path) -> None:
-    assert (told(str(old)), told(str(old))) == (
-        "Added 1 visit.\n1 fans were reckoned.\n",
-        "All 1 records are on record already; nothing changed.\n",
-    )
+    first, again = told(str(old)), told(str(old))
+    assert first.startswith("Added 1 visit.\n1 fan was reckoned.\n")
+    assert again == "The record is on record already; nothing changed.\n"
+
+
+def test_command_when_run_then_ends_with_the_due_list(old: Path) -> None:
+    lines = told(str(old)).splitlines()
+    assert ("OVERDUE" in lines, "  EF-1  Quay Street" in "\n".join(lines)) == (True, True)
+    assert lines[-1] == "The whole list: manage.py due_list"
 
 
 def test_command_when_run_then_the_fan_has_its_date(old: Path) -> None:

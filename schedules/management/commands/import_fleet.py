@@ -6,7 +6,7 @@ import json
 from argparse import ArgumentParser, RawDescriptionHelpFormatter
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, TextIO, cast
 
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
@@ -17,8 +17,10 @@ from fleet.report_data import report_data
 from fleet.services.onboarding import DEFAULT_WEEKS
 from fleet.wording import added_words, complaint_sentence, note_sentences
 from schedules.services import import_fleet_file
+from schedules.terminal import write_due_list
 
 SHOWN_AT_MOST = 40
+DUE_SHOWN = 10
 ALL_HELP = "tell everything, however long; without it lists end after the first 40"
 
 
@@ -69,7 +71,7 @@ class Command(BaseCommand):
             raise CommandError(
                 f"{path} cannot be read ({error.strerror}); check the path"
             ) from error
-        self.stderr.write(f"Reading {path.name}, {len(data) / 1e6:.1f} MB …")
+        self.stderr.write(reading(path.name, len(data)))
         report = import_fleet_file(
             data=data,
             name=path.name,
@@ -83,6 +85,20 @@ class Command(BaseCommand):
         self.stdout.write("\n".join(lines))
         if report.refused:
             raise CommandError(refusal(path.name, report.complaint_count))
+        if report.fan_ids and not options["json"]:
+            show_due(cast(TextIO, self.stdout))
+
+
+def reading(name: str, size: int) -> str:
+    """What is being read, and how large it is."""
+    large = f"{size / 1e6:.1f} MB" if size >= 1e6 else f"{max(size / 1e3, 0.1):.1f} kB"
+    return f"Reading {name}, {large} …"
+
+
+def show_due(out: TextIO) -> None:
+    """End an import with what it is for: who is due first, and how to see the rest."""
+    write_due_list(out, now=timezone.now(), most=DUE_SHOWN)
+    out.write("The whole list: manage.py due_list")
 
 
 def refusal(name: str, count: int) -> str:
@@ -98,7 +114,9 @@ def told(report: ImportReport, most: int | None = SHOWN_AT_MOST) -> Iterator[str
         kept = [complaint_sentence(complaint) for complaint in report.complaints[:most]]
         yield from capped(kept, most, report.complaint_count)
     elif report.changes_nothing:
-        yield f"All {report.fans_in_file} fans are on record as the file has them; nothing changed."
+        fans = report.fans_in_file
+        all_of_it = f"All {fans:,} fans are on record as the file has them"
+        yield f"{'The fan is on record as told' if fans == 1 else all_of_it}; nothing changed."
     else:
         yield from _changes(report, most)
 
@@ -108,7 +126,9 @@ def _changes(report: ImportReport, most: int | None) -> Iterator[str]:
     if report.added:
         yield f"{'Would add' if would else 'Added'} {added_words(report.added)}."
     if report.changes:
-        yield f"{'Would change' if would else 'Changed'} {len(report.changes)} values:"
+        count = len(report.changes)
+        values = "1 value" if count == 1 else f"{count:,} values"
+        yield f"{'Would change' if would else 'Changed'} {values}:"
     yield from capped(
         [
             f"  row {c.row}, {c.what}, {c.column}: {c.old or 'nothing'} -> {c.new or 'nothing'}"
@@ -119,7 +139,8 @@ def _changes(report: ImportReport, most: int | None) -> Iterator[str]:
     )
     if report.onboarding:
         days = report.onboarding
-        yield f"First visits of {days.fans} new fans: {days.first_on} to {days.last_on}."
+        fans = "the new fan" if days.fans == 1 else f"{days.fans:,} new fans"
+        yield f"First visits of {fans}: {days.first_on} to {days.last_on}."
     if would:
         yield "Nothing was stored."
 

@@ -6,12 +6,19 @@ import json
 from argparse import ArgumentParser, RawDescriptionHelpFormatter
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
+from typing import Any, TextIO, cast
 
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from schedules.management.commands.import_fleet import ALL_HELP, SHOWN_AT_MOST, capped, refusal
+from schedules.management.commands.import_fleet import (
+    ALL_HELP,
+    SHOWN_AT_MOST,
+    capped,
+    reading,
+    refusal,
+    show_due,
+)
 from schedules.services import import_visit_file
 from visits import imports, payload
 from visits.imports.report import VisitImportReport
@@ -55,7 +62,7 @@ class Command(BaseCommand):
             raise CommandError(
                 f"{path} cannot be read ({error.strerror}); check the path"
             ) from error
-        self.stderr.write(f"Reading {path.name}, {len(data) / 1e6:.1f} MB …")
+        self.stderr.write(reading(path.name, len(data)))
         report = import_visit_file(
             data=data,
             name=path.name,
@@ -69,6 +76,8 @@ class Command(BaseCommand):
         self.stdout.write("\n".join(lines))
         if report.refused:
             raise CommandError(refusal(path.name, report.complaint_count))
+        if report.fan_ids and not options["json"]:
+            show_due(cast(TextIO, self.stdout))
 
 
 def _told(report: VisitImportReport, most: int | None) -> Iterable[str]:
@@ -78,7 +87,8 @@ def _told(report: VisitImportReport, most: int | None) -> Iterable[str]:
         yield from capped(kept, most, report.complaint_count)
         return
     if report.changes_nothing:
-        yield f"All {report.records} records are on record already; nothing changed."
+        of_file = "The record is" if report.records == 1 else f"All {report.records} records are"
+        yield f"{of_file} on record already; nothing changed."
         return
     counts = ", ".join(
         f"{number} {name}{'' if number == 1 else 's'}"
@@ -88,7 +98,8 @@ def _told(report: VisitImportReport, most: int | None) -> Iterable[str]:
     repeated = f"; {report.repeated} were on record already" if report.repeated else ""
     yield f"{verb} {counts}{repeated}."
     if not report.dry_run:
-        yield f"{len(report.fan_ids)} fans were reckoned."
+        fans = len(report.fan_ids)
+        yield f"{fans:,} {'fan was' if fans == 1 else 'fans were'} reckoned."
 
 
 def _plain(report: VisitImportReport) -> dict[str, Any]:
