@@ -75,6 +75,19 @@ def judge_row(
     )
 
 
+def judge_feed(plate: Plate, feed: Feed, limits: Limits = DEFAULT_LIMITS) -> list[Judgement]:
+    """What the register itself says of a feed that the motor's plate does not allow."""
+    present = {True: "present", False: "none", None: None}[feed.overload_present]
+    told = {
+        "overload_present": present,
+        "overload_setting_a": feed.overload_setting_a,
+        "breaker_a": feed.breaker_a,
+    }
+    readings = {name: value for name, value in told.items() if value is not None}
+    judged = judge(readings, plate=plate, feed=feed, limits=limits)
+    return [each for each in judged if VERDICT_ORDER[each.verdict] > VERDICT_ORDER["within"]]
+
+
 def readings_of(row: Mapping[str, Any]) -> dict[str, Reading]:
     """Readings as typed; a column without a typed value is taken in its own unit."""
     typed: Mapping[str, Mapping[str, Any]] = row.get("typed") or {}

@@ -88,7 +88,7 @@ _FEED_HEADINGS = {
 
 ON_208 = feed("208-230")
 ON_208_LARGE = feed("208-230", breaker="20", overload="5.6")
-ON_208_TWO_HP = feed("208-230", breaker="25", overload="7.6")
+ON_208_TWO_HP = feed("208-230", breaker="20", overload="7.6")
 ON_480 = feed("460", service="480", overload="1.8")
 ON_120 = feed("115", service="120", poles="1", overload="", present="", switch="1-pole toggle")
 ON_208_EC = feed("200-240", poles="2", overload="", present="", switch="2-pole, weather cover")

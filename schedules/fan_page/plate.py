@@ -15,8 +15,15 @@ from fleet.ratings import Part, PlateError, Rating, parse_ratings
 from fleet.units import KW_PER_HP, convert
 from schedules.fan_page.gathering import FanFile
 from schedules.wording import day_text
-from visits.judging import feed_of, plate_of
-from visits.wording import figure, number_text, words
+from visits.judging import feed_of, judge_feed, plate_of
+from visits.wording import (
+    VERDICTS,
+    basis_words,
+    figure,
+    judgement_sentence,
+    number_text,
+    words,
+)
 from visits.wording.names import Words, upper_first
 
 MOTOR_TYPES: Words = {
@@ -85,6 +92,16 @@ class Pair:
 
 
 @dataclass(frozen=True)
+class Doubt:
+    """What the plate does not allow of the feed as recorded: verdict, its word, the sentence."""
+
+    verdict: str
+    word: str
+    text: str
+    basis: str
+
+
+@dataclass(frozen=True)
 class PlateFacts:
     """The machine in place, its ratings and feed, and the machines before."""
 
@@ -96,6 +113,7 @@ class PlateFacts:
     facts: list[Fact]
     missing: str
     feed: list[Fact]
+    doubts: list[Doubt]
     earlier: list[str]
 
 
@@ -113,6 +131,7 @@ def plate_facts(file: FanFile) -> PlateFacts:
         facts=list(_facts(machine)),
         missing=_missing(machine),
         feed=list(_feed(feed)),
+        doubts=list(_doubts(machine, feed)),
         earlier=[_earlier(each) for each in file.machines if each.removed_on is not None],
     )
 
@@ -263,6 +282,18 @@ def _feed(feed: Feed | None) -> Iterator[Fact]:
         (_("So since"), day_text(feed.valid_from) if feed.valid_from else ""),
     )
     yield from (Fact(term, text) for term, text in told if text)
+
+
+def _doubts(machine: Machine | None, feed: Feed | None) -> Iterator[Doubt]:
+    if machine is None or feed is None:
+        return
+    for judged in judge_feed(plate_of(vars(machine)), feed_of(vars(feed))):
+        yield Doubt(
+            judged.verdict,
+            words(VERDICTS, judged.verdict),
+            judgement_sentence(judged),
+            basis_words(judged.basis) if judged.basis else "",
+        )
 
 
 def _breaker(feed: Feed) -> str:

@@ -61,6 +61,20 @@ def test_plate_when_a_part_is_unreadable_then_marked_and_not_blank(fan: Fan, dan
     assert "Frame cannot be read" in told(fan, dana)
 
 
+def test_feed_when_its_overload_is_set_above_the_plate_then_judged_with_its_basis(
+    fan: Fan, dana: Person
+) -> None:
+    # NFPA 70 430.32(A)(1): at most 125 % of the plate's 3.2 A with a service factor of 1.15
+    fan.feeds.update(overload_setting_a=34)
+    words = told(fan, dana)
+    assert lacking(words, "act Overload set at 34 A, above the 4 A", "Rests on NFPA 70") == []
+
+
+def test_feed_when_the_plate_allows_it_then_nothing_is_said(fan: Fan, dana: Person) -> None:
+    fan.feeds.update(overload_setting_a=3.4, breaker_a=15)
+    assert "Rests on" not in told(fan, dana)
+
+
 @pytest.mark.parametrize("broken", [None, 5, {"volts": 1}, [["volts"]], ["volts", 3]])
 def test_plate_when_what_was_unreadable_is_garbled_then_read_as_nothing_and_logged_once(
     fan: Fan, dana: Person, broken: Any, caplog: pytest.LogCaptureFixture
