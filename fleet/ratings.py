@@ -97,25 +97,28 @@ def _groups(text: str, what: str, plausible: tuple[float, float]) -> list[list[P
     if not text:
         return []
     bare = _UNIT_LETTERS.sub(" ", text)
-    groups = [
-        [_part(end.strip(), text, what, plausible) for end in _RANGE.split(group.strip())]
-        for group in bare.split("/")
-    ]
+    groups = [[end.strip() for end in _RANGE.split(group.strip())] for group in bare.split("/")]
+    if any(len(group) > 1 and not all(group) for group in groups):
+        raise PlateError(f"{what} {text!r} begin or end with a dash; write as in {_EXAMPLES[what]}")
     if any(len(group) > 2 for group in groups):
         raise PlateError(
-            f"{what} {text!r} have more than two ends in a range; write {_EXAMPLES[what]}"
+            f"{what} {text!r} have more than two ends in a range; write as in {_EXAMPLES[what]}"
         )
-    return groups
+    return [[_part(end, text, what, plausible) for end in group] for group in groups]
 
 
 def _part(text: str, whole: str, what: str, plausible: tuple[float, float]) -> Part:
     if text == UNREADABLE.value:
         return UNREADABLE
+    if "," in text:
+        raise PlateError(
+            f"{what} {whole!r} are not a plate rating: {text!r} has a comma; write decimals with a "
+            f"point and ways to connect parted by /, as in {_EXAMPLES[what]}"
+        )
     if not _NUMBER.fullmatch(text):
         raise PlateError(
             f"{what} {whole!r} are not a plate rating: {text!r} is no number; write as on the "
-            f"plate, for example {_EXAMPLES[what]}, with ? for what cannot be "
-            "read"
+            f"plate, for example {_EXAMPLES[what]}, with ? for what cannot be read"
         )
     low, high = plausible
     if not low <= float(text) <= high:

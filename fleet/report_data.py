@@ -18,6 +18,8 @@ def report_data(report: ImportReport) -> dict[str, Any]:
         "changes_nothing": report.changes_nothing,
         "fans_in_file": report.fans_in_file,
         "added": report.added,
+        "new_owners": list(report.new_owners),
+        "new_sites": list(report.new_sites),
         "changes": [
             {"row": c.row, "what": c.what, "column": c.column, "old": c.old, "new": c.new}
             for c in report.changes

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
@@ -13,6 +13,9 @@ from django.db import DatabaseError, transaction
 from django.db.models import Exists, OuterRef
 
 from config.collisions import collided, in_one_transaction
+from fleet.imports.columns import BY_KEY
+from fleet.imports.complaints import Complaint
+from fleet.imports.plan import Motor
 from fleet.imports.report import ImportReport
 from fleet.models import Fan, Person
 from fleet.services.imports import import_fleet
@@ -22,6 +25,7 @@ from schedules.due.standings import standings
 from schedules.due.truth import Truth, read_truth
 from schedules.models import DueState
 from visits.imports.report import VisitImportReport
+from visits.judging import feed_of, judge_feed, plate_of
 from visits.models import Check
 from visits.services import (
     Recorded,
@@ -35,6 +39,7 @@ from visits.services import (
     record_visit,
 )
 from visits.services.imports import import_visits
+from visits.wording import VERDICTS, basis_words, judgement_sentence, words
 
 log = logging.getLogger(__name__)
 
@@ -196,7 +201,21 @@ def import_fleet_file(
         data=data, name=name, by=by, now=now, dry_run=dry_run, onboarding_weeks=weeks
     )
     _follow(report, now)
-    return report
+    return replace(report, notes=(*report.notes, *_doubtful_feeds(report.motors)))
+
+
+def _doubtful_feeds(motors: Iterable[Motor]) -> Iterator[Complaint]:
+    """What the file's feeds would have to be judged *act* for."""
+    for motor in motors:
+        plate, feed = plate_of(vars(motor.machine)), feed_of(vars(motor.feed))
+        for judged in judge_feed(plate, feed):
+            column = BY_KEY["feed", judged.quantity].heading
+            said = {
+                "verdict": words(VERDICTS, judged.verdict),
+                "sentence": judgement_sentence(judged),
+                "basis": basis_words(judged.basis) if judged.basis else "",
+            }
+            yield Complaint("judged", motor.row, column, args=said)
 
 
 def _follow(report: ImportReport, now: datetime) -> None:

@@ -21,6 +21,7 @@ from fleet.ratings import UNREADABLE, PlateError, Unreadable, parse_ratings
 NOT_RECORDED = frozenset({"", "-", "--", "—", "n/a", "na", "n.a.", "tbd", "unknown"})
 UNREADABLE_WORDS = frozenset({"?", "??", "???", "unreadable", "illegible", "not readable"})
 ERROR_CELL = re.compile(r"#(N/A|REF!|VALUE!|DIV/0!|NAME\?|NUM!|NULL!|SPILL!|CALC!)", re.IGNORECASE)
+_DECIMAL_COMMA = re.compile(r"(?<=\d),(?=\d{1,2}(?![\d,.]))")
 _YES = frozenset({"yes", "y", "true", "1", "x", "✓", "on", "si", "sí"})
 _NO = frozenset({"no", "n", "false", "0", "off"})
 _AS_DUE = frozenset({"as due", "asdue", "when due", "as needed"})
@@ -32,6 +33,12 @@ _A_YEAR = {
     "once a year": 1,
 }  # fmt: skip
 _KEEPS_LINES = ("note",)
+_MAY_HOLD_DATES = ("date", "days", "note")
+MADE_A_DATE = re.compile(
+    r"\d{4}-\d\d-\d\d(?:[ T]\d\d:\d\d(?::\d\d)?)?"
+    r"|\d{1,2}-(?:Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)"
+)
+"""What spreadsheets make of ``1-2`` and ``1/3``, in XLSX and in CSV."""
 
 Value = Any
 
@@ -70,6 +77,8 @@ class Reader:
             return self._unreadable()
         if ERROR_CELL.fullmatch(text):
             raise CellError("error_cell")
+        if self.column.kind not in _MAY_HOLD_DATES and MADE_A_DATE.fullmatch(text):
+            raise CellError("made_a_date")
         return _READERS[self.column.kind](text, self)
 
     def _unreadable(self) -> Unreadable:
@@ -92,7 +101,8 @@ def clean_text(text: str, *, keep_lines: bool = False) -> str:
 
 def _text(text: str, reader: Reader) -> str:
     if len(text) > reader.column.longest:
-        raise CellError("too_long", length=len(text), longest=reader.column.longest)
+        code = "note_too_long" if reader.column.kind == "note" else "too_long"
+        raise CellError(code, length=len(text), longest=reader.column.longest)
     return text
 
 
@@ -161,6 +171,7 @@ def _number(text: str, reader: Reader) -> float | str:
 
 def _rating(text: str, reader: Reader) -> str:
     printed = re.sub(r"(?i)\s*(volts?|vac|v|amperes?|amps?|a)\.?$", "", _text(text, reader)).strip()
+    printed = _DECIMAL_COMMA.sub(".", printed)
     try:
         if reader.column.unit == "V":
             parse_ratings(printed)

@@ -64,7 +64,7 @@ OWNER_COLUMNS = (
     _owner("Owner", "name", "name", "who owns the kitchen", "Ashdown Kitchens",
            "customer, client, account, owner name, customer name, client name", required=True),
     _owner("Owner email", "email", "email", "where notices go", "office@ashdown.example",
-           "email, e mail, customer email, contact email", longest=254),
+           "email, customer email, contact email", longest=254),
     _owner("Owner phone", "phone", "text", "a number to call", "555-0117",
            "phone, telephone, phone number, customer phone, contact phone", longest=40),
     _agreement("Agreement start", "starts_on", "date", "the day the agreement began", "2025-01-01",
@@ -161,7 +161,7 @@ MACHINE_COLUMNS = (
     _machine("Supplied by", "supplied_by", "text", "who supplied it", "", "supplier", longest=40),
     _machine("Model", "model", "text", "the fan's model", "", "fan model, model number, model no",
              longest=80),
-    _machine("Serial", "serial", "text", "its serial number", "", "serial number, serial no, s n",
+    _machine("Serial", "serial", "text", "its serial number", "", "serial number, serial no, sn",
              longest=80),
     _machine("Drive", "drive", "choice", "`direct` or `belt`", "belt", "drive type",
              choices=DRIVES),
@@ -172,7 +172,7 @@ MACHINE_COLUMNS = (
              "voltage, motor volts, motor voltage, plate volts, rated volts, v", unit="V",
              units=("V",), longest=30),
     _machine("Full-load amps", "full_load_amps", "rating", "as on the plate, paired with the volts",
-             "3.3-3.2/1.6", "fla, f l a, amps, full load amperes, full load current, motor amps,"
+             "3.3-3.2/1.6", "fla, amps, full load amperes, full load current, motor amps,"
              "plate amps, rated amps, flc", unit="A", units=("A",), longest=30),
     _machine("Power (hp)", "power_hp", "number", "hp or kW; say which", "1",
              "power, motor power, motor size, hp=hp, horsepower=hp, motor hp=hp, kw=kW,"

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from datetime import date
+from datetime import datetime, timedelta, timezone
 from math import sqrt
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from fleet.imports.columns import BY_KEY
 from fleet.imports.complaints import CellError
@@ -20,22 +21,18 @@ LEAST_OUT_OF_IN = 0.02
 """The poorest small motors turn about a tenth of their volt-amperes into shaft power; our choice,
 so low that only a slip of a decimal or a unit falls below it."""
 
+FURTHEST_EAST = timezone(timedelta(hours=14))
 Key = tuple[str, str]
 Said = Callable[..., list[Any]]
 """The values of some keys of a row, None where nothing readable was said."""
 Contradiction = tuple[Key, str, dict[str, Any]]
 
 
-def contradictions(said: Said, latest_today: date) -> Iterator[Contradiction]:
+def contradictions(said: Said, now: datetime) -> Iterator[Contradiction]:
     """What no two cells of one row can say together, and days that have not come yet."""
-    yield from _days_out_of_order(said, latest_today)
+    yield from _days_out_of_order(said)
+    yield from _days_to_come(said, now)
     yield from _plate_and_feed(said)
-    latitude, longitude = said(("site", "latitude"), ("site", "longitude"))
-    if (latitude is None) != (longitude is None):
-        given, missing = (
-            ("latitude", "longitude") if longitude is None else ("longitude", "latitude")
-        )
-        yield ("site", given), "coordinate_alone", {"other": BY_KEY["site", missing].heading}
 
 
 _FOLLOWS = (
@@ -45,15 +42,22 @@ _FOLLOWS = (
 _NOT_YET = (("fan", "entered_on"), ("machine", "installed_on"))
 
 
-def _days_out_of_order(said: Said, latest_today: date) -> Iterator[Contradiction]:
+def _days_out_of_order(said: Said) -> Iterator[Contradiction]:
     for earlier, later in _FOLLOWS:
         first, last = said(earlier, later)
         if first and last and last < first:
             yield later, "day_before", {"other": BY_KEY[earlier].heading, "day": first.isoformat()}
+
+
+def _days_to_come(said: Said, now: datetime) -> Iterator[Contradiction]:
+    """Days after the site's today; without its zone, after the latest day anywhere on earth."""
+    (zone,) = said(("site", "time_zone"))
+    today = now.astimezone(ZoneInfo(zone) if zone else FURTHEST_EAST).date()
     for key in _NOT_YET:
         (day,) = said(key)
-        if day and day > latest_today:
-            yield key, "day_in_future", {"today": latest_today.isoformat()}
+        if day and day > today:
+            code = "day_in_future" if zone else "day_in_future_anywhere"
+            yield key, code, {"today": today.isoformat()}
 
 
 def _plate_and_feed(said: Said) -> Iterator[Contradiction]:
@@ -90,7 +94,10 @@ def _power_apart(said: Said, ratings: tuple[Rating, ...]) -> Iterator[Contradict
             code, bound_hp = "power_too_little", LEAST_OUT_OF_IN * taken_hp
         else:
             continue
-        told = {"volts": f"{volts:g}", "amps": f"{amps:g}", "bound_hp": f"{bound_hp:.2g}"}
+        told = {
+            "volts": f"{volts:g}", "amps": f"{amps:g}",
+            "taken_hp": f"{taken_hp:.2g}", "bound_hp": f"{bound_hp:.2g}",
+        }  # fmt: skip
         yield ("machine", "power_hp"), code, told
         return
 

@@ -61,9 +61,17 @@ def read_day(text: str, order: Order = "") -> date:
 
 
 def read_days(text: str, order: Order = "") -> list[date]:
-    """Several dates parted by ``;`` or line ends, sorted, each once."""
-    pieces = (piece.strip() for piece in re.split(r"[;\n|]", text))
-    return sorted({read_day(piece, order) for piece in pieces if piece})
+    """Several dates parted by ``;``, line ends or, where all are whole, commas; sorted."""
+    pieces = [piece.strip() for piece in re.split(r"[;\n|]", text)]
+    try:
+        return sorted({read_day(piece, order) for piece in pieces if piece})
+    except CellError as error:
+        if error.code != "not_a_day":
+            raise
+    try:
+        return sorted({read_day(piece.strip(), order) for piece in re.split(r"[;\n|,]", text)})
+    except CellError:
+        raise CellError("not_days") from None
 
 
 def _parts(text: str, order: Order) -> tuple[int, int, int]:

@@ -66,10 +66,7 @@ class Gatherer:
     def __init__(self, reader: RowReader, register: Register) -> None:
         self.reader, self.register = reader, register
         self.drafts = Drafts()
-        heading = reader.heading_text(ZONE)
-        self.misread_zones = {
-            row for said in reader.complaints if said.column == heading for row in said.rows
-        }
+        self.misread_zones: set[Place] = set()
 
     def gather(self, rows: list[FanRow]) -> Drafts:
         """Drafts of all rows that name owner, site and tag."""
@@ -84,6 +81,8 @@ class Gatherer:
 
     def _gather_row(self, row: FanRow, site: Place, tag: str) -> None:
         drafts, fan_place = self.drafts, (*site, name_key(tag))
+        if ZONE in row.misread:
+            self.misread_zones.add(site)
         self._merge(drafts.owners, "owner", site[:1], row)
         if row.of_part("agreement"):
             self._merge(drafts.agreements, "agreement", site[:1], row)
@@ -113,15 +112,18 @@ class Gatherer:
             if name not in draft.told:
                 draft.values[name] = value
                 draft.told[name] = row.number, self.reader.seen(row, (part, name))
-                continue
             earlier = draft.values[name]
-            if earlier is value or earlier == value:
-                continue
-            if not _same(earlier, value):
+            if earlier is not value and not _same(earlier, value):
                 self._complain_of_conflict(draft, name, row)
-            elif name == _NAMES.get(part):
-                self._note_spelling(draft, name, row)
+            elif name == _NAMES.get(part) and value != (kept := self._kept_name(draft)):
+                self._note_spelling((part, name), row, kept)
         return draft
+
+    def _kept_name(self, draft: Draft) -> str:
+        """The name as it stands on record, else as the file has it first."""
+        known: Mapping[Place, Any] = getattr(self.register, f"{draft.part}s")
+        on_record = known.get(draft.place)
+        return str(on_record.name if on_record else draft.values["name"])
 
     def _complain_of_conflict(self, draft: Draft, name: str, row: FanRow) -> None:
         other_row, other = draft.told.get(name, (draft.row, ""))
@@ -129,11 +131,10 @@ class Gatherer:
             row, (draft.part, name), "conflict", part=draft.part, other_row=other_row, other=other
         )
 
-    def _note_spelling(self, draft: Draft, name: str, row: FanRow) -> None:
-        key = (draft.part, name)
+    def _note_spelling(self, key: tuple[str, str], row: FanRow, kept: str) -> None:
         self.reader.complaints.note(
             "spelling", row.number, self.reader.heading_text(key), self.reader.seen(row, key),
-            other=draft.values[name],
+            other=kept,
         )  # fmt: skip
 
     def _settle_zones(self) -> None:
@@ -143,7 +144,7 @@ class Gatherer:
             if "time_zone" in draft.values or place in self.register.sites:
                 continue
             known = zones[place[0]]
-            if draft.row in self.misread_zones:
+            if place in self.misread_zones:
                 continue
             if len(known) == 1:
                 (draft.values["time_zone"],) = known

@@ -23,6 +23,7 @@ _SHORT = {
     "no": "number", "num": "number", "nbr": "number", "hrs": "hours", "addr": "address",
     "loc": "location", "dia": "diameter", "mod": "model", "mins": "minutes",
 }  # fmt: skip
+_LONE_LETTERS = re.compile(r"\b[a-z](?: [a-z])+\b")
 _IN_BRACKETS = re.compile(r"[(\[]([^)\]]*)[)\]]\s*$")
 
 
@@ -140,7 +141,9 @@ def _words(text: str) -> str:
     plain = unicodedata.normalize("NFKD", text.replace("#", " no ").replace("&", " and "))
     plain = "".join(char for char in plain if not unicodedata.combining(char)).casefold()
     plain = re.sub(r"\be[ -]mail", "email", plain)
-    return " ".join(_SHORT.get(word, word) for word in re.findall(r"[a-z0-9µ%]+", plain))
+    plain = " ".join(_SHORT.get(word, word) for word in re.findall(r"[a-z0-9µ%]+", plain))
+    # "S.F." and "F L A" are the "sf" and "fla" of others
+    return _LONE_LETTERS.sub(lambda letters: letters[0].replace(" ", ""), plain)
 
 
 def _without_doubles(

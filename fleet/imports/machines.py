@@ -23,21 +23,20 @@ THREE_PHASE_ONLY_V = 300.0
 
 def plan_machine(
     plan: Plan, fan: Fan, machine: Machine | None, draft: FanDraft, complaints: Complaints
-) -> None:
-    """Add or compare what the row says of the machine.
+) -> Machine:
+    """Add or compare what the row says of the machine; the one that is then in place.
 
     A later installation day together with another serial number is a replacement.
     """
     if machine is None:
-        values = plate_values(_with_kind(draft, complaints), [])
-        plan.add(Machine(fan=fan, **values))
-        return
+        new = Machine(fan=fan, **plate_values(_with_kind(draft, complaints), []))
+        plan.add(new)
+        return new
     values = plate_values(draft.machine, machine.unreadable)
     if _is_replacement(machine, values):
-        _replace(plan, fan, machine, draft, values)
-    else:
-        what = f"{fan.site.name} {fan.tag}"
-        plan.compare(machine, values, (draft.row, "machine", what))
+        return _replace(plan, fan, machine, draft, values)
+    plan.compare(machine, values, (draft.row, "machine", f"{fan.site.name} {fan.tag}"))
+    return machine
 
 
 def set_gone_machines_apart(drafts: Drafts, register: Register, reader: RowReader) -> None:
@@ -112,13 +111,14 @@ def _is_replacement(machine: Machine, values: Values) -> bool:
 
 def _replace(
     plan: Plan, fan: Fan, machine: Machine, draft: FanDraft, values: dict[str, Any]
-) -> None:
+) -> Machine:
     old = f"{machine.serial} from {machine.installed_on}"
     new = Machine(fan=fan, first_here=False, **values)
     what = f"{fan.site.name} {fan.tag}"
     plan.change(machine, {"removed_on": new.installed_on})
     plan.tell(draft.row, what, ("machine", "serial"), old, f"{new.serial} from {new.installed_on}")
     plan.add(new)
+    return new
 
 
 def _with_kind(draft: FanDraft, complaints: Complaints) -> dict[str, Any]:

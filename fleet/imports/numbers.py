@@ -9,6 +9,8 @@ from fleet.imports.column import Column
 from fleet.imports.complaints import CellError
 from fleet.units import UnitError, convert, unit_code
 
+FINEST_FRACTION = 64
+"""Nobody measures finer than 64ths: ``1725/1425`` are two speeds."""
 _FRACTION = re.compile(r"(?:(\d+)(?:\s+|\s*-\s*))?(\d+)\s*/\s*(\d+)")
 _PLAIN = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
 _SPLIT = re.compile(r"(?P<number>[+-]?[\d.,/ \-]*\d\.?(?:[eE][+-]?\d+)?)\s*(?P<unit>[^\d\s].*)?")
@@ -96,6 +98,8 @@ def _values(number: str) -> list[float]:
     fraction = _FRACTION.fullmatch(number)
     if fraction:
         whole, over, under = (int(part or 0) for part in fraction.groups())
+        if under > FINEST_FRACTION:
+            raise CellError("two_numbers")
         try:
             return [whole + over / under]
         except (ZeroDivisionError, OverflowError):

@@ -11,6 +11,7 @@ from django.db.models import Model
 
 from fleet.imports.columns import BY_KEY
 from fleet.imports.values import same_value, value_text
+from fleet.models import Feed, Machine
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,14 +25,27 @@ class Change:
     new: str
 
 
+@dataclass(frozen=True, slots=True)
+class Motor:
+    """A machine with its feed as both stand once the file is stored; ``row`` names the fan."""
+
+    row: int
+    machine: Machine
+    feed: Feed
+
+
 @dataclass(slots=True)
 class Plan:
-    """Rows to add by model in the order they must be stored; changed rows with their fields."""
+    """Rows to add by model in the order they must be stored; changed rows with their fields.
+
+    ``motors`` are all of the file as they stand with it.
+    """
 
     added: dict[type[Model], list[Any]] = field(default_factory=dict)
     changed: dict[type[Model], dict[int, Any]] = field(default_factory=dict)
     fields: dict[type[Model], set[str]] = field(default_factory=dict)
     changes: list[Change] = field(default_factory=list)
+    motors: list[Motor] = field(default_factory=list)
     fans_in_file: int = 0
 
     @property
@@ -66,6 +80,10 @@ class Plan:
     def counts(self) -> Counter[str]:
         """How many rows of each model would be added."""
         return Counter({model._meta.model_name or "": len(rows) for model, rows in self._filled()})
+
+    def names_of(self, model: type[Model]) -> tuple[str, ...]:
+        """The names of the owners or sites that would be added."""
+        return tuple(row.name for row in self.added.get(model, ()))
 
     def _filled(self) -> Iterator[tuple[type[Model], list[Any]]]:
         return ((model, rows) for model, rows in self.added.items() if rows)

@@ -10,7 +10,7 @@ from fleet.imports.calendars import CalendarPlanner
 from fleet.imports.complaints import Complaints
 from fleet.imports.drafts import Draft, Drafts, FanDraft
 from fleet.imports.machines import plan_machine
-from fleet.imports.plan import Plan
+from fleet.imports.plan import Motor, Plan
 from fleet.imports.register import Place, Register
 from fleet.models import Agreement, ExhaustSystem, Fan, Feed, Owner, Site
 
@@ -120,10 +120,11 @@ class Planner:
             what = f"{site.name} {fan.tag}"
             self.plan.compare(fan, _but(draft, "tag"), (draft.row, "fan", what))
             self._move_system(fan, system, draft)
-        plan_machine(
+        machine = plan_machine(
             self.plan, fan, self.register.machines.get(fan.pk or 0), draft, self.complaints
         )
-        self._feed(fan, draft)
+        if feed := self._feed(fan, draft):
+            self.plan.motors.append(Motor(draft.row, machine, feed))
 
     def _move_system(self, fan: Fan, system: ExhaustSystem, draft: FanDraft) -> None:
         if system.pk is not None and fan.system_id == system.pk:
@@ -132,13 +133,15 @@ class Planner:
         self.plan.change(fan, {"system": system})
         self.plan.tell(draft.row, what, ("system", "name"), old, system.name)
 
-    def _feed(self, fan: Fan, draft: FanDraft) -> None:
+    def _feed(self, fan: Fan, draft: FanDraft) -> Feed | None:
         feed = self.register.feeds.get(fan.pk or 0)
         if feed:
             what = f"{fan.site.name} {fan.tag}"
             self.plan.compare(feed, draft.feed, (draft.row, "feed", what))
         elif draft.feed:
-            self.plan.add(Feed(fan=fan, **draft.feed))
+            feed = Feed(fan=fan, **draft.feed)
+            self.plan.add(feed)
+        return feed
 
     def _today(self, site: Site) -> date:
         return self.now.astimezone(ZoneInfo(site.time_zone)).date()

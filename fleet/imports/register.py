@@ -32,8 +32,12 @@ Place = tuple[str, ...]
 
 @dataclass(slots=True)
 class Register:
-    """Rows on record by the keys of their names, details by the id of what they belong to."""
+    """Rows on record by the keys of their names, details by the id of what they belong to.
 
+    ``owner_names`` are all there are, ``gone`` the machines of fans replaced since, oldest first.
+    """
+
+    owner_names: list[str] = field(default_factory=list)
     owners: dict[Place, Owner] = field(default_factory=dict)
     sites: dict[Place, Site] = field(default_factory=dict)
     systems: dict[Place, ExhaustSystem] = field(default_factory=dict)
@@ -53,7 +57,8 @@ def load_register(places: Iterable[Place]) -> Register:
     wanted = set(places)
     owner_keys = {owner for owner, _ in wanted}
     register = Register()
-    known = Owner.objects.values_list("pk", "name")
+    known = list(Owner.objects.values_list("pk", "name"))
+    register.owner_names = [name for _, name in known]
     ids = [pk for pk, name in known if name_key(name) in owner_keys]
     owners = {owner.pk: owner for owner in rows_in(Owner.objects.all(), "pk", ids)}
     register.owners = {(name_key(owner.name),): owner for owner in owners.values()}

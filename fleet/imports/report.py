@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from fleet.imports.complaints import Complaint
-from fleet.imports.plan import Change
+from fleet.imports.plan import Change, Motor
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +22,8 @@ class Onboarding:
 class ImportReport:
     """The outcome of one import.
 
-    ``complaint_count`` may exceed the complaints kept.  ``added`` counts new rows by model name.
+    ``complaint_count`` may exceed the complaints kept.  ``added`` counts new rows by model name;
+    ``motors`` are all machines of the file with their feeds, unless it was refused.
     ``fan_ids`` are all fans whose dates may have changed; empty in a dry run.
     """
 
@@ -33,7 +34,10 @@ class ImportReport:
     complaint_count: int = 0
     notes: tuple[Complaint, ...] = ()
     added: dict[str, int] = field(default_factory=dict)
+    new_owners: tuple[str, ...] = ()
+    new_sites: tuple[str, ...] = ()
     changes: tuple[Change, ...] = ()
+    motors: tuple[Motor, ...] = ()
     onboarding: Onboarding | None = None
     fan_ids: tuple[int, ...] = ()
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from fleet.imports.cells import Reader
@@ -17,17 +17,22 @@ from fleet.imports.table import Trap, trapped_rows
 from fleet.ratings import UNREADABLE
 
 Key = tuple[str, str]
+COORDINATES: tuple[Key, Key] = ("site", "latitude"), ("site", "longitude")
 _DATES = ("date", "days")
 _NOTHING: dict[str, Any] = {}
 
 
 @dataclass(frozen=True, slots=True)
 class FanRow:
-    """One row of the file: values by part and field, nothing where nothing is recorded."""
+    """One row of the file: values by part and field, nothing where nothing is recorded.
+
+    ``misread`` are the cells that were complained of.
+    """
 
     number: int
     values: dict[str, dict[str, Any]]
     cells: Sequence[str]
+    misread: frozenset[Key] = frozenset()
 
     def said(self, *keys: Key) -> list[Any]:
         """The values of these keys, None where nothing readable was said."""
@@ -46,9 +51,7 @@ class RowReader:
     """Reads the rows below a header; knows where each column stands."""
 
     def __init__(self, header: Header, complaints: Complaints, now: datetime) -> None:
-        self.header, self.complaints = header, complaints
-        # the latest day it can be anywhere on earth
-        self.latest_today = (now + timedelta(hours=14)).date()
+        self.header, self.complaints, self.now = header, complaints, now
         self.by_key = {heading.column.key: heading for heading in header.headings}
         self._required = {h.column.key: h.position for h in header.headings if h.column.required}
         self._trapped: dict[int, set[int]] = {}
@@ -59,7 +62,8 @@ class RowReader:
         rows = [self._row(number, cells, readers) for number, cells in self.header.rows]
         for row in rows:
             self._complain_of_blanks(row)
-            for key, code, args in contradictions(row.said, self.latest_today):
+            self._complain_of_lone_coordinates(row)
+            for key, code, args in contradictions(row.said, self.now):
                 self.complain(row, key, code, **args)
         return rows
 
@@ -97,6 +101,7 @@ class RowReader:
         self, number: int, cells: Sequence[str], readers: list[tuple[int, Heading, Reader]]
     ) -> FanRow:
         values: dict[str, dict[str, Any]] = {}
+        misread: set[Key] = set()
         count = len(cells)
         for position, heading, reader in readers:
             text = cells[position] if position < count else ""
@@ -106,16 +111,23 @@ class RowReader:
                 value = reader.read(text)
             except CellError as error:
                 self.complaints.add(error.code, number, heading.text, text, **error.told)
+                misread.add(heading.column.key)
                 continue
             if value is not None:
                 values.setdefault(heading.column.part, {})[heading.column.field] = value
         for extra in cells[self.header.width :]:
             if extra.strip():
                 self.complaints.add("cell_outside", number, seen=extra)
-        return FanRow(number, values, cells)
+        return FanRow(number, values, cells, frozenset(misread))
 
     def _complain_of_blanks(self, row: FanRow) -> None:
         for key, at in self._required.items():
             trapped = row.number in self._trapped.get(at, ())
             if not trapped and row.said(key) == [None] and self.seen(row, key).strip() in ("", "-"):
                 self.complain(row, key, "blank")
+
+    def _complain_of_lone_coordinates(self, row: FanRow) -> None:
+        given = [key for key in COORDINATES if row.said(key) != [None]]
+        if len(given) == 1 and not row.misread.intersection(COORDINATES):
+            (missing,) = set(COORDINATES).difference(given)
+            self.complain(row, given[0], "coordinate_alone", other=BY_KEY[missing].heading)

@@ -13,6 +13,7 @@ from fleet.imports.applying import store
 from fleet.imports.complaints import Complaint, Complaints, FileError
 from fleet.imports.drafts import Gatherer, places_of
 from fleet.imports.headings import find_header
+from fleet.imports.likeness import note_likenesses
 from fleet.imports.machines import set_gone_machines_apart
 from fleet.imports.plan import Plan
 from fleet.imports.planning import Planner
@@ -21,7 +22,7 @@ from fleet.imports.register import load_register
 from fleet.imports.report import ImportReport, Onboarding
 from fleet.imports.rows import RowReader
 from fleet.imports.table import Table
-from fleet.models import Fan, Person
+from fleet.models import Fan, Owner, Person, Site
 from fleet.services.onboarding import DEFAULT_WEEKS, give_onboarding_days
 from fleet.signals import touch_fans
 
@@ -83,7 +84,9 @@ def _import_table(
         touch_fans(fan_ids)
     return ImportReport(
         name, dry_run, plan.fans_in_file, notes=tuple(complaints.notes), added=dict(plan.counts()),
-        changes=tuple(plan.changes), onboarding=onboarding, fan_ids=tuple(fan_ids),
+        new_owners=plan.names_of(Owner), new_sites=plan.names_of(Site),
+        changes=tuple(plan.changes), motors=tuple(plan.motors), onboarding=onboarding,
+        fan_ids=tuple(fan_ids),
     )  # fmt: skip
 
 
@@ -100,6 +103,7 @@ def _plan(table: Table, complaints: Complaints, now: datetime) -> Plan | None:
     register = load_register(places_of(rows))
     drafts = Gatherer(reader, register).gather(rows)
     set_gone_machines_apart(drafts, register, reader)
+    note_likenesses(drafts, register, reader)
     return None if complaints else Planner(drafts, register, complaints, now).make()
 
 

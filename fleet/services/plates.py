@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from fleet.imports.columns import MACHINE_COLUMNS
@@ -17,7 +17,6 @@ from fleet.wording import complaint_words
 
 READABLE = tuple(column.field for column in MACHINE_COLUMNS if column.may_be_unreadable)
 """What stands on a nameplate, and so may be unreadable there."""
-_FURTHEST_EAST = timedelta(hours=14)
 
 
 def refuse_impossible_plate(machine: Machine, now: datetime) -> None:
@@ -49,7 +48,7 @@ def _contradicted(
         told = [parts.get(of, {}).get(field) for of, field in keys]
         return [None if value == "" else value for value in told]
 
-    for (of, field), code, args in contradictions(said, (now + _FURTHEST_EAST).date()):
+    for (of, field), code, args in contradictions(said, now):
         if of == part:
             yield field, "; ".join(complaint_words(Complaint(code, args=args)))
 

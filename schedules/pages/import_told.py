@@ -11,7 +11,7 @@ from django.utils.translation import ngettext
 from fleet.imports.complaints import Complaint, rows_text
 from fleet.imports.plan import Change
 from fleet.imports.report import ImportReport
-from fleet.wording import added_words, complaint_words, note_sentences, seen_words
+from fleet.wording import added_words, complaint_words, new_names, note_sentences, seen_words
 from visits.imports.report import LineComplaint, VisitImportReport
 
 Report = ImportReport | VisitImportReport
@@ -54,6 +54,11 @@ class Told:
     def more_changes(self) -> int:
         """Changes beyond those shown."""
         return len(_changes(self.report)) - len(self.changes)
+
+    @property
+    def new(self) -> list[str]:
+        """The owners and sites that are new, by name."""
+        return new_names(self.report) if isinstance(self.report, ImportReport) else []
 
     @property
     def added(self) -> str:

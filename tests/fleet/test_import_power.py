@@ -42,8 +42,9 @@ def test_power_that_the_current_cannot_mean_then_complaint(
 def test_power_of_a_slip_then_says_what_was_seen_and_what_to_look_at() -> None:
     (said,) = bring(csv_file(plate("230", "3", "200", "three phase"))).complaints
     assert complaint_sentence(said) == (
-        "row 2, Power (hp) “200”: 3 A at 230 V can drive no more than 2.4 hp; check power and its "
-        "unit, volts and amperes on the plate; ? marks what is unreadable"
+        "row 2, Power (hp) “200”: 3 A at 230 V take in 1.6 hp; more than half as much again (2.4 "
+        "hp) is no slip of rounding; check power and its unit, volts and amperes on the plate; ? "
+        "marks what is unreadable"
     )
 
 

@@ -96,7 +96,7 @@ def test_file_when_wrong_then_row_column_value_problem_and_remedy_of_everything(
     words = text_of(send(signed_in(dana), WRONG))
     parts = (
         "fans.csv: 3 things to put right", "Nothing was stored.",
-        "2 Power (hp) much this is no number write digits, as in 1.5",
+        "2 Power (hp) much this is no number write digits, with a point before decimals, as in 1.5",
         "2 Installed on 2021-02-30 the calendar has no such day write it as in 2026-03-02",
         "3 Tag EF-1 this site has the same tag in row 2 already",
     )  # fmt: skip
@@ -149,13 +149,18 @@ def test_file_when_it_changes_a_value_then_old_and_new_are_shown_first(dana: Per
     assert Machine.objects.get().power_hp == 1.5
 
 
+def test_file_when_owners_and_sites_are_new_then_named(dana: Person) -> None:
+    words = text_of(send(signed_in(dana), csv_file(FULL)))
+    assert "New owner: Ashdown Kitchens. New site: Mill Lane." in words
+
+
 def test_file_when_the_register_moved_on_and_refuses_it_then_told_and_not_stored(
     dana: Person,
 ) -> None:
     client = signed_in(dana)
     shown = send(client, csv_file(FULL | {"Serial": "A1", "Installed on": "2021-05-18"}))
     for serial, day in (("A1", "2021-05-18"), ("B7", "2026-01-05")):
-        newer = FULL | {"Serial": serial, "Installed on": day}
+        newer = FULL | {"Serial": serial, "Installed on": day, "Power (hp)": "1.5"}
         import_fleet_file(data=csv_file(newer), name="newer.csv", by=dana, now=NOW)
     answer = confirm(client, shown)
     assert (answer.status_code, "Nothing was stored." in text_of(answer)) == (409, True)

@@ -9,10 +9,12 @@ from typing import Any
 import pytest
 
 from fleet.models import Machine
+from fleet.wording import note_sentences
 from schedules import services
 from schedules.due.answers import read_answer
 from schedules.models import DueState
-from schedules.services import log_closing, log_event, log_visit
+from schedules.services import import_fleet_file, log_closing, log_event, log_visit
+from tests.fleet.sheets import FULL, csv_file
 from tests.visits.roofs import NOW, PLACE, WITHIN, check, make_roof, visit
 from visits.models import Check, Visit
 
@@ -130,3 +132,17 @@ def test_plate_when_completed_then_old_readings_are_judged_again() -> None:
     machine.volts, machine.full_load_amps = "230/460", "3.2/1.6"
     machine.save()
     assert (unjudged, Check.objects.get().judged["amps"]) == ("cannot_judge", "within")
+
+
+@pytest.mark.parametrize("dry_run", [True, False])
+def test_fleet_file_when_an_overload_is_set_above_the_plate_then_noted(dry_run: bool) -> None:
+    row = FULL | {"Connected volts": "460", "Overload setting (A)": "3.4", "Breaker (A)": "15"}
+    report = import_fleet_file(
+        data=csv_file(row), name="fans.csv", by=None, now=NOW, dry_run=dry_run
+    )
+    # NFPA 70 430.32(A)(1): at most 115 % of the plate's 1.6 A without a service factor
+    assert note_sentences(report.notes) == [
+        "row 2, Overload setting (A): act: Overload set at 3.4 A, above the 1.84 A the plate "
+        "allows (2.08 A only where the motor would not start). Rests on NFPA 70, 430.32(A)(1), "
+        "2017 (confirmed)."
+    ]

@@ -15,7 +15,7 @@ from fleet.imports.columns import column_table
 from fleet.imports.report import ImportReport
 from fleet.report_data import report_data
 from fleet.services.onboarding import DEFAULT_WEEKS
-from fleet.wording import added_words, complaint_sentence, note_sentences
+from fleet.wording import added_words, complaint_sentence, new_names, note_sentences
 from schedules.services import import_fleet_file
 from schedules.terminal import write_due_list
 
@@ -125,6 +125,7 @@ def _changes(report: ImportReport, most: int | None) -> Iterator[str]:
     would = report.dry_run
     if report.added:
         yield f"{'Would add' if would else 'Added'} {added_words(report.added)}."
+        yield from new_names(report)
     if report.changes:
         count = len(report.changes)
         values = "1 value" if count == 1 else f"{count:,} values"
