@@ -35,6 +35,10 @@ FILE_COMPLAINTS: Mapping[str, Words] = {
         _("this is neither a CSV nor an XLSX file"),
         _("save the sheet as CSV (UTF-8) or as .xlsx"),
     ),
+    "looks_like_records": (
+        _("this looks like JSON lines, not like a list of fans"),
+        _("bring it in as old visits (import_visits)"),
+    ),
     "old_office": (
         _("this is an old .xls file, or an .xlsx with a password"),
         _("save it without password as .xlsx, or as CSV"),
@@ -87,7 +91,7 @@ HEADING_COMPLAINTS: Mapping[str, Words] = {
     ),
     "heading_unit": (
         _("the unit in the heading does not fit this column"),
-        _("use one of %(units)s"),
+        _("write it in %(units)s"),
     ),
 }
 
@@ -190,8 +194,8 @@ NUMBER_COMPLAINTS: Mapping[str, Words] = {
         _("the number has no unit"),
         _("write %(units)s in the heading or behind the number"),
     ),
-    "unit_unknown": (_("we do not know the unit %(unit)s"), _("use one of %(units)s")),
-    "unit_misfit": (_("the unit %(unit)s does not fit here"), _("use one of %(units)s")),
+    "unit_unknown": (_("we do not know the unit %(unit)s"), _("write it in %(units)s")),
+    "unit_misfit": (_("the unit %(unit)s does not fit here"), _("write it in %(units)s")),
 }
 
 DAY_COMPLAINTS: Mapping[str, Words] = {

@@ -12,7 +12,7 @@ from django.core.validators import validate_email
 
 from fleet.imports.column import Column
 from fleet.imports.complaints import CellError
-from fleet.imports.days import Order, read_day, read_days
+from fleet.imports.days import MADE_A_DATE, Order, read_day, read_days
 from fleet.imports.numbers import read_number, read_whole
 from fleet.imports.places import read_country, read_zone
 from fleet.opening import OpeningError, parse_opening
@@ -34,11 +34,6 @@ _A_YEAR = {
 }  # fmt: skip
 _KEEPS_LINES = ("note",)
 _MAY_HOLD_DATES = ("date", "days", "note")
-MADE_A_DATE = re.compile(
-    r"\d{4}-\d\d-\d\d(?:[ T]\d\d:\d\d(?::\d\d)?)?"
-    r"|\d{1,2}-(?:Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)"
-)
-"""What spreadsheets make of ``1-2`` and ``1/3``, in XLSX and in CSV."""
 
 Value = Any
 

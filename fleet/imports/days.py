@@ -14,6 +14,11 @@ Order = Literal["", "month_first", "day_first", "both"]
 LEAP_YEAR = 2000
 EARLIEST = date(1950, 1, 1)
 LATEST = date(2099, 12, 31)
+MADE_A_DATE = re.compile(
+    r"\d{4}-\d\d-\d\d(?:[ T]\d\d:\d\d(?::\d\d)?)?"
+    r"|\d{1,2}-(?:Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)"
+)
+"""What spreadsheets make of ``1-2`` and ``1/3``, in XLSX and in CSV."""
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ]\d{1,2}:\d{2}.*)?")
 _NUMBERS = re.compile(r"(\d{1,2})([-/.])(\d{1,2})\2(\d{4}|\d{2})(?: 0{1,2}:00(?::00)?)?")

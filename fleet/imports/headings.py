@@ -63,7 +63,7 @@ def find_header(table: Table, complaints: Complaints) -> Header | None:
     _complain_of_unknown(cells, headings, number, complaints)
     found = {heading.column.key for heading in headings}
     for heading in (heading for heading in headings if heading.misfit):
-        letters, units = column_letters(heading.position), ", ".join(heading.column.units)
+        letters, units = column_letters(heading.position), " or ".join(heading.column.units)
         complaints.add("heading_unit", number, letters, heading.text, units=units)
     for column in COLUMNS:
         if column.required and column.key not in found:

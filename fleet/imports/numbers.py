@@ -32,7 +32,7 @@ def read_number(text: str, column: Column, heading_unit: str = "") -> float:
     unit = _unit(written_unit, column) or heading_unit
     if column.must_say_unit and not unit:
         raise CellError("unit_missing", units=" or ".join(column.units))
-    readings = [_in_unit(value, unit, column) for value in _values(number_text)]
+    readings = [_in_unit(value, unit, column) for value in figures(number_text)]
     if column.unit == "%" and not written_unit:
         readings = [value if value >= column.low else 100 * value for value in readings]
     plausible = [value for value in readings if column.low <= value <= column.high]
@@ -87,14 +87,17 @@ def _unit(written: str, column: Column) -> str:
     try:
         unit = fitting_unit(column, written)
     except UnitError:
-        raise CellError("unit_unknown", unit=written, units=", ".join(column.units)) from None
+        raise CellError("unit_unknown", unit=written, units=" or ".join(column.units)) from None
     if not unit:
-        raise CellError("unit_misfit", unit=written, units=", ".join(column.units))
+        raise CellError("unit_misfit", unit=written, units=" or ".join(column.units))
     return unit
 
 
-def _values(number: str) -> list[float]:
-    """One reading of the text, or two where a comma may part thousands or decimals."""
+def figures(number: str) -> list[float]:
+    """One reading of the text, or two where a comma may part thousands or decimals.
+
+    Raises CellError for what is no finite number.
+    """
     fraction = _FRACTION.fullmatch(number)
     if fraction:
         whole, over, under = (int(part or 0) for part in fraction.groups())

@@ -24,4 +24,6 @@ def read_table(data: bytes) -> Table:
         raise FileError("old_office")
     if data.startswith(_NO_TABLES) or data.lstrip()[:5].lower() in (b"<html", b"<?xml", b"<!doc"):
         raise FileError("kind_unknown")
+    if data.removeprefix(b"\xef\xbb\xbf").lstrip()[:1] == b"{":
+        raise FileError("looks_like_records")
     return read_delimited(data)

@@ -21,6 +21,7 @@ from schedules.pages.import_told import Report, Told, stored_words, tell
 from schedules.services import import_fleet_file, import_visit_file
 from schedules.uploads import forget, keep, take
 from visits import imports, payload
+from visits.payload.vocabulary import vocabulary_text
 
 MAY_IMPORT = (Person.Role.MANAGER, Person.Role.DISPATCHER)
 LARGEST_BYTES = 25_000_000
@@ -82,6 +83,7 @@ def _show(
         "columns": COLUMNS,
         "tables": imports.__doc__,
         "records": payload.__doc__,
+        "names": vocabulary_text(),
     }
     return render(request, "schedules/import.html", context, status=status)
 

@@ -29,7 +29,7 @@ def test_words_then_each_belongs_to_a_code_in_use(root: Path) -> None:
 
 
 def test_complaint_then_says_where_what_why_and_what_to_do() -> None:
-    said = Complaint("unit_misfit", 7, "Power", "5 V", {"unit": "V", "units": "hp, kW"})
+    said = Complaint("unit_misfit", 7, "Power", "5 V", {"unit": "V", "units": "hp or kW"})
     assert complaint_sentence(said) == (
-        "row 7, Power “5 V”: the unit V does not fit here; use one of hp, kW"
+        "row 7, Power “5 V”: the unit V does not fit here; write it in hp or kW"
     )

@@ -149,6 +149,11 @@ def test_file_when_it_changes_a_value_then_old_and_new_are_shown_first(dana: Per
     assert Machine.objects.get().power_hp == 1.5
 
 
+def test_page_when_opened_then_lists_the_names_that_old_visits_use(dana: Person) -> None:
+    words = text_of(signed_in(dana).get("/import/"))
+    assert "switch_cover tight, loose (watch), open (act)" in words
+
+
 def test_file_when_owners_and_sites_are_new_then_named(dana: Person) -> None:
     words = text_of(send(signed_in(dana), csv_file(FULL)))
     assert "New owner: Ashdown Kitchens. New site: Mill Lane." in words

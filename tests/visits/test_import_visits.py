@@ -192,3 +192,70 @@ def test_technician_when_two_people_share_the_name_then_kept_as_written() -> Non
         Person.objects.create(username=login, first_name="Theo", last_name="Marsh")
     load(old(technician="Theo Marsh"))
     assert Visit.objects.values_list("technician", "technician_name").get() == (None, "Theo Marsh")
+
+
+def edited() -> list[dict[str, Any]]:
+    """A visit without an id, and the same with a word changed."""
+    first = old(began_at="2024-05-02T09:10", technician="Theo", checks=[check()])
+    return [first, first | {"notes": "the belt was new"}]
+
+
+def test_line_when_edited_without_an_id_then_noted_with_what_a_correction_says() -> None:
+    make_roof()
+    first, second = edited()
+    load(first)
+    (stored,) = Visit.objects.values_list("pk", flat=True)
+    (note,) = load(second, dry_run=True).notes
+    assert note.startswith("line 1: Quay Street, 2024-05-02 09:10: another visit of this kind")
+    assert f'"supersedes": "{stored}"' in note
+
+
+def test_lines_when_one_file_tells_a_visit_twice_then_the_later_is_noted() -> None:
+    make_roof()
+    (note,) = load(*edited()).notes
+    assert note.startswith("line 2:")
+
+
+def test_line_when_it_supersedes_then_no_note() -> None:
+    make_roof()
+    first, second = edited()
+    load(first)
+    stored = str(Visit.objects.get().pk)
+    assert load(second | {"supersedes": stored, "correction_reason": "belt"}).notes == ()
+
+
+@pytest.mark.parametrize(
+    "other", [{"technician": "Ruta"}, {"kind": "maintenance"}, {"began_at": "2024-05-02T09:11"}]
+)
+def test_line_when_person_kind_or_minute_differ_then_no_note(other: dict[str, Any]) -> None:
+    make_roof()
+    first, second = edited()
+    assert load(first, second | other).notes == ()
+
+
+def test_fleet_file_when_taken_for_visits_then_said_in_one_sentence(root: Path) -> None:
+    data = (root / "fixtures/examples/fleet.csv").read_bytes()
+    (said,) = import_visits(data=data, name="fleet.csv", by=None, now=NOW).complaints
+    assert "this looks like a list of fans" in str(said)
+
+
+def test_visits_when_taken_for_a_fleet_file_then_said_in_one_sentence(root: Path) -> None:
+    data = (root / "fixtures/examples/visits.jsonl").read_bytes()
+    (said,) = import_fleet(data=data, name="visits.jsonl", by=None, now=NOW).complaints
+    assert said.code == "looks_like_records"
+
+
+@pytest.mark.parametrize(
+    ("record", "told"),
+    [
+        ({"inspections": [{"system": "Mein line"}]}, "did you mean Main line?"),
+        ({"checks": [{"fan": "EF-1", "lasting": ["vlots"]}]}, "lasting is not known"),
+        ({"kind": ""}, "/kind: kind is missing; it cannot be left out"),
+    ],
+)
+def test_record_when_a_name_is_wrong_then_told_in_its_own_words(
+    record: dict[str, Any], told: str
+) -> None:
+    make_roof()
+    (said,) = load(old(**record)).complaints
+    assert told in str(said)

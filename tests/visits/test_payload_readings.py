@@ -135,6 +135,35 @@ def test_record_when_any_json_then_never_more_than_complaints(data: Any) -> None
         read_record({**data, "kind": "?"} if isinstance(data, dict) else data)
 
 
-def test_reading_when_it_has_a_decimal_comma_then_no_reading() -> None:
-    with pytest.raises(PayloadError, match="is not a reading"):
-        column("amps_a", "3,1")
+@pytest.mark.parametrize(
+    ("name", "written", "value"),
+    [
+        ("amps_a", "2,4", 2.4),
+        ("amps_a", "2,4 A", 2.4),
+        ("vibration_curb", "<0,052 in/s", 0.052 * 25.4),
+        # 1 in = 25.4 mm exactly (NIST SP 811, appendix B)
+        ("belt_deflection", "1/2 in", 12.7),
+        ("belt_deflection", "1-1/2 in", 38.1),
+        ("sheave_wear", "1/32 in", 25.4 / 32),
+    ],
+)
+def test_reading_when_written_with_a_comma_or_as_a_fraction_then_read(
+    name: str, written: str, value: float
+) -> None:
+    assert column(name, written) == pytest.approx(value)
+
+
+@pytest.mark.parametrize(
+    ("name", "written", "told"),
+    [
+        ("speed", "1,725 rpm", "speed has a comma that could part thousands or decimals"),
+        ("belt_deflection", "2026-01-02", "is a date, which spreadsheets make of texts such as"),
+        ("volts_ab", "208 zorks", "a unit we know (seen: \"208 zorks\"); write it in one of V, kV"),
+    ],
+)  # fmt: skip
+def test_reading_when_it_cannot_be_read_then_the_remedy_helps(
+    name: str, written: str, told: str
+) -> None:
+    with pytest.raises(PayloadError) as caught:
+        read(readings={name: written})
+    assert told in str(caught.value)

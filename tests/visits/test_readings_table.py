@@ -188,3 +188,13 @@ def test_workbook_when_a_cell_is_a_formula_or_merged_then_told() -> None:
     assert [(c.line, c.column) for c in report.complaints] == [
         (2, "Volts AB"), (3, "Site"),
     ]  # fmt: skip
+
+
+def test_table_when_a_cell_has_a_comma_or_a_fraction_then_in_its_headings_unit() -> None:
+    make_roof()
+    head = "Owner;Site;Fan;Date;Belt deflection (in);Amps A (mA)\n"
+    report = read_table(f"{head}{row('EF-1', '2025-03-04', '1/2', '2400,5')}")
+    check = Check.objects.get()
+    assert (report.complaints, check.belt_deflection_mm, check.amps_a_a) == (
+        (), pytest.approx(12.7), pytest.approx(2.4005),
+    )  # fmt: skip

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 
 from fleet.imports.complaints import shortened
+from fleet.imports.headings import match_heading as fleet_heading
 from fleet.imports.table import Row
 from fleet.quantities import CONTEXT
 from fleet.units import UnitError, to_canonical
@@ -28,6 +29,8 @@ _CHECK = {
 }  # fmt: skip
 MUST = ("owner", "site", "began_at", "fan")
 HEADER_WITHIN_ROWS = 15
+LISTS_FANS = 3
+"""So many headings of a fleet file, without a date of visits, make a list of fans; our choice."""
 _IN_BRACKETS = re.compile(r"[(\[]([^)\]]*)[)\]]\s*$")
 _CONTEXT = {field.name for field in CONTEXT}
 
@@ -56,7 +59,25 @@ def find_headings(
     known = [sum(match_heading(0, text) is not None for text in cells) for _, cells in top]
     at = known.index(max(known))
     line, cells = rows[at]
+    if _lists_fans(cells):
+        problem = "this looks like a list of fans: columns of a nameplate, and no visit date"
+        remedy = "bring it in as fans (import_fleet), or add a column headed visit date"
+        complaints.append(LineComplaint(line, Complaint("", problem, "", remedy)))
+        return line, [], []
     return line, read_headings(line, cells, complaints), rows[at + 1 :]
+
+
+def _lists_fans(cells: Sequence[str]) -> bool:
+    """Whether a row has the headings of a fleet file that no table of readings has, and no date."""
+    headings = [match_heading(0, text) for text in cells]
+    if any(heading is not None and heading.key == "began_at" for heading in headings):
+        return False
+    others = (text for text, known in zip(cells, headings, strict=True) if known is None)
+    return sum(map(_of_fans, others)) >= LISTS_FANS
+
+
+def _of_fans(text: str) -> bool:
+    return bool(text.strip()) and fleet_heading(text) is not None
 
 
 def read_headings(

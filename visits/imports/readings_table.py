@@ -22,7 +22,7 @@ from visits.imports.table_words import Placer
 from visits.payload import Complaint, PayloadError, read_record
 from visits.payload.record import CONTENT_NAMESPACE, canonical_json
 
-_BARE_NUMBER = re.compile(r"[<>]?\s*[-+]?[\d.]+")
+_BARE_NUMBER = re.compile(r"[<>]?\s*[-+]?[\d.,/\s-]*\d\.?")
 _ISO_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 _DAY_BLANK_TIME = re.compile(r"^(\d{4}-\d\d-\d\d) (\d)")
 _MIDNIGHT = re.compile(r"[T ]00:00(:00)?$")

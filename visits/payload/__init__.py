@@ -3,7 +3,8 @@
 One record is one JSON object; a file of them has one per line (JSON Lines, UTF-8).  ``type`` is
 ``visit`` (the default), ``event``, ``decision`` or ``closing``.  Old records miss much: only what
 is marked *must* has to be there.  Every other key may be left out; an unknown key is refused, so
-that a misspelt one cannot be lost.
+that a misspelt one cannot be lost.  ``import_visits --help`` and the import page list all names of
+readings, seen items and their states, subjects, items and kinds.
 
 Common ways of writing
     id              UUID made by whoever sends the record; the same record again changes nothing,

@@ -58,5 +58,6 @@ def choices_remedy(word: str, known: Iterable[str]) -> str:
     names = list(known)
     near = get_close_matches(word[:SEEN_AT_MOST], names, n=1, cutoff=0.6)
     listed = ", ".join(names[:LISTED_AT_MOST])
-    more = f" and {len(names) - LISTED_AT_MOST} more" if len(names) > LISTED_AT_MOST else ""
+    left = len(names) - LISTED_AT_MOST
+    more = f" and {left} more, all listed by import_visits --help" if left > 0 else ""
     return (f"did you mean {near[0]}? " if near else "") + f"it may be {listed}{more}"

@@ -18,10 +18,15 @@ _ALLOWED_CONTROLS = "\n\t"
 
 
 class Fields:
-    """The keys of one object; each reader takes a key, tells what is wrong, gives None or empty."""
+    """The keys of one object; each reader takes a key, tells what is wrong, gives None or empty.
 
-    def __init__(self, data: Any, pointer: str, complaints: list[Complaint]) -> None:
-        self.pointer = pointer
+    ``called`` stands for the keys in what is told: those of a list are but numbers.
+    """
+
+    def __init__(
+        self, data: Any, pointer: str, complaints: list[Complaint], called: str = ""
+    ) -> None:
+        self.pointer, self._called = pointer, called
         self.complaints = complaints
         self._data: dict[str, Any] = data if isinstance(data, dict) else {}
         self._read: set[str] = set()
@@ -39,7 +44,7 @@ class Fields:
         value = self._data.get(key)
         if value is None or (isinstance(value, str) and not value.strip()):
             if must:
-                self.complain(key, f"{key} is missing", None, f"give {key}")
+                self.complain(key, f"{key} is missing", None, "it cannot be left out")
             return None
         return value
 
@@ -49,21 +54,22 @@ class Fields:
 
     def text(self, key: str, *, must: bool = False, longest: int = SHORT) -> str:
         value = self.raw(key, must=must)
+        name = self._called or key
         if value is None:
             return ""
         if isinstance(value, (int, float)) and not isinstance(value, bool):
             value = str(value)
         if not isinstance(value, str):
-            self.complain(key, f"{key} is not a text", value, "write it in quotes")
+            self.complain(key, f"{name} is not a text", value, "write it in quotes")
             return ""
         if len(value) > longest:
             self.complain(
-                key, f"{key} has {len(value)} characters", value, f"at most {longest} fit"
+                key, f"{name} has {len(value)} characters", value, f"at most {longest} fit"
             )
             return ""
         if any(_is_odd(sign) for sign in value):
             self.complain(
-                key, f"{key} holds control characters", value, "leave them out, keep plain text"
+                key, f"{name} holds control characters", value, "leave them out, keep plain text"
             )
             return ""
         return value.strip()
@@ -73,7 +79,8 @@ class Fields:
         text = self.text(key, must=must)
         code = as_code(text)
         if text and code not in known:
-            self.complain(key, f"{key} is not known", text, choices_remedy(code, known))
+            name = self._called or key
+            self.complain(key, f"{name} is not known", text, choices_remedy(code, known))
             return ""
         return code
 
@@ -140,9 +147,8 @@ class Fields:
 
     def words(self, key: str, most: int, known: Collection[str] = ()) -> tuple[str, ...]:
         """The texts of a list, without repeats; each one of ``known`` unless that is empty."""
-        inner = Fields(
-            dict(_numbered(self._list(key, most))), f"{self.pointer}/{key}", self.complaints
-        )
+        numbered = dict(_numbered(self._list(key, most)))
+        inner = Fields(numbered, f"{self.pointer}/{key}", self.complaints, called=key)
         read = [inner.choice(n, known) if known else inner.text(n) for n in inner.names()]
         return tuple(dict.fromkeys(word for word in read if word))
 

@@ -7,6 +7,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
+from fleet.imports.complaints import CellError
+from fleet.imports.days import MADE_A_DATE
+from fleet.imports.numbers import figures
 from fleet.quantities import CONTEXT, Quantity
 from fleet.units import UnitError, grease_depth_um, to_canonical, unit_code
 from visits.payload.complaints import choices_remedy
@@ -17,7 +20,9 @@ Columns = dict[str, float | str | None]
 Typed = dict[str, dict[str, Any]]
 
 _WRITTEN = re.compile(
-    r"(?P<sign>[<>]?)\s*(?P<number>[-+]?(?:\d+\.?\d*|\.\d+))\s*(?P<unit>[^\s,.\d].*|)", re.S
+    r"(?P<sign>[<>]?)\s*(?P<number>[-+]?(?:(?:\d+[\s-]+)?\d+/\d+|\d+[.,]?\d*|\.\d+))"
+    r"\s*(?P<unit>[^\s,./\d].*|)",
+    re.S,
 )
 _OVER = {"ol", "o.l.", "o.l", "over", "over range", "overrange", "open"}
 _OPEN_ENDED = ("ohm", "megohm")
@@ -111,7 +116,7 @@ def _written(fields: Fields, key: str, quantity: Quantity, raw: Any) -> _Written
         written = _from_text(raw)
         if written is None:
             remedy = f"write a number, or one with its unit such as 1.5 {quantity.unit}"
-            fields.complain(place, f"{key} is not a reading", raw, remedy)
+            fields.complain(place, f"{key} {_why_no_reading(raw)}", raw, remedy)
     if written is None:
         return None
     if written.qualifier not in quantity.qualifiers:
@@ -125,6 +130,15 @@ def _written(fields: Fields, key: str, quantity: Quantity, raw: Any) -> _Written
         fields.complain(place, f"{key} has no number", raw, remedy)
         return None
     return written
+
+
+def _why_no_reading(raw: Any) -> str:
+    text = raw.strip() if isinstance(raw, str) else ""
+    if MADE_A_DATE.fullmatch(text):
+        return "is a date, which spreadsheets make of texts such as 1/2"
+    if re.search(r"\d,\d", text):
+        return "has a comma that could part thousands or decimals"
+    return "is not a reading"
 
 
 def _from_object(reading: Fields) -> _Written | None:
@@ -145,12 +159,20 @@ def _from_text(raw: Any) -> _Written | None:
     text = text[: -len("unstable")].rstrip() if unstable else text
     if text.casefold() in _OVER:
         return _Written(None, "", "over")
-    match = _WRITTEN.fullmatch(text)
-    if match is None:
+    match = None if MADE_A_DATE.fullmatch(text) else _WRITTEN.fullmatch(text)
+    value = _figure(match["number"]) if match else None
+    if match is None or value is None:
         return None
-    return _Written(
-        float(match["number"]), match["unit"], "unstable" if unstable else match["sign"]
-    )
+    return _Written(value, match["unit"], "unstable" if unstable else match["sign"])
+
+
+def _figure(text: str) -> float | None:
+    """The number, its decimals behind a point or a comma; None where a comma may be either."""
+    try:
+        values = figures(text)
+    except CellError:
+        return None
+    return values[0] if len(values) == 1 else None
 
 
 def _canonical(
@@ -163,7 +185,8 @@ def _canonical(
         value = _in_registry_unit(quantity)(written.value, written.unit or quantity.unit)
     except UnitError as error:
         remedy = f"write it in one of {', '.join(quantity.accepted)}"
-        fields.complain(escaped(key), str(error), raw, remedy)
+        problem = re.split(r" \(capitals matter\)|; ", str(error))[0]
+        fields.complain(escaped(key), problem, raw, remedy)
         return None
     if not quantity.low <= value <= quantity.high:
         span = f"{quantity.low:g} to {quantity.high:g} {quantity.unit}"

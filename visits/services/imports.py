@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 from uuid import UUID
 
@@ -15,9 +15,11 @@ from visits.imports.parsed import Parsed
 from visits.imports.readings_table import read_readings_table
 from visits.imports.report import MOST_KEPT, LineComplaint, VisitImportReport, drawn_together
 from visits.limits import DEFAULT_LIMITS, Limits
+from visits.models import Visit
 from visits.payload import AnswerEntry, ClosingEntry, Complaint, Entry, EventEntry, VisitEntry
 from visits.services.batch import Outcome, record_entries
 from visits.services.differences import compare_with_record
+from visits.services.twins import note_twins
 
 _TYPE = {
     VisitEntry: "visit", EventEntry: "event", AnswerEntry: "decision", ClosingEntry: "closing",
@@ -55,6 +57,7 @@ def import_visits(
             limits=limits,
         )  # fmt: skip
         complaints = [*parsed.complaints, *_placed(parsed, outcome, changed)]
+        notes = [*parsed.notes, *_twins(parsed, outcome)]
         if complaints or dry_run:
             transaction.set_rollback(True)
     if not complaints and not parsed.entries:
@@ -64,7 +67,7 @@ def import_visits(
         told = drawn_together(complaints)
         return VisitImportReport(
             name, dry_run, len(parsed.entries), complaints=tuple(told[:MOST_KEPT]),
-            complaint_count=len(told), notes=tuple(parsed.notes),
+            complaint_count=len(told), notes=tuple(notes),
         )  # fmt: skip
     return VisitImportReport(
         name,
@@ -72,9 +75,15 @@ def import_visits(
         len(parsed.entries),
         added=_added(parsed.entries, outcome),
         repeated=len(parsed.entries) - len(outcome.stored),
-        notes=tuple(parsed.notes),
+        notes=tuple(notes),
         fan_ids=() if dry_run else outcome.fan_ids,
     )
+
+
+def _twins(parsed: Parsed, outcome: Outcome) -> Iterator[str]:
+    new = [row for row in outcome.stored.values() if isinstance(row, Visit)]
+    nowhere = Complaint("", "", "", "")
+    yield from note_twins(new, lambda id_: parsed.places[id_](nowhere).line)
 
 
 def _placed(

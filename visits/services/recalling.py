@@ -87,9 +87,7 @@ RECALL = Question(
         pk__in=_visits(given).values("technician")
     ).values(*WHO),
     inspections=lambda given: (
-        SystemInspection.objects.order_by()
-        .filter(visit__among=given["visits"])
-        .values("qualified")
+        SystemInspection.objects.order_by().filter(visit__among=given["visits"]).values("qualified")
     ),
     superseding=lambda given: (
         Visit.objects.order_by().filter(supersedes__among=given["visits"]).values("id")

@@ -22,6 +22,7 @@ from schedules.management.commands.import_fleet import (
 from schedules.services import import_visit_file
 from visits import imports, payload
 from visits.imports.report import VisitImportReport
+from visits.payload.vocabulary import vocabulary_text
 
 
 class Command(BaseCommand):
@@ -32,7 +33,7 @@ class Command(BaseCommand):
         "from a CSV or XLSX table. All or nothing: whatever is wrong is told at once, with line, "
         "place, value and remedy. The same file again changes nothing.\n\n"
         "  manage.py import_visits fixtures/examples/visits.jsonl --dry-run\n\n"
-        f"TABLES\n{imports.__doc__}\nJSON LINES\n{payload.__doc__}"
+        f"TABLES\n{imports.__doc__}\nJSON LINES\n{payload.__doc__}\nNAMES\n{vocabulary_text()}"
     )
 
     def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> Any:
