@@ -78,19 +78,21 @@ def _note_two_owners(drafts: Drafts, new: dict[Place, Draft], reader: RowReader)
     """A site of the same name and address under another owner is likely the same building."""
     keys = {_building(_name(draft), draft.values.get("address", "")) for draft in new.values()}
     owners: dict[tuple[str, str], set[str]] = defaultdict(set)
-    told = Site.objects.values_list("name", "address", "owner__name")
+    known = Site.objects.values_list("name", "address", "owner__name")
     addresses = {draft.values["address"] for draft in new.values() if draft.values.get("address")}
-    for name, address, owner in rows_in(told, "address", addresses):
+    for name, address, owner in rows_in(known, "address", addresses):
         owners[_building(name, address)].add(owner)
     for place, draft in drafts.sites.items():
         key = _building(_name(draft), draft.values.get("address", ""))
         if key in keys:
             owners[key].add(_name(drafts.owners[place[:1]]))
+    told: set[tuple[str, str]] = set()
     for place, draft in new.items():
         key = _building(_name(draft), draft.values.get("address", ""))
         own = _name(drafts.owners[place[:1]])
         others = sorted(o for o in owners[key] if name_key(o) != name_key(own))
-        if key[1] and others:
+        if key[1] and others and key not in told:
+            told.add(key)
             heading = reader.heading_text(("site", "name"))
             reader.complaints.note(
                 "site_of_two", draft.row, heading, _name(draft), owner=own, other=others[0]

@@ -59,6 +59,10 @@ def test_same_site_under_two_owners_then_noted() -> None:
     ]
 
 
+def test_same_site_under_two_new_owners_then_noted_once() -> None:
+    assert len(notes(GREBE, GREBE | {"Owner": "Heron Foods"}, code="site_of_two")) == 1
+
+
 @pytest.mark.parametrize(
     ("one", "other", "alike"),
     [
