@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from base64 import urlsafe_b64decode, urlsafe_b64encode
+from datetime import datetime
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -16,6 +17,7 @@ from rest_framework.utils.urls import replace_query_param
 from config.api.problems import InvalidError, parameter_fault
 
 PAGE, MOST = 50, 200
+BIGGEST = 2**63 - 1
 
 
 class KeysetPagination(BasePagination):
@@ -110,9 +112,15 @@ def _values(model: type[Model], names: list[str], key: str) -> list[Any]:
 def _value(field: Any, told: Any) -> Any:
     """What the field may hold; a ValueError for what a database would choke on."""
     value = field.to_python(told)
-    # Encoding refuses half a character.
-    if value is None or (isinstance(value, str) and b"\0" in value.encode()):
-        raise ValueError
+    match value:
+        case None:
+            raise ValueError
+        case str() if b"\0" in value.encode():  # encoding refuses half a character
+            raise ValueError
+        case int() if not -BIGGEST <= value <= BIGGEST:
+            raise ValueError
+        case datetime() if value.tzinfo is None:
+            raise ValueError
     return value
 
 

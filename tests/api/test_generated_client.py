@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import re
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -21,6 +22,10 @@ from tests.people import Roofs
 
 pytestmark = [pytest.mark.generator, pytest.mark.django_db(transaction=True)]
 NAME = "generated_roofround"
+PICTURES = {
+    "GET /api/v1/photos/{id}/image", "GET /api/v1/photos/{id}/thumbnail",
+    "POST /api/v1/visits/{visit}/photos",
+}  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -31,10 +36,12 @@ def generated(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
     (folder / "config.yml").write_text("post_hooks: []\n")
     told = subprocess.run(
         [sys.executable, "-m", "openapi_python_client", "generate", "--path", "schema.json",
-         "--config", "config.yml", "--output-path", NAME, "--meta", "none", "--fail-on-warning"],
+         "--config", "config.yml", "--output-path", NAME, "--meta", "none"],
         cwd=folder, capture_output=True, text=True, check=False,
     )  # fmt: skip
-    assert told.returncode == 0, told.stdout + told.stderr
+    warned = re.findall(r"^WARNING parsing (.*) within", told.stdout + told.stderr, re.MULTILINE)
+    # The generator has no type for a picture; all else must be understood.
+    assert (told.returncode, {*warned} - PICTURES) == (0, set()), told.stdout + told.stderr
     with pytest.MonkeyPatch.context() as patch:
         patch.syspath_prepend(folder)
         yield lambda part: import_module(f"{NAME}.{part}")
