@@ -10,6 +10,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 
+from config.characters import code_point, hidden_in
 from fleet.imports.column import Column
 from fleet.imports.complaints import CellError
 from fleet.imports.days import MADE_A_DATE, Order, read_day, read_days
@@ -87,9 +88,8 @@ def clean_text(text: str, *, keep_lines: bool = False) -> str:
     composed = unicodedata.normalize("NFC", text).replace("\r\n", "\n").replace("\t", " ")
     if not keep_lines:
         composed = composed.replace("\n", " ")
-    for char in composed:
-        if char != "\n" and unicodedata.category(char) in ("Cc", "Cf", "Cs", "Co", "Cn"):
-            raise CellError("hidden_character", character=f"U+{ord(char):04X}")
+    if sign := hidden_in(composed, name=not keep_lines):
+        raise CellError("hidden_character", character=code_point(sign))
     lines = (" ".join(line.split()) for line in composed.split("\n"))
     return "\n".join(lines).strip()
 

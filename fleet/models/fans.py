@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.db import models
 from simple_history.models import HistoricalRecords
 
+from fleet.models.plain import PlainRow
 from fleet.models.seen import OfOwnerQuerySet
 from fleet.models.sites import Site
 from fleet.models.systems import ExhaustSystem
@@ -17,7 +18,7 @@ class FanQuerySet(OfOwnerQuerySet["Fan"]):
     to_owner = "site__owner"
 
 
-class Fan(models.Model):
+class Fan(PlainRow):
     """A position on a roof; it keeps its history through machines.
 
     ``site`` repeats the system's so that a tag is unique on its roof by constraint.
@@ -55,7 +56,7 @@ class MachineQuerySet(OfOwnerQuerySet["Machine"]):
     to_owner = "fan__site__owner"
 
 
-class Machine(models.Model):
+class Machine(PlainRow):
     """What is installed at a fan's position from one day to another, with its nameplate as read.
 
     ``volts`` and ``full_load_amps`` stay as the plate writes them (``208-230/460``,
@@ -148,7 +149,7 @@ class Machine(models.Model):
         return self.drive == self.Drive.BELT
 
 
-class Feed(models.Model):
+class Feed(PlainRow):
     """What feeds and controls a fan from a day on; without ``valid_from`` since always.
 
     ``connected_volts`` is the plate's pair in use, ``connected_confirmed`` that somebody saw it at

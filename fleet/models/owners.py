@@ -6,6 +6,7 @@ from django.core.validators import MinValueValidator
 from django.db import models
 from simple_history.models import HistoricalRecords
 
+from fleet.models.plain import PlainRow
 from fleet.models.seen import OfOwnerQuerySet
 
 
@@ -15,7 +16,7 @@ class OwnerQuerySet(OfOwnerQuerySet["Owner"]):
     to_owner = "pk"
 
 
-class Owner(models.Model):
+class Owner(PlainRow):
     """Whoever decides on repairs and stays responsible for the kitchens."""
 
     name = models.CharField(max_length=120, unique=True)
@@ -39,7 +40,7 @@ class AgreementQuerySet(OfOwnerQuerySet["Agreement"]):
     to_owner = "owner"
 
 
-class Agreement(models.Model):
+class Agreement(PlainRow):
     """What an owner bought from ``starts_on``: visits a year (none: as due) and how careful."""
 
     class Reliability(models.TextChoices):

@@ -8,8 +8,10 @@ from django.contrib.auth.models import AbstractUser
 from django.db import models
 from simple_history.models import HistoricalRecords
 
+from fleet.models.plain import PlainRow
 
-class Person(AbstractUser):  # type: ignore[django-manager-missing]  # keys: untyped
+
+class Person(PlainRow, AbstractUser):  # type: ignore[django-manager-missing]  # keys: untyped
     """Someone with a login; an owner's contact sees only that owner's kitchens."""
 
     class Role(models.TextChoices):

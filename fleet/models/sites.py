@@ -9,6 +9,7 @@ from django.db import models
 from simple_history.models import HistoricalRecords
 
 from fleet.models.owners import Owner
+from fleet.models.plain import PlainRow
 from fleet.models.seen import OfOwnerQuerySet
 
 
@@ -26,7 +27,7 @@ class SiteQuerySet(OfOwnerQuerySet["Site"]):
     to_owner = "owner"
 
 
-class Site(models.Model):
+class Site(PlainRow):
     """One kitchen building; weekly hours as ``fleet.opening`` parses them."""
 
     class Surroundings(models.TextChoices):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.db import models
 from simple_history.models import HistoricalRecords
 
+from fleet.models.plain import PlainRow
 from fleet.models.seen import OfOwnerQuerySet
 from fleet.models.sites import Site
 
@@ -17,7 +18,7 @@ class ExhaustSystemQuerySet(OfOwnerQuerySet["ExhaustSystem"]):
     to_owner = "site__owner"
 
 
-class ExhaustSystem(models.Model):
+class ExhaustSystem(PlainRow):
     """One duct system; the strictest cooking class under it counts."""
 
     site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="systems")
@@ -40,7 +41,7 @@ class ExhaustSystem(models.Model):
         return f"{self.site}: {self.name}"
 
 
-class CookingPeriod(models.Model):
+class CookingPeriod(PlainRow):
     """Cooking classes in force from a day."""
 
     system = models.ForeignKey(ExhaustSystem, on_delete=models.CASCADE, related_name="cooking")
@@ -54,7 +55,7 @@ class CookingPeriod(models.Model):
         ]
 
 
-class OperatingPeriod(models.Model):
+class OperatingPeriod(PlainRow):
     """Weekly running hours from a day: seven lists of ``[start, end]`` minutes, Monday first.
 
     An end past 1,440 is the next day; ``always`` is a kitchen that says it never stops.
@@ -72,7 +73,7 @@ class OperatingPeriod(models.Model):
         ]
 
 
-class ClosedDay(models.Model):
+class ClosedDay(PlainRow):
     """A day on which the kitchen does not cook."""
 
     system = models.ForeignKey(ExhaustSystem, on_delete=models.CASCADE, related_name="closed_days")
@@ -85,7 +86,7 @@ class ClosedDay(models.Model):
         ]
 
 
-class ExpectedCleaning(models.Model):
+class ExpectedCleaning(PlainRow):
     """A hood cleaning somebody has announced."""
 
     system = models.ForeignKey(

@@ -265,3 +265,14 @@ def test_onboarding_order_of_equals_then_does_not_depend_on_order_told(fans: lis
 def test_spread_over_no_weeks_then_refused() -> None:
     with pytest.raises(ValueError, match="at least one week"):
         spread(3, 0, DAY)
+
+
+@pytest.mark.parametrize("text", ["a\0b", "\ud800", "EF\u200b1", "x\u202ey", "\x07"])
+def test_text_with_a_character_no_database_takes_then_refused_by_its_field(
+    fan: Fan, text: str
+) -> None:
+    with pytest.raises(RegisterError) as error:
+        correct_plate(machine=fan.machines.get(), plate={"wheel": text}, **TOLD)
+    assert list(error.value.faults) == ["wheel"]
+    with pytest.raises(RegisterError):
+        edit_site(site=fan.site, facts={"access_notes": text}, **TOLD)

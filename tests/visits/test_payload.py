@@ -20,6 +20,17 @@ def complaints(data: Any) -> list[str]:
     return [str(complaint) for complaint in caught.value.complaints]
 
 
+def replaced(**plate: Any) -> dict[str, Any]:
+    """The part of a visit at which a machine was replaced."""
+    swap = {"fan": "EF-1", "kind": "replaced", "item": "machine", "machine": plate}
+    return {"actions": [swap]}
+
+
+def advised(**parts: Any) -> dict[str, Any]:
+    """The part of a visit with a recommendation."""
+    return {"recommendations": [{"fan": "EF-1", "subject": "hinge", "text": "new hinge", **parts}]}
+
+
 def test_example_file_when_read_then_every_line_passes(root: Path) -> None:
     lines = (root / "fixtures/examples/visits.jsonl").read_text().splitlines()
     types = [type(read_record(parse_json(line))).__name__ for line in lines]
@@ -56,6 +67,20 @@ def test_visit_when_only_the_least_is_given_then_accepted() -> None:
         ({"notes": "a\0b"}, "/notes"),
         # half of a surrogate pair is no character (RFC 3629)
         ({"notes": "\ud800"}, "/notes"),
+        # half characters in keys: the record's own, and those that are names
+        ({"\ud800": 1}, "/\\ud800"),
+        ({"checks": [check(readings={"\ud800": 1})]}, "/checks/0/readings/\\ud800"),
+        ({"checks": [check(seen={"\ud800": "x"})]}, "/checks/0/seen/\\ud800"),
+        # marks nobody sees: writing turned round, a space of no width (Unicode Standard, chapter 4)
+        ({"notes": "a\u202eb"}, "/notes"),
+        ({"technician": "\u200b"}, "/technician"),
+        (replaced(model="a\0b"), "/actions/0/machine/model"),
+        (replaced(unreadable=["\ud800"]), "/actions/0/machine/unreadable/0"),
+        (replaced(model={"a": 1}), "/actions/0/machine/model"),
+        # 99999999.995 rounds up to one digit more than the column has
+        (advised(cost="99999999.999"), "/recommendations/0/cost"),
+        (advised(cost="-0.001"), "/recommendations/0/cost"),
+        (advised(cost="1e30"), "/recommendations/0/cost"),
         ({"id": "42"}, "/id"),
         ({"checks": {}}, "/checks"),
         ({"checks": [check()] * 201}, "/checks"),
@@ -77,6 +102,16 @@ def test_visit_when_one_thing_is_wrong_then_its_pointer_is_told(
     change: dict[str, Any], pointer: str
 ) -> None:
     assert [text.split(":")[0] for text in complaints({**visit(), **change})] == [pointer]
+
+
+def test_note_when_it_joins_characters_or_breaks_lines_then_kept_as_written() -> None:
+    note = "\U0001f468\u200d\U0001f527 was here\r\nand \u0645\u06cc\u200c\u062e\u0648\u0627\u0647\u0645"
+    assert read_record({**visit(), "notes": note}).notes == note
+
+
+def test_cost_when_the_greatest_that_fits_then_kept() -> None:
+    (advice,) = read_record({**visit(), **advised(cost="99999999.99")}).recommendations
+    assert str(advice.cost) == "99999999.99"
 
 
 def test_stop_when_marked_lasting_then_refused() -> None:

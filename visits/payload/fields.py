@@ -9,12 +9,13 @@ from math import isfinite
 from typing import Any, TypeVar
 from uuid import UUID
 
+from config.characters import hidden_in
 from visits.payload.complaints import Complaint, choices_remedy, complaint
 from visits.payload.moments import Moment, read_day, read_moment
 
 T = TypeVar("T")
 SHORT, LONG = 250, 4_000
-_ALLOWED_CONTROLS = "\n\t"
+PLAIN = "leave them out, keep plain text"
 
 
 class Fields:
@@ -32,6 +33,14 @@ class Fields:
         self._read: set[str] = set()
         if not isinstance(data, dict):
             self.complain("", "here an object is wanted", data, 'write {"key": value, ...}')
+        self._drop_hidden_keys()
+
+    def _drop_hidden_keys(self) -> None:
+        odd = [key for key in self._data if hidden_in(key)]
+        for key in odd:
+            self.complain(escaped(ascii(key)[1:-1]), "this key holds hidden characters", key, PLAIN)
+        if odd:
+            self._data = {key: value for key, value in self._data.items() if key not in odd}
 
     def complain(self, key: str, problem: str, seen: Any, remedy: str) -> None:
         """Note a complaint about ``key``, or about the whole object where it is empty."""
@@ -39,12 +48,15 @@ class Fields:
         self.complaints.append(complaint(place, problem, seen, remedy))
 
     def raw(self, key: str, *, must: bool = False) -> Any:
-        """The value itself; None where it is missing, null or an empty text."""
+        """The value itself; None where it is missing, null, an empty text or one we cannot keep."""
         self._read.add(key)
         value = self._data.get(key)
         if value is None or (isinstance(value, str) and not value.strip()):
             if must:
                 self.complain(key, f"{key} is missing", None, "it cannot be left out")
+            return None
+        if isinstance(value, str) and hidden_in(value):
+            self.complain(key, f"{key} holds hidden characters", value, PLAIN)
             return None
         return value
 
@@ -65,11 +77,6 @@ class Fields:
         if len(value) > longest:
             self.complain(
                 key, f"{name} has {len(value)} characters", value, f"at most {longest} fit"
-            )
-            return ""
-        if any(_is_odd(sign) for sign in value):
-            self.complain(
-                key, f"{name} holds control characters", value, "leave them out, keep plain text"
             )
             return ""
         return value.strip()
@@ -132,13 +139,14 @@ class Fields:
         if value is None:
             return None
         try:
-            amount = Decimal(str(value))
+            amount = Decimal(str(value)).quantize(Decimal("0.01"))
         except InvalidOperation:
             amount = Decimal("NaN")
-        if not amount.is_finite() or not 0 <= amount < 10**8:
+        # what is kept is compared: 99999999.999 would be one digit more than fits
+        if not amount.is_finite() or amount.is_signed() or amount >= 10**8:
             self.complain(key, f"{key} is not an amount", value, "write it as 180.00")
             return None
-        return amount.quantize(Decimal("0.01"))
+        return amount
 
     def rows(self, key: str, most: int) -> Iterator[Fields]:
         """The objects of a list, each to be read and closed in its turn."""
@@ -193,11 +201,6 @@ class Fields:
 
 def _numbered(values: list[Any]) -> Iterator[tuple[str, Any]]:
     return ((str(index), value) for index, value in enumerate(values))
-
-
-def _is_odd(sign: str) -> bool:
-    """Control characters and lone surrogates, which a database refuses or a page garbles."""
-    return (sign < " " and sign not in _ALLOWED_CONTROLS) or "\ud800" <= sign <= "\udfff"
 
 
 def _read_uuid(text: str) -> UUID | None:

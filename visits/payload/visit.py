@@ -39,7 +39,7 @@ REASONS = ("no_access", "weather", "unsafe", "no_time", "parts", "not_stopped", 
 ANSWERS = ("go_ahead", "not_now", "declined", "question")
 SWITCH = ("on", "off")
 ABOUT = tuple(sorted(SUBJECTS | ITEMS))
-MOST_FANS, MOST_ROWS = 200, 1_000
+MOST_FANS, MOST_ROWS, MOST_PARTS = 200, 1_000, 50
 NO_DAY = date.min
 
 T = TypeVar("T")
@@ -220,7 +220,7 @@ def _machine(fields: Fields, kind: str, item: str) -> dict[str, Any] | None:
                 "give the plate's fields, or {} where nobody read it",
             )  # fmt: skip
             return None
-        told = {key: inner.raw(key) for key in inner.names()}
+        told = {key: _plate_part(inner, key) for key in inner.names()}
         return {key: value for key, value in told.items() if value is not None}
     if inner is not None:
         fields.complain(
@@ -228,6 +228,17 @@ def _machine(fields: Fields, kind: str, item: str) -> dict[str, Any] | None:
             'give it with kind "replaced" and item "machine"',
         )  # fmt: skip
     return None
+
+
+def _plate_part(plate: Fields, key: str) -> Any:
+    """A value, or the names of parts that nobody could read."""
+    value = plate.raw(key)
+    if isinstance(value, list):
+        return list(plate.words(key, MOST_PARTS))
+    if isinstance(value, dict):
+        plate.complain(key, f"{key} is neither a text nor a number", value, "write it plainly")
+        return None
+    return value
 
 
 def read_decision(fields: Fields) -> DecisionEntry:
