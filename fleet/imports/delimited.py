@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 import csv
 import io
+import re
 from collections.abc import Iterator
 
 from fleet.imports.complaints import Complaints, FileError
@@ -18,6 +19,7 @@ _BOMS = (
     (codecs.BOM_UTF16_BE, "utf-16"),
 )
 _DELIMITERS = ",;\t|"
+_SAYS_DELIMITER = re.compile(r"sep=([^\r\n\"]?)[^\r\n]*(?:\r\n?|\n|$)", re.IGNORECASE)
 csv.field_size_limit(max(csv.field_size_limit(), 1_000_000))
 
 
@@ -25,9 +27,10 @@ def read_delimited(data: bytes) -> Table:
     """Rows of a CSV file; raises FileError for bytes that are no text, or far too much of it."""
     complaints = Complaints()
     text = _decode(data, complaints)
-    if text.casefold().startswith("sep=") and len(text) > 4:
-        first_line, _, rest = text.partition("\n")
-        return Table(list(_rows("\n" + rest, first_line[4])), complaints)
+    if said := _SAYS_DELIMITER.match(text):
+        rest = text[said.end() :]
+        # a line of its own, so that rows keep their numbers
+        return Table(list(_rows("\n" + rest, said[1] or _delimiter(rest))), complaints)
     return Table(list(_rows(text, _delimiter(text))), complaints)
 
 

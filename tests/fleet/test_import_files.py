@@ -81,6 +81,16 @@ def test_csv_that_names_its_separator_then_rows_keep_their_numbers() -> None:
     assert rows == [(2, WORDS[0]), (3, WORDS[1])]
 
 
+@pytest.mark.parametrize("said", [b"sep=\n", b"SEP=\r\n", b"sep=\r", b'sep="\n'])
+def test_csv_that_names_no_usable_separator_then_found_out(said: bytes) -> None:
+    rows = read_table(said + TEXT.replace(",", ";").encode()).rows
+    assert rows == [(2, WORDS[0]), (3, WORDS[1])]
+
+
+def test_csv_of_the_separator_line_alone_then_it_has_no_rows() -> None:
+    assert read_table(b"sep=").rows == []
+
+
 def test_csv_with_quoted_commas_and_lines_then_as_rfc_4180_says() -> None:
     # RFC 4180 section 2, rules 5 to 7: quotes around separators and line breaks, doubled quotes
     data = b'a,b\r\n"x,y","two\r\nlines"\r\n"say ""hi""",z\r\n'
