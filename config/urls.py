@@ -7,6 +7,7 @@ from django.urls import URLPattern, URLResolver, include, path, re_path
 from config.api.pages import ApiPage, NowhereView, SchemaView
 from config.health import healthz
 
+handler500 = "config.busy.answer_fault"
 api: list[URLPattern | URLResolver] = [
     path("", ApiPage.as_view(), name="api_page"),
     path("schema.json", SchemaView.as_view(), name="api_schema"),

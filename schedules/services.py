@@ -18,7 +18,7 @@ from fleet.imports.complaints import Complaint
 from fleet.imports.plan import Motor
 from fleet.imports.report import ImportReport
 from fleet.models import Fan, Person
-from fleet.services.imports import import_fleet
+from fleet.services.imports import import_fleet, read_fleet
 from fleet.services.onboarding import brought_together, reorder_onboarding
 from schedules.due.reckoning import BLOCK, Report, reckon_fans
 from schedules.due.standings import standings
@@ -38,7 +38,7 @@ from visits.services import (
     record_event,
     record_visit,
 )
-from visits.services.imports import import_visits
+from visits.services.imports import import_visits, read_visits
 from visits.wording import VERDICTS, basis_words, judgement_sentence, words
 
 log = logging.getLogger(__name__)
@@ -149,7 +149,6 @@ def _reckon_or_leave(fan_ids: Sequence[int], now: datetime) -> None:
         log.exception("fans %s were not reckoned; the next pass tries again", list(fan_ids))
 
 
-@in_one_transaction
 def import_visit_file(
     *,
     data: bytes,
@@ -160,7 +159,18 @@ def import_visit_file(
     dry_run: bool = False,
 ) -> VisitImportReport:
     """Bring in old records, all or nothing, and reckon the fans they touch."""
-    report = import_visits(data=data, name=name, by=by, now=now, here=here, dry_run=dry_run)
+    file = read_visits(data)
+    bring_in = partial(
+        import_visits, file=file, name=name, by=by, now=now, here=here, dry_run=dry_run
+    )
+    return bring_in() if dry_run or file.complaints else _bring_in_visits(bring_in, by, now)
+
+
+@in_one_transaction
+def _bring_in_visits(
+    bring_in: Callable[[], VisitImportReport], by: Person | None, now: datetime
+) -> VisitImportReport:
+    report = bring_in()
     if report.fan_ids:
         moved = _order_waiting(report.fan_ids, by, now)
         _reckon_or_leave(sorted({*report.fan_ids, *moved}), now)
@@ -186,7 +196,6 @@ def _order_waiting(touched: Sequence[int], by: Person | None, now: datetime) -> 
     return moved
 
 
-@in_one_transaction
 def import_fleet_file(
     *,
     data: bytes,
@@ -197,9 +206,16 @@ def import_fleet_file(
     weeks: int = 6,
 ) -> ImportReport:
     """Bring in a spreadsheet of fans, all or nothing, and reckon the fans it touches."""
-    report = import_fleet(
-        data=data, name=name, by=by, now=now, dry_run=dry_run, onboarding_weeks=weeks
+    file = read_fleet(data=data, now=now)
+    bring_in = partial(
+        import_fleet, file=file, name=name, by=by, now=now, dry_run=dry_run, onboarding_weeks=weeks
     )
+    return bring_in() if dry_run or file.refused else _bring_in_fleet(bring_in, now)
+
+
+@in_one_transaction
+def _bring_in_fleet(bring_in: Callable[[], ImportReport], now: datetime) -> ImportReport:
+    report = bring_in()
     _follow(report, now)
     return replace(report, notes=(*report.notes, *_doubtful_feeds(report.motors)))
 

@@ -12,6 +12,9 @@ from django.http import Http404
 from rest_framework import exceptions, status
 from rest_framework.response import Response
 
+from config.busy import SENTENCE, WAIT_S
+from config.collisions import is_locked
+
 log = logging.getLogger("django.request")
 MEDIA_TYPE = "application/problem+json"
 LONGEST_SEEN = 60
@@ -47,6 +50,12 @@ class InvalidError(ProblemError):
         super().__init__(status.HTTP_400_BAD_REQUEST, "invalid", detail or _count(errors), errors)
 
 
+class BusyError(ProblemError):
+    """Another writer holds the database; nothing was stored."""
+
+    wait = WAIT_S
+
+
 def parameter_fault(
     name: str, problem: str, remedy: str, seen: str | None = None
 ) -> dict[str, str]:
@@ -78,6 +87,8 @@ def answer_problem(error: Exception, context: Mapping[str, Any]) -> Response:
         error = exceptions.NotFound(NOT_FOUND)
     elif isinstance(error, PermissionDenied):
         error = exceptions.PermissionDenied()
+    elif is_locked(error):
+        error = BusyError(503, "busy", SENTENCE)
     if not isinstance(error, exceptions.APIException):
         log.error("API failed at %s", context["request"].path, exc_info=error)
         error = exceptions.APIException("Something went wrong here; nothing was stored.")

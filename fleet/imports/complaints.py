@@ -74,12 +74,19 @@ class Complaints:
 
     def add(self, code: str, row: int = 0, column: str = "", seen: str = "", **args: Any) -> None:
         """Keep a complaint, or only count it where there are too many."""
-        said = Complaint(code, row, column, shortened(seen), args)
-        key = (code, column, "" if code in OF_A_COLUMN else said.seen, repr(args))
+        self._keep(Complaint(code, row, column, shortened(seen), args))
+
+    def add_error(self, error: FileError) -> None:
+        """Keep what stopped the reading of the file."""
+        self._keep(Complaint(error.code, int(error.told.get("row", 0)), args=error.told))
+
+    def _keep(self, said: Complaint) -> None:
+        seen = "" if said.code in OF_A_COLUMN else said.seen
+        key = (said.code, said.column, seen, repr(said.args))
         if key in self._found:
             first, others = self._found[key]
-            if row not in (first.row, *others[-1:]):
-                others.append(row)
+            if said.row not in (first.row, *others[-1:]):
+                others.append(said.row)
             return
         self.count += 1
         if len(self._found) < MOST_KEPT:

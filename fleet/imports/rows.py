@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -55,6 +56,12 @@ class RowReader:
         self.by_key = {heading.column.key: heading for heading in header.headings}
         self._required = {h.column.key: h.position for h in header.headings if h.column.required}
         self._trapped: dict[int, set[int]] = {}
+
+    def telling(self, complaints: Complaints) -> RowReader:
+        """The same reader, its further complaints kept elsewhere."""
+        other = copy(self)
+        other.complaints = complaints
+        return other
 
     def read(self) -> list[FanRow]:
         order = self._day_order()

@@ -12,7 +12,7 @@ from django.db.models import Model
 
 from fleet.imports.applying import PARENTS_FIRST
 from fleet.imports.report import ImportReport
-from fleet.services.imports import import_fleet
+from fleet.services.imports import import_fleet, read_fleet
 
 NOW = datetime(2026, 3, 2, 15, 0, tzinfo=UTC)
 PLAIN = {
@@ -65,7 +65,8 @@ def workbook(*rows: list[Any], merge: str = "") -> bytes:
 
 def bring(data: bytes, **options: Any) -> ImportReport:
     """Import a file as nobody in particular."""
-    return import_fleet(data=data, **({"name": "fans.csv", "by": None, "now": NOW} | options))
+    told = {"name": "fans.csv", "by": None, "now": NOW} | options
+    return import_fleet(file=read_fleet(data=data, now=told["now"]), **told)
 
 
 def row_counts() -> dict[type[Model], int]:

@@ -9,11 +9,11 @@ from typing import Any
 import pytest
 
 from fleet.models import Machine, Person
-from fleet.services.imports import import_fleet
+from fleet.services.imports import import_fleet, read_fleet
 from tests.visits.roofs import NOW, PLACE, check, make_roof, visit
 from visits.imports.report import VisitImportReport
 from visits.models import Check, Event, SystemInspection, Visit
-from visits.services.imports import import_visits
+from visits.services.imports import import_visits, read_visits
 
 pytestmark = pytest.mark.django_db
 
@@ -21,9 +21,8 @@ pytestmark = pytest.mark.django_db
 def load(*records: Any, **options: Any) -> VisitImportReport:
     """Import records as JSON lines; texts go in as they are."""
     lines = [line if isinstance(line, str) else json.dumps(line) for line in records]
-    return import_visits(
-        data="\n".join(lines).encode(), name="old.jsonl", by=None, now=NOW, **options
-    )
+    file = read_visits("\n".join(lines).encode())
+    return import_visits(file=file, name="old.jsonl", by=None, now=NOW, **options)
 
 
 def old(**parts: Any) -> dict[str, Any]:
@@ -37,11 +36,12 @@ def test_examples_when_imported_then_stored_and_the_second_time_nothing_changes(
     examples = root / "fixtures/examples"
     later = NOW.replace(year=2027)
     fleet = (examples / "fleet.csv").read_bytes()
-    import_fleet(data=fleet, name="fleet.csv", by=None, now=later)
+    file = read_fleet(data=fleet, now=later)
+    import_fleet(file=file, name="fleet.csv", by=None, now=later)
     counts = []
     for name in ("visits.jsonl", "readings.csv") * 2:
         data = (examples / name).read_bytes()
-        report = import_visits(data=data, name=name, by=None, now=later)
+        report = import_visits(file=read_visits(data), name=name, by=None, now=later)
         counts.append((dict(report.added), report.repeated, report.complaints))
     assert counts == [
         ({"visit": 6, "event": 2, "decision": 1, "closing": 1}, 0, ()),
@@ -174,7 +174,7 @@ def test_inspector_when_an_old_record_says_qualified_then_it_counts() -> None:
     "data", [b"", b"\n\n", b"\x00\xff\xfe", b'{"kind": "\xff"}', b"PK\x03\x04junk", b"%PDF-1.7"]
 )
 def test_file_when_no_records_can_be_in_it_then_one_complaint(data: bytes) -> None:
-    report = import_visits(data=data, name="x", by=None, now=NOW)
+    report = import_visits(file=read_visits(data), name="x", by=None, now=NOW)
     assert (report.complaint_count, report.added) == (1, {})
 
 

@@ -105,7 +105,8 @@ def test_visit_when_one_thing_is_wrong_then_its_pointer_is_told(
 
 
 def test_note_when_it_joins_characters_or_breaks_lines_then_kept_as_written() -> None:
-    note = "\U0001f468\u200d\U0001f527 was here\r\nand \u0645\u06cc\u200c\u062e\u0648\u0627\u0647\u0645"
+    # a pictograph of three characters, and a Persian word that must not join (Unicode, chapter 23)
+    note = "\U0001f468\u200d\U0001f527 here\r\n\u0645\u06cc\u200c\u062e\u0648\u0627\u0647\u0645"
     assert read_record({**visit(), "notes": note}).notes == note
 
 

@@ -10,7 +10,7 @@ from openpyxl import Workbook
 from tests.visits.roofs import NOW, PLACE, make_roof
 from visits.imports.report import VisitImportReport
 from visits.models import Check, Visit
-from visits.services.imports import import_visits
+from visits.services.imports import import_visits, read_visits
 
 pytestmark = pytest.mark.django_db
 
@@ -24,7 +24,7 @@ Alder Kitchens;Quay Street;EF-2;2025-06-04;Theo;;;;;
 
 def read_table(text: str) -> VisitImportReport:
     """Import a table of readings."""
-    return import_visits(data=text.encode(), name="old.csv", by=None, now=NOW)
+    return import_visits(file=read_visits(text.encode()), name="old.csv", by=None, now=NOW)
 
 
 def test_table_when_imported_then_rows_of_one_day_are_one_visit() -> None:
@@ -151,7 +151,7 @@ def test_workbook_when_other_sheets_are_filled_then_said_in_a_note() -> None:
     book.active.append(["Owner", "Site", "Fan", "Date"])
     stream = BytesIO()
     book.save(stream)
-    report = import_visits(data=stream.getvalue(), name="old.xlsx", by=None, now=NOW)
+    report = import_visits(file=read_visits(stream.getvalue()), name="old.xlsx", by=None, now=NOW)
     assert ["not read: More" in note for note in report.notes] == [True]
 
 
@@ -184,7 +184,7 @@ def test_workbook_when_a_cell_is_a_formula_or_merged_then_told() -> None:
     book.active.merge_cells("B2:B3")
     stream = BytesIO()
     book.save(stream)
-    report = import_visits(data=stream.getvalue(), name="old.xlsx", by=None, now=NOW)
+    report = import_visits(file=read_visits(stream.getvalue()), name="old.xlsx", by=None, now=NOW)
     assert [(c.line, c.column) for c in report.complaints] == [
         (2, "Volts AB"), (3, "Site"),
     ]  # fmt: skip

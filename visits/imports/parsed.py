@@ -17,9 +17,11 @@ Place = Callable[[Complaint], LineComplaint]
 class Parsed:
     """Entries in file order; ``places`` finds the line of a complaint by the entry's id.
 
+    ``is_table`` says that rows were gathered into visits.
     ``faulty`` are entries of which something could not be read: ``told`` holds where.
     """
 
+    is_table: bool = False
     entries: list[Entry] = field(default_factory=list)
     faulty: list[Entry] = field(default_factory=list)
     told: set[tuple[UUID, str]] = field(default_factory=set)

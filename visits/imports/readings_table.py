@@ -41,7 +41,7 @@ class _Visit:
 
 def read_readings_table(data: bytes) -> Parsed:
     """Every visit of the table, with all that is wrong at its line and heading."""
-    parsed = Parsed()
+    parsed = Parsed(is_table=True)
     try:
         table = read_table(data)
     except FileError as error:

@@ -83,17 +83,19 @@ def record_entries(
     here: bool = True,
     from_file: bool = False,
     limits: Limits = DEFAULT_LIMITS,
+    only_read: bool = False,
 ) -> Outcome:
     """Lay out, judge and write what is new among ``entries``, or tell all that is wrong.
 
     ``faulty`` are entries that could be read in part: what they name is looked up so that all is
-    told at once, and with any of them nothing is written.
+    told at once, and with any of them nothing is written; nor with ``only_read``, where ``stored``
+    is what would be.
     One transaction, the caller's where there is one.  Two senders of one id at the same moment meet
     in the table's key: the later gets IntegrityError and finds the record stored when it tries
     again.
     """
     # Nothing but a machine replaced is written before all is known to be right.
-    with transaction.atomic(savepoint=_may_swap([*entries, *faulty])):
+    with transaction.atomic(savepoint=may_swap([*entries, *faulty])):
         told = [*entries, *faulty]
         found = _looked_up(told)
         stored = load_records(told, found["visits"])
@@ -118,6 +120,9 @@ def record_entries(
             return Outcome(
                 repeated=repeated, complaints=tuple(ground.complaints), conflicts=conflicts
             )
+        if only_read:
+            transaction.set_rollback(bool(ground.swapped))
+            return Outcome(stored=_written(ground.rows), repeated=repeated)
         _judge(ground, found, limits)
         ground.rows.write()
         _carry(ground.carried)
@@ -140,7 +145,8 @@ def _looked_up(entries: Sequence[Entry]) -> dict[str, list[Row]]:
     return question.ask(**named(_places(entries)), **asked_visits(entries))
 
 
-def _may_swap(entries: Sequence[Entry]) -> bool:
+def may_swap(entries: Sequence[Entry]) -> bool:
+    """Whether a machine was replaced, which the register is told while visits are laid out."""
     visits = (entry for entry in entries if isinstance(entry, VisitEntry))
     return any(action.machine is not None for visit in visits for action in visit.actions)
 

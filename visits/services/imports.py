@@ -9,6 +9,7 @@ from uuid import UUID
 
 from django.db import transaction
 
+from config.collisions import one_snapshot
 from fleet.models import Person
 from visits.imports.json_lines import looks_like_json, read_json_lines
 from visits.imports.parsed import Parsed
@@ -17,7 +18,7 @@ from visits.imports.report import MOST_KEPT, LineComplaint, VisitImportReport, d
 from visits.limits import DEFAULT_LIMITS, Limits
 from visits.models import Visit
 from visits.payload import AnswerEntry, ClosingEntry, Complaint, Entry, EventEntry, VisitEntry
-from visits.services.batch import Outcome, record_entries
+from visits.services.batch import Outcome, may_swap, record_entries
 from visits.services.differences import compare_with_record
 from visits.services.twins import note_twins
 
@@ -32,9 +33,17 @@ TAKEN = Complaint(
 )
 
 
+def read_visits(data: bytes) -> Parsed:
+    """Read JSON lines or a table of readings (see ``visits.imports``) without the database.
+
+    Never raises for what a file holds: its complaints say everything.
+    """
+    return read_json_lines(data) if looks_like_json(data) else read_readings_table(data)
+
+
 def import_visits(
     *,
-    data: bytes,
+    file: Parsed,
     name: str,
     by: Person | None,
     now: datetime,
@@ -42,24 +51,26 @@ def import_visits(
     dry_run: bool = False,
     limits: Limits = DEFAULT_LIMITS,
 ) -> VisitImportReport:
-    """Add the records of a JSON lines file or a table of readings (see ``visits.imports``).
+    """Add the records of a file.
 
-    One transaction; nothing is stored unless every record passes.  A record already stored is
-    counted as repeated and changes nothing.  ``here`` says that these visits count as made under
-    this schedule, not as records from before.  Never raises for what a file holds.
+    One transaction; nothing is stored unless every record passes.  A ``dry_run`` stores nothing,
+    and holds up nobody who writes unless a machine was replaced: what later checks then see has to
+    be tried in the register.  A record already stored is counted as repeated and changes nothing.
+    ``here`` says that these visits count as made under this schedule, not as records from before.
     """
-    is_table = not looks_like_json(data)
-    parsed = read_readings_table(data) if is_table else read_json_lines(data)
-    with transaction.atomic():
-        entries, changed = compare_with_record(parsed.entries) if is_table else (parsed.entries, [])
+    parsed = file
+    only_read = dry_run or bool(parsed.complaints)
+    tries = may_swap([*parsed.entries, *parsed.faulty])
+    with one_snapshot() if only_read and not tries else transaction.atomic():
+        entries, changed = (
+            compare_with_record(parsed.entries) if parsed.is_table else (parsed.entries, [])
+        )
         outcome = record_entries(
             entries, faulty=parsed.faulty, by=by, now=now, here=here, from_file=True,
-            limits=limits,
+            limits=limits, only_read=only_read or bool(changed),
         )  # fmt: skip
         complaints = [*parsed.complaints, *_placed(parsed, outcome, changed)]
         notes = [*parsed.notes, *_twins(parsed, outcome)]
-        if complaints or dry_run:
-            transaction.set_rollback(True)
     if not complaints and not parsed.entries:
         nothing = Complaint("", "there is no record in this file", "", "see the documented format")
         complaints = [LineComplaint(0, nothing)]
