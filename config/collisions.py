@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import wraps
 from time import monotonic
-from typing import ParamSpec, TypeVar
+from typing import Any, ParamSpec, TypeVar
 
 from django.db import DatabaseError, IntegrityError, OperationalError, connection, transaction
 
@@ -62,9 +62,9 @@ def one_snapshot() -> Iterator[None]:
         yield
         return
     connection.ensure_connection()
-    mode = getattr(connection, "transaction_mode", None)
-    if connection.vendor == "sqlite":
-        connection.transaction_mode = "DEFERRED"
+    link: Any = connection  # only SQLite's has a mode
+    mode = getattr(link, "transaction_mode", None)
+    link.transaction_mode = "DEFERRED"
     try:
         with transaction.atomic():
             if connection.vendor == "postgresql":
@@ -72,8 +72,7 @@ def one_snapshot() -> Iterator[None]:
                     cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
             yield
     finally:
-        if connection.vendor == "sqlite":
-            connection.transaction_mode = mode
+        link.transaction_mode = mode
 
 
 def _state(error: DatabaseError) -> str:
