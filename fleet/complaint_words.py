@@ -19,6 +19,8 @@ FILE_COMPLAINTS: Mapping[str, Words] = {
         _("unpacked, the file would be larger than %(most)s MB"),
         _("save the sheet as CSV, or split it"),
     ),
+    "too_many_parts": (_("inside, the file has over %(most)s parts"), _("save the sheet as CSV")),
+    "too_many_hollow": (_("over %(most)s cells hold no result"), _("paste the values, or use CSV")),
     "too_many_rows": (
         _("the sheet has more than %(most)s rows"),
         _("split it, and delete empty rows at its end"),

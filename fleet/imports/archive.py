@@ -8,9 +8,10 @@ import re
 import struct
 import zipfile
 import zlib
-from collections import Counter
+from array import array
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import chain, islice, pairwise
 from posixpath import normpath
 from xml.etree import ElementTree
 from xml.sax.saxutils import unescape
@@ -20,8 +21,13 @@ from fleet.imports.table import MOST_COLUMNS, MOST_ROWS, Trap, column_letters, c
 
 MOST_UNPACKED = 200_000_000
 MOST_MEMBERS = 500
+MOST_ELEMENTS = 100_000
+"""Of the parts that list sheets and links; a workbook of many names has some thousands."""
 MOST_ATTRIBUTES = 12_000_000
-MOST_TEXT = 400_000_000
+MOST_STRINGS = 3_000_000
+MOST_COMMENTS = 100_000
+MOST_HOLLOW = 100_000
+MOST_TEXT = 150_000_000
 """Characters of all cells together: many cells may share one long text."""
 BROKEN = (
     zipfile.BadZipFile, zlib.error, struct.error, ElementTree.ParseError, KeyError, ValueError,
@@ -40,6 +46,7 @@ _UNPLACED = re.compile(rb"<(?:\w+:)?(?:row|c)(?=[\s/>])(?![^<>]*\sr\s*=)")
 _PLACE = re.compile(rb"\sr\s*=\s*[\"']([A-Za-z]+)(\d+)[\"']")
 _IS_ERROR = re.compile(rb"\st\s*=\s*[\"']e[\"']")
 _FORMULA = re.compile(rb"<(?:\w+:)?f[\s/>]")
+_FILLED = re.compile(rb"<(?:\w+:)?[vt](?:\s[^<>]*)?>[^<]")
 _VALUE = re.compile(rb"<(?:\w+:)?(?:v|is)(?:\s[^>]*)?>[^<]*[^<\s]")
 _TEXT_OF = {
     tag: re.compile(rb"<(?:\w+:)?" + tag.encode() + rb"(?:\s[^<>]*)?>([^<]{1,200})")
@@ -58,12 +65,18 @@ _REL_ID = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}
 class Sheet:
     """A sheet's own text, and the cells that carry a comment, as ``B3``."""
 
-    xml: bytes
+    part: str = ""
+    xml: bytes = b""
     commented: tuple[str, ...] = ()
+
+    @property
+    def is_filled(self) -> bool:
+        """Whether any cell holds something."""
+        return bool(_FILLED.search(self.xml))
 
 
 def look_inside(data: bytes) -> dict[str, Sheet]:
-    """Each sheet by its name.
+    """Each sheet by its name; sheets of one part are one.
 
     Raises FileError for what is no XLSX, unpacks to too much, declares entities, or is laid out
     far too wide or long (a reader would make a rectangle of it).
@@ -74,11 +87,12 @@ def look_inside(data: bytes) -> dict[str, Sheet]:
             if names.intersection(_OTHER_KINDS) or "xl/workbook.xml" not in names:
                 raise FileError("kind_unknown")
             members = dict(_unpacked(archive))
-            sheets = {
-                name: Sheet(members[part], tuple(_commented(members, part)))
-                for name, part in _parts(members)
-                if part in members
+            parts = {name: part for name, part in _parts(members) if part in members}
+            inside = {
+                part: Sheet(part, members[part], tuple(_commented(members, part)))
+                for part in set(parts.values())
             }
+            sheets = {name: inside[part] for name, part in parts.items()}
     except BROKEN as error:
         raise FileError("workbook_broken", said=str(error)) from None
     laid_out = [member for member in members.values() if b"sheetData" in member]
@@ -89,19 +103,28 @@ def look_inside(data: bytes) -> dict[str, Sheet]:
 
 
 def hollow_cells(sheet: bytes) -> Iterator[Trap]:
-    """Formulas without a stored result, and error cells: both come out empty when read."""
+    """Formulas without a stored result, and error cells: both come out empty when read.
+
+    Raises FileError for too many: then nobody wants a list of them.
+    """
     if not any(mark in sheet for mark in (b"<f", b":f", b't="e"', b"t='e'")):
         return
     last = max((end.end() for end in _CELL_END.finditer(sheet)), default=0)
     # past the last closing tag a cell that stays open would be looked for to the end, each time
-    for attributes, inside in _CELL.findall(sheet, 0, last):
+    hollow = 0
+    for cell in _CELL.finditer(sheet, 0, last):
+        attributes, inside = cell.groups(b"")
         place = _PLACE.search(attributes)
         if not place:
             continue
         if _IS_ERROR.search(attributes):
+            hollow += 1
             yield _trap("error_cell", place, _TEXT_OF["v"].search(inside))
         elif inside and _FORMULA.search(inside) and not _VALUE.search(inside):
+            hollow += 1
             yield _trap("formula_without_value", place, _TEXT_OF["f"].search(inside), "=")
+        if hollow > MOST_HOLLOW:
+            raise FileError("too_many_hollow", most=MOST_HOLLOW)
 
 
 def _trap(
@@ -117,7 +140,9 @@ def _trap(
 def _unpacked(archive: zipfile.ZipFile) -> Iterator[tuple[str, bytes]]:
     """Each part of the archive; a part longer than it claims to be fails its checksum."""
     infos = archive.infolist()
-    if len(infos) > MOST_MEMBERS or sum(info.file_size for info in infos) > MOST_UNPACKED:
+    if len(infos) > MOST_MEMBERS:
+        raise FileError("too_many_parts", most=MOST_MEMBERS)
+    if sum(info.file_size for info in infos) > MOST_UNPACKED:
         raise FileError("bomb", most=MOST_UNPACKED // 1_000_000)
     for info in infos:
         text = archive.read(info)
@@ -126,16 +151,43 @@ def _unpacked(archive: zipfile.ZipFile) -> Iterator[tuple[str, bytes]]:
         yield info.filename, text
 
 
+class _Elements:
+    """Attributes of the elements with this name, gathered without a tree of all the others."""
+
+    def __init__(self, name: str) -> None:
+        self.name, self.left = name, MOST_ELEMENTS
+        self.found: list[dict[str, str]] = []
+
+    def start(self, tag: str, attributes: dict[str, str]) -> None:
+        self.left -= 1
+        if self.left < 0:
+            raise FileError("too_many_parts", most=MOST_ELEMENTS)
+        if tag.endswith(self.name):
+            self.found.append(attributes)
+
+
+def _elements(text: bytes, name: str) -> list[dict[str, str]]:
+    # no entity can hide in these texts: a DOCTYPE was refused above
+    elements = _Elements(name)
+    parser = ElementTree.XMLParser(target=elements)  # noqa: S314
+    for start in range(0, len(text), 65_536):
+        parser.feed(text[start : start + 65_536])
+    parser.close()
+    return elements.found
+
+
 def _parts(members: dict[str, bytes]) -> Iterator[tuple[str, str]]:
     """Sheet names with the archive part that holds each."""
-    # no entity can hide in these texts: a DOCTYPE was refused above
-    links = ElementTree.fromstring(members["xl/_rels/workbook.xml.rels"])  # noqa: S314
+    links = _elements(members["xl/_rels/workbook.xml.rels"], "}Relationship")
     targets = {link.get("Id"): link.get("Target", "") for link in links}
-    for element in ElementTree.fromstring(members["xl/workbook.xml"]).iter():  # noqa: S314
-        target = targets.get(element.get(_REL_ID), "")
-        if element.tag.endswith("}sheet") and target:
+    listed = _elements(members["xl/workbook.xml"], "}sheet")
+    if len(listed) > MOST_MEMBERS:
+        raise FileError("too_many_parts", most=MOST_MEMBERS)
+    for sheet in listed:
+        target = targets.get(sheet.get(_REL_ID), "")
+        if target:
             part = target.lstrip("/") if target.startswith("/") else normpath(f"xl/{target}")
-            yield element.get("name", ""), part
+            yield sheet.get("name", ""), part
 
 
 def _commented(members: dict[str, bytes], part: str) -> Iterator[str]:
@@ -145,11 +197,11 @@ def _commented(members: dict[str, bytes], part: str) -> Iterator[str]:
     if links is None:
         return
     cells: set[tuple[int, int]] = set()
-    for link in ElementTree.fromstring(links):  # noqa: S314
+    for link in _elements(links, "}Relationship"):
         if link.get("Type", "").endswith(("/comments", "/threadedComment")):
             target = normpath(posixpath.join("/", folder, link.get("Target", ""))).lstrip("/")
-            places = _COMMENT.findall(members.get(target, b""))
-            cells.update((int(row), column_number(letters.decode())) for letters, row in places)
+            places = islice(_COMMENT.finditer(members.get(target, b"")), MOST_COMMENTS)
+            cells.update((int(place[2]), column_number(place[1].decode())) for place in places)
     for row, column in sorted(cells):
         yield f"{column_letters(column)}{row}"
 
@@ -178,12 +230,19 @@ def _refuse_unplaced(sheet: bytes) -> None:
 
 def _refuse_much_text(sheets: list[bytes], members: dict[str, bytes]) -> None:
     shared = [text for text in members.values() if b"<sst" in text or b":sst" in text]
-    lengths = [len(item) for text in shared for item in _SHARED_START.split(text)[1:]]
+    if sum(text.count(b"<si") + text.count(b":si") for text in shared) > 2 * MOST_STRINGS:
+        raise FileError("bomb", most=MOST_UNPACKED // 1_000_000)
+    lengths = array("L", (length for text in shared for length in _lengths(text)))
     if max(lengths, default=0) * sum(sheet.count(b"=") for sheet in sheets) <= MOST_TEXT:
         return
     for sheet in sheets:
-        cells = _SHARED.findall(sheet)
-        used = Counter(int(number) for attributes, number in cells if _IS_SHARED.search(attributes))
-        told = sum(lengths[at] * times for at, times in used.items() if at < len(lengths))
-        if told > MOST_TEXT:
+        numbers = (int(c[2]) for c in _SHARED.finditer(sheet) if _IS_SHARED.search(c[1]))
+        if sum(lengths[at] for at in numbers if at < len(lengths)) > MOST_TEXT:
             raise FileError("bomb", most=MOST_TEXT // 1_000_000)
+
+
+def _lengths(shared: bytes) -> Iterator[int]:
+    """Bytes from the start of each shared text to that of the next."""
+    starts = (start.start() for start in _SHARED_START.finditer(shared))
+    for one, following in pairwise(chain(starts, [len(shared)])):
+        yield following - one

@@ -35,6 +35,8 @@ _A_YEAR = {
 }  # fmt: skip
 _KEEPS_LINES = ("note",)
 _MAY_HOLD_DATES = ("date", "days", "note")
+MOST_KEPT = 2_000
+"""Distinct texts of a column kept read; one with more seldom repeats itself."""
 
 Value = Any
 
@@ -54,16 +56,19 @@ class Reader:
         try:
             value = self._kept[text]
         except KeyError:
+            if len(self._kept) >= MOST_KEPT:
+                self._kept.clear()
             value = self._kept[text] = self._first(text)
         if isinstance(value, CellError):
-            raise value
+            # a new one: the one kept would gather every traceback, and the rows in them
+            raise CellError(value.code, **value.told)
         return value
 
     def _first(self, text: str) -> Value | CellError:
         try:
             return self._parse(clean_text(text, keep_lines=self.column.kind in _KEEPS_LINES))
         except CellError as error:
-            return error
+            return CellError(error.code, **error.told)
 
     def _parse(self, text: str) -> Value:
         word = text.casefold()

@@ -20,6 +20,7 @@ _BOMS = (
 )
 _DELIMITERS = ",;\t|"
 _SAYS_DELIMITER = re.compile(r"sep=([^\r\n\"]?)[^\r\n]*(?:\r\n?|\n|$)", re.IGNORECASE)
+_HALF_CHARACTER = re.compile(rb"\xed[\xa0-\xbf][\x80-\xbf]")
 csv.field_size_limit(max(csv.field_size_limit(), 1_000_000))
 
 
@@ -41,23 +42,40 @@ def _decode(data: bytes, complaints: Complaints) -> str:
     except UnicodeDecodeError as error:
         if encoding:
             raise FileError("encoding_broken", encoding=encoding, at=error.start) from None
-        text = _decode_western(data, error, complaints)
+        text = _decode_western(data, complaints)
     if "\0" in text:
         raise FileError("encoding_unknown", row=text.count("\n", 0, text.index("\0")) + 1)
     return text
 
 
-def _decode_western(data: bytes, error: UnicodeDecodeError, complaints: Complaints) -> str:
-    """Windows-1252, what old spreadsheets write; the first odd word is shown to be looked at."""
-    row = data.count(b"\n", 0, error.start) + 1
+def _decode_western(data: bytes, complaints: Complaints) -> str:
+    """Lines that are no UTF-8 are Windows-1252, what old spreadsheets write.
+
+    Each line by itself: files are put together from several.  The first odd word is shown to be
+    looked at.
+    """
+    lines = data.split(b"\n")
+    texts = []
+    told = False
+    for row, line in enumerate(lines, start=1):
+        try:
+            texts.append(line.decode())
+        except UnicodeDecodeError as error:
+            texts.append(_as_western(line, row, error.start))
+            if not told:
+                complaints.note("encoding_guessed", row, seen=_word_at(texts[-1], error.start))
+            told = True
+    return "\n".join(texts)
+
+
+def _as_western(line: bytes, row: int, at: int) -> str:
+    if _HALF_CHARACTER.match(line, at):
+        raise FileError("encoding_wrong", byte=line[at : at + 1].hex(), row=row)
     try:
-        text = data.decode("cp1252")
-    except UnicodeDecodeError as western:
-        at = data[western.start : western.start + 1].hex()
-        row = data.count(b"\n", 0, western.start) + 1
-        raise FileError("encoding_wrong", byte=at, row=row) from None
-    complaints.note("encoding_guessed", row, seen=_word_at(text, error.start))
-    return text
+        return line.decode("cp1252")
+    except UnicodeDecodeError as error:
+        byte = line[error.start : error.start + 1].hex()
+        raise FileError("encoding_wrong", byte=byte, row=row) from None
 
 
 def _word_at(text: str, at: int) -> str:

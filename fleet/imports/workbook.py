@@ -21,6 +21,8 @@ from fleet.imports.complaints import Complaints, FileError
 from fleet.imports.table import LONGEST_CELL, Row, Table, Trap, column_letters
 
 COMMENTS_LISTED = 40
+MOST_LOOKED_AT = 50
+"""Sheets, for the first that holds rows, and then for others that hold any."""
 
 
 def read_workbook(data: bytes) -> Table:
@@ -30,11 +32,15 @@ def read_workbook(data: bytes) -> Table:
     try:
         workbook = CalamineWorkbook.from_filelike(io.BytesIO(data))
         names = _visible(workbook)
-        for position, name in enumerate(names):
+        seen: set[str] = set()
+        for position, name in enumerate(names[:MOST_LOOKED_AT]):
+            inside = sheets.get(name, Sheet())
+            if inside.part in seen:
+                continue
+            seen.add(inside.part)
             sheet = workbook.get_sheet_by_name(name)
             if rows := list(_rows(sheet)):
-                _note_others(workbook, name, names[position + 1 :], complaints)
-                inside = sheets.get(name, Sheet(b""))
+                _note_others(sheets, name, names[position + 1 :], complaints)
                 _note_comments(inside.commented, complaints)
                 traps = (*_merged(sheet), *hollow_cells(inside.xml))
                 return Table(rows, complaints, traps)
@@ -54,9 +60,12 @@ def _visible(workbook: CalamineWorkbook) -> list[str]:
 
 
 def _note_others(
-    workbook: CalamineWorkbook, used: str, others: list[str], complaints: Complaints
+    sheets: dict[str, Sheet], used: str, others: list[str], complaints: Complaints
 ) -> None:
-    filled = [name for name in others if workbook.get_sheet_by_name(name).height]
+    looked_at = others[:MOST_LOOKED_AT]
+    filled = [name for name in looked_at if name in sheets and sheets[name].is_filled]
+    if more := len(others) - len(looked_at):
+        filled.append(f"{more} more, not looked at")
     if filled:
         complaints.note("other_sheets", seen=used, others=", ".join(filled))
 

@@ -65,6 +65,20 @@ def test_csv_in_windows_1252_then_the_odd_word_is_shown() -> None:
     assert [(note.code, note.row, note.seen) for note in notes] == [("encoding_guessed", 2, "Café")]
 
 
+def test_csv_of_two_encodings_then_each_line_is_read_in_its_own() -> None:
+    two = TEXT.encode() + b"\n" + TEXT.encode("cp1252")
+    assert cells(two) == [*WORDS, *WORDS]
+    notes = read_table(two).complaints.notes
+    assert [(note.row, note.seen) for note in notes] == [(4, "Café")]
+
+
+def test_csv_with_half_a_character_then_told_in_which_row() -> None:
+    # RFC 3629 section 3: surrogates have no place in UTF-8
+    with pytest.raises(FileError) as error:
+        read_table(TEXT.encode().replace(b"Mill", b"M\xed\xa0\x80ill"))
+    assert (error.value.code, error.value.told) == ("encoding_wrong", {"byte": "ed", "row": 2})
+
+
 def test_csv_with_a_zero_byte_then_told_in_which_row() -> None:
     with pytest.raises(FileError) as error:
         read_table(TEXT.replace("Mill", "M\0ill").encode())
@@ -159,7 +173,7 @@ def test_workbook_of_a_thousand_parts_then_refused() -> None:
     with zipfile.ZipFile(out, "a") as archive:
         for number in range(1000):
             archive.writestr(f"part{number}", b"")
-    assert refusal(out.getvalue()) == "bomb"
+    assert refusal(out.getvalue()) == "too_many_parts"
 
 
 @pytest.mark.parametrize(
