@@ -18,6 +18,7 @@ REMEDIES = {
     "malformed": "Put back a backup of it.",
     "database is locked": "Another process is writing to it; try again when that has ended.",
     "no such table": "Run: manage.py migrate",
+    "failed to resolve host": "Check the host in DATABASE_URL, and that this machine knows it.",
     "connection": "Check DATABASE_URL, and that its server runs.",
 }
 """By what the database says; everything else is a fault of ours and shows its traceback."""

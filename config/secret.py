@@ -4,7 +4,7 @@ import os
 import secrets
 from pathlib import Path
 
-from config.env import keeping_files
+from config.env import SettingError, keeping_files
 
 
 def keep_secret_key(folder: Path) -> str:
@@ -13,7 +13,20 @@ def keep_secret_key(folder: Path) -> str:
     with keeping_files(folder):
         if not path.exists():
             _write_once(path, secrets.token_urlsafe(50))
-        return path.read_text(encoding="ascii")
+        return _read(path)
+
+
+def _read(path: Path) -> str:
+    try:
+        key = path.read_text(encoding="ascii").strip()
+    except UnicodeDecodeError:
+        key = ""
+    if not key:
+        raise SettingError(
+            f"{str(path)!r} holds no secret key. Put back a backup of it, or delete it: a new one "
+            "is made, and everybody signs in again."
+        )
+    return key
 
 
 def _write_once(path: Path, key: str) -> None:

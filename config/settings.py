@@ -13,6 +13,7 @@ from config.env import (
     read_flag,
     read_list,
     read_mail,
+    read_redis,
     read_text,
     require_text,
 )
@@ -24,7 +25,7 @@ DATA_DIR = Path(read_text("DATA_DIR", str(BASE_DIR / ".data")))
 # ---- kind of install
 PRODUCTION = read_flag("PRODUCTION", default=False)
 DEBUG = read_flag("DEBUG", default=False)
-REDIS_URL = read_text("REDIS_URL")
+REDIS_URL = read_redis("REDIS_URL")
 
 # ---- who may reach it
 if PRODUCTION:

@@ -67,6 +67,13 @@ def test_command_when_no_server_answers_then_told(root: Path, tmp_path: Path) ->
     assert (code, said.endswith("Check DATABASE_URL, and that its server runs.")) == (1, True)
 
 
+def test_command_when_the_host_is_unknown_then_told(root: Path, tmp_path: Path) -> None:
+    # RFC 2606 section 2 keeps .invalid from ever being a host
+    url = "postgres://nobody@nowhere.invalid/none"
+    code, said = run(root, "reckon", DATA_DIR=str(tmp_path), DATABASE_URL=url)
+    assert (code, "Traceback" in said, "the host in DATABASE_URL" in said) == (1, False, True)
+
+
 def test_command_when_the_database_is_another_file_then_told(root: Path, tmp_path: Path) -> None:
     other = tmp_path / "letter.txt"
     other.write_text("Dear roof, " * 500)

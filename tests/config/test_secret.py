@@ -3,6 +3,9 @@
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
+import pytest
+
+from config.env import SettingError
 from config.secret import keep_secret_key
 
 
@@ -21,3 +24,10 @@ def test_key_when_kept_then_long_and_only_owner_may_read(tmp_path: Path) -> None
 def test_key_when_kept_then_no_draft_is_left(tmp_path: Path) -> None:
     keep_secret_key(tmp_path)
     assert [path.name for path in tmp_path.iterdir()] == ["secret_key"]
+
+
+@pytest.mark.parametrize("content", [b"", b" \n", b"k\xff\xfe"])
+def test_key_when_its_file_holds_none_then_told(tmp_path: Path, content: bytes) -> None:
+    (tmp_path / "secret_key").write_bytes(content)
+    with pytest.raises(SettingError, match="secret_key' holds no secret key"):
+        keep_secret_key(tmp_path)
