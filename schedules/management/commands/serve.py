@@ -20,6 +20,8 @@ from schedules.timetable import TimetableThread
 
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
 LONGEST_REQUEST_S, LONGEST_SENDING_S = 60, 5
+CONNECTIONS = {"connection_limit": 500, "channel_timeout": 30, "cleanup_interval": 10}
+"""Many may be open, and one on which nothing comes or goes for so long [s] is closed."""
 
 
 def port(text: str) -> int:
@@ -66,8 +68,9 @@ class Command(BaseCommand):
         channels: dict[int, Any] = {}
         try:
             server = waitress.create_server(
-                application, map=channels, host=host, port=port, threads=options["threads"]
-            )
+                application, map=channels, host=host, port=port, threads=options["threads"],
+                **CONNECTIONS,
+            )  # fmt: skip
         except OSError as error:
             raise CommandError(
                 f"Cannot listen on {host}:{port} ({error.strerror}). "
