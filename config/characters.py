@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+from pathlib import Path
 from unicodedata import category
 
 _HIDDEN = ("Cc", "Cf", "Cs")
@@ -34,3 +36,8 @@ def _is_hidden(sign: str, in_name: bool) -> bool:
 def code_point(sign: str) -> str:
     """A character by its number, ``U+200B``."""
     return f"U+{ord(sign):04X}"
+
+
+def plain_name(path: Path) -> str:
+    """A file's name as text; bytes of it that are no UTF-8 become U+FFFD."""
+    return os.fsencode(path.name).decode(errors="replace")

@@ -11,6 +11,7 @@ from typing import Any, TextIO, cast
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from config.characters import plain_name
 from fleet.imports.columns import column_table
 from fleet.imports.report import ImportReport
 from fleet.report_data import report_data
@@ -71,10 +72,10 @@ class Command(BaseCommand):
             raise CommandError(
                 f"{path} cannot be read ({error.strerror}); check the path"
             ) from error
-        self.stderr.write(reading(path.name, len(data)))
+        self.stderr.write(reading(plain_name(path), len(data)))
         report = import_fleet_file(
             data=data,
-            name=path.name,
+            name=plain_name(path),
             by=None,
             now=timezone.now(),
             dry_run=options["dry_run"],
@@ -84,7 +85,7 @@ class Command(BaseCommand):
         lines = [json.dumps(report_data(report))] if options["json"] else told(report, most)
         self.stdout.write("\n".join(lines))
         if report.refused:
-            raise CommandError(refusal(path.name, report.complaint_count))
+            raise CommandError(refusal(plain_name(path), report.complaint_count))
         if report.fan_ids and not options["json"]:
             show_due(cast(TextIO, self.stdout))
 

@@ -15,6 +15,7 @@ from schedules.management.commands.import_fleet import (
     ALL_HELP,
     SHOWN_AT_MOST,
     capped,
+    plain_name,
     reading,
     refusal,
     show_due,
@@ -63,10 +64,10 @@ class Command(BaseCommand):
             raise CommandError(
                 f"{path} cannot be read ({error.strerror}); check the path"
             ) from error
-        self.stderr.write(reading(path.name, len(data)))
+        self.stderr.write(reading(plain_name(path), len(data)))
         report = import_visit_file(
             data=data,
-            name=path.name,
+            name=plain_name(path),
             by=None,
             now=timezone.now(),
             here=options["here"],
@@ -76,7 +77,7 @@ class Command(BaseCommand):
         lines = [json.dumps(_plain(report))] if options["json"] else _told(report, most)
         self.stdout.write("\n".join(lines))
         if report.refused:
-            raise CommandError(refusal(path.name, report.complaint_count))
+            raise CommandError(refusal(plain_name(path), report.complaint_count))
         if report.fan_ids and not options["json"]:
             show_due(cast(TextIO, self.stdout))
 
