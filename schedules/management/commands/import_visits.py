@@ -11,11 +11,11 @@ from typing import Any, TextIO, cast
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from config.characters import plain_name
 from schedules.management.commands.import_fleet import (
     ALL_HELP,
     SHOWN_AT_MOST,
     capped,
-    plain_name,
     reading,
     refusal,
     show_due,
