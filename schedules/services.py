@@ -210,14 +210,15 @@ def import_fleet_file(
     bring_in = partial(
         import_fleet, file=file, name=name, by=by, now=now, dry_run=dry_run, onboarding_weeks=weeks
     )
-    return bring_in() if dry_run or file.refused else _bring_in_fleet(bring_in, now)
+    report = bring_in() if dry_run or file.refused else _bring_in_fleet(bring_in, now)
+    return replace(report, notes=(*report.notes, *_doubtful_feeds(report.motors)))
 
 
 @in_one_transaction
 def _bring_in_fleet(bring_in: Callable[[], ImportReport], now: datetime) -> ImportReport:
     report = bring_in()
     _follow(report, now)
-    return replace(report, notes=(*report.notes, *_doubtful_feeds(report.motors)))
+    return report
 
 
 def _doubtful_feeds(motors: Iterable[Motor]) -> Iterator[Complaint]:

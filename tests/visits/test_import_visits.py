@@ -235,13 +235,15 @@ def test_line_when_person_kind_or_minute_differ_then_no_note(other: dict[str, An
 
 def test_fleet_file_when_taken_for_visits_then_said_in_one_sentence(root: Path) -> None:
     data = (root / "fixtures/examples/fleet.csv").read_bytes()
-    (said,) = import_visits(data=data, name="fleet.csv", by=None, now=NOW).complaints
+    (said,) = import_visits(file=read_visits(data), name="fleet.csv", by=None, now=NOW).complaints
     assert "this looks like a list of fans" in str(said)
 
 
 def test_visits_when_taken_for_a_fleet_file_then_said_in_one_sentence(root: Path) -> None:
     data = (root / "fixtures/examples/visits.jsonl").read_bytes()
-    (said,) = import_fleet(data=data, name="visits.jsonl", by=None, now=NOW).complaints
+    (said,) = import_fleet(
+        file=read_fleet(data=data, now=NOW), name="visits.jsonl", by=None, now=NOW
+    ).complaints
     assert said.code == "looks_like_records"
 
 

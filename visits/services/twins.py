@@ -15,18 +15,23 @@ Key = tuple[int, object, int | None, str, object]
 def note_twins(new: Sequence[Visit], line_of: Callable[[UUID], int]) -> Iterator[str]:
     """A note for each new visit with the site, minute, kind and person of another that stands.
 
-    The new ones are stored already.  Of two in one file the later line is told.
+    The new ones may be stored already, or only be about to.  Of two in one file the later line is
+    told.
     """
-    alike: dict[Key, list[Visit]] = defaultdict(list)
+    lines = {visit.pk: line_of(visit.pk) for visit in new}
+    corrected = {visit.supersedes_id for visit in new}
     standing = Visit.objects.standing().select_related("site")
+    alike: dict[Key, list[Visit]] = defaultdict(list)
     for moments in chunked({visit.began_at for visit in new}):
         for visit in standing.filter(began_at__in=moments):
-            alike[_key(visit)].append(visit)
-    lines = {visit.pk: line_of(visit.pk) for visit in new}
+            if visit.pk not in corrected and visit.pk not in lines:
+                alike[_key(visit)].append(visit)
     for visit in sorted(new, key=lambda visit: lines[visit.pk]):
-        others = [v for v in alike[_key(visit)] if lines.get(v.pk, 0) < lines[visit.pk]]
-        if others and any(v.pk == visit.pk for v in alike[_key(visit)]):
+        if visit.pk in corrected:
+            continue
+        if others := alike[_key(visit)]:
             yield _note(lines[visit.pk], others[0])
+        others.append(visit)
 
 
 def _key(visit: Visit) -> Key:
