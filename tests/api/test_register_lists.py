@@ -133,20 +133,13 @@ def key(*values: Any) -> str:
     "after",
     [
         key(None), key("x"), key(1, 2), key([]), key({}), key(float("inf")), key(float("nan")),
-        key("\0"), key("\ud800"), key(1e400), "é", "%00", "W" * 5000,
+        key("\0"), key("\ud800"), key(1e400), key(2**70), key(-(2**70)), "é", "%00", "W" * 5000,
     ],
 )  # fmt: skip
 def test_list_when_it_begins_after_a_key_that_none_gave_out_then_400(
     after: str, asker: APIClient, roofs: Roofs
 ) -> None:
     assert asker.get(f"{V1}/fans", {"after": after}).status_code == 400
-
-
-@pytest.mark.parametrize("after", [key(2**70), key(-(2**70))])
-def test_list_when_it_begins_after_an_id_beyond_all_then_answered(
-    after: str, asker: APIClient, roofs: Roofs
-) -> None:
-    assert asker.get(f"{V1}/fans", {"after": after}).status_code == 200
 
 
 def test_keys_when_they_begin_after_half_a_character_then_400(asker: APIClient) -> None:
