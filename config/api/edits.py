@@ -7,12 +7,12 @@ from collections.abc import Callable
 from hashlib import blake2b
 from typing import Any
 
-from django.db import transaction
 from rest_framework import status
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from config.api.problems import ProblemError
+from config.collisions import in_one_transaction
 
 
 def etag_of(told: Any) -> str:
@@ -43,16 +43,19 @@ class TaggedMixin:
 
     def changed(self, request: Request, change: Callable[[Any], Any]) -> Response:
         """The row as ``change`` leaves it, if it is still what its sender has read."""
-        with transaction.atomic():
+
+        @in_one_transaction
+        def done() -> Any:
             row = self._held()
             must_match(request, etag_of(self.get_serializer(row).data))  # type: ignore[attr-defined]
-            row = change(row)
-        return self._told(self.get_serializer(row).data)  # type: ignore[attr-defined]
+            return change(row)
+
+        return self._told(self.get_serializer(done()).data)  # type: ignore[attr-defined]
 
     def _held(self) -> Any:
         """The row, for nobody else to change until we are done."""
         row = self.get_object()  # type: ignore[attr-defined]
-        return type(row)._default_manager.select_for_update().get(pk=row.pk)
+        return type(row)._default_manager.select_for_update(no_key=True).get(pk=row.pk)
 
     @staticmethod
     def _told(told: Any, request: Request | None = None) -> Response:

@@ -20,6 +20,7 @@ from config.api.edits import TaggedMixin, etag_of
 from config.api.filters import Filter, by_instant
 from config.api.problems import InvalidError, body_fault, escaped
 from config.api.sparse import SparseMixin
+from config.collisions import in_one_transaction
 from fleet.api.fields import KINDS, RowField, WordField
 from fleet.services.errors import RegisterError
 
@@ -140,10 +141,15 @@ class RowEntryView(RowListView, generics.ListCreateAPIView[Any]):
     def create(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         context = self.get_serializer_context()
         shown: Any = self.serializer_class
-        form = (self.entering or shown)(data=request.data, context=context)
-        form.is_valid(raise_exception=True)
-        with told_as_faults(request.data):
-            row = self.enter(form.validated_data, request.user, timezone.now())  # type: ignore[attr-defined]
+
+        @in_one_transaction
+        def entered() -> Any:
+            form = (self.entering or shown)(data=request.data, context=context)
+            form.is_valid(raise_exception=True)
+            with told_as_faults(request.data):
+                return self.enter(form.validated_data, request.user, timezone.now())  # type: ignore[attr-defined]
+
+        row = entered()
         told = shown(row, context=context).data
         address = request.build_absolute_uri(reverse(self.row_address, args=[row.pk]))
         headers = {"Location": address, "ETag": etag_of(told)}

@@ -25,7 +25,7 @@ def change_feed(
     What ``feed`` leaves out stays as it was before that day; the same day said again is corrected.
     Raises RegisterError for unknown fields and impossible values.
     """
-    known = list(fan.feeds.select_for_update())
+    known = list(fan.feeds.select_for_update(no_key=True))
     same = next((row for row in known if row.valid_from == valid_from), None)
     row = same or _carried_on(fan, known, valid_from)
     fill(row, feed, FEED_FIELDS, "a feed")

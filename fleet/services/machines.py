@@ -11,7 +11,7 @@ from django.db import transaction
 from fleet.models import Fan, Machine, Person
 from fleet.services.errors import refuse
 from fleet.services.plates import READABLE, refuse_impossible_plate
-from fleet.services.rows import fill, keep
+from fleet.services.rows import fill, hold, keep
 from fleet.writing import save_told
 
 _NOT_PLATE = {"id", "fan", "installed_on", "removed_on", "first_here"}
@@ -36,7 +36,7 @@ def replace_machine(
     in ``unreadable`` has no value.  Raises RegisterError for unknown fields and values the plate
     cannot have.
     """
-    machines = list(fan.machines.select_for_update())
+    machines = list(fan.machines.select_for_update(no_key=True))
     for machine in machines:
         if machine.installed_on == installed_on:
             return _correct(machine, plate, by, now)
@@ -66,7 +66,7 @@ def correct_plate(
 
     A field given a value is readable from now on.  Raises RegisterError as ``replace_machine``.
     """
-    return _correct(Machine.objects.select_for_update().get(pk=machine.pk), plate, by, now)
+    return _correct(hold(machine), plate, by, now)
 
 
 def _correct(

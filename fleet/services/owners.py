@@ -43,7 +43,7 @@ def change_agreement(
     The agreement in force before ends the day before.  Raises RegisterError for unknown or
     impossible terms.
     """
-    known = list(owner.agreements.select_for_update())
+    known = list(owner.agreements.select_for_update(no_key=True))
     agreement = next((a for a in known if a.starts_on == starts_on), None) or Agreement(
         owner=owner, starts_on=starts_on
     )

@@ -55,13 +55,22 @@ def keep(row: Model, by: Person | None, now: datetime, why: str) -> None:
         raise
 
 
+def hold(row: R) -> R:
+    """The row as it stands, for nobody else to change until this transaction is done.
+
+    What hangs on it can be written meanwhile: a visit to a site does not wait for its edit.
+    """
+    held: R = type(row)._default_manager.select_for_update(no_key=True).get(pk=row.pk)
+    return held
+
+
 @transaction.atomic
 def edit(row: R, change: Callable[[R], bool], by: Person | None, now: datetime) -> R:
     """Keep what ``change`` makes of a row, held so that nobody else's edit is lost.
 
     ``change`` says whether anything differs.  Raises RegisterError as ``keep``.
     """
-    held: R = type(row)._default_manager.select_for_update().get(pk=row.pk)
+    held = hold(row)
     if change(held):
         keep(held, by, now, "edited")
     return held
