@@ -23,6 +23,7 @@ from fleet.api.register import (
 from fleet.models import Fan, Machine, Person
 from fleet.services.machines import PLATE_FIELDS, correct_plate, replace_machine
 from fleet.services.plates import READABLE
+from fleet.services.rows import hold
 
 PLATE = {
     "installed_on": "2021-05-18", "supplied_by": "us", "model": "UB-18", "serial": "A1-2207",
@@ -93,7 +94,7 @@ class FanMachinesView(RowEntryView):
         return get_object_or_404(Fan.objects.visible_to(self.request.user), pk=self.kwargs["id"])
 
     def enter(self, values: dict[str, Any], by: Person, now: datetime) -> Machine:
-        fan, day = self.position(), values.pop("installed_on", None)
+        fan, day = hold(self.position()), values.pop("installed_on", None)
         if known := fan.machines.filter(installed_on=day).first():
             raise refuse_known(
                 "installed_on", "a machine installed on this day is on record here",

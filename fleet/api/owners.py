@@ -19,6 +19,7 @@ from fleet.api.register import (
 )
 from fleet.models import Agreement, Owner, Person
 from fleet.services.owners import change_agreement, edit_owner, enter_owner
+from fleet.services.rows import hold
 
 OWNER = {"name": "Tannevale Dining", "email": "office@tannevale.example", "phone": "555-0117",
          "notes": "invoices by post"}  # fmt: skip
@@ -114,7 +115,7 @@ class AgreementListView(RowEntryView):
             "POST": "Enter an agreement; the one in force before ends the day before."}  # fmt: skip
 
     def enter(self, values: dict[str, Any], by: Person, now: datetime) -> Agreement:
-        owner, starts_on = values.pop("owner"), values.pop("starts_on")
+        owner, starts_on = hold(values.pop("owner")), values.pop("starts_on")
         if known := owner.agreements.filter(starts_on=starts_on).first():
             raise refuse_known(
                 "starts_on", "an agreement from this day is on record", starts_on,
