@@ -112,7 +112,8 @@ class AgreementListView(RowEntryView):
         "changed_since": changed_since(by_history),
     }
     says = {"GET": "Agreements of the owners you may see.",
-            "POST": "Enter an agreement; the one in force before ends the day before."}  # fmt: skip
+            "POST": "Enter an agreement; the one in force before ends the day before, and one told "
+                    "late ends the day before the next."}  # fmt: skip
 
     def enter(self, values: dict[str, Any], by: Person, now: datetime) -> Agreement:
         owner, starts_on = hold(values.pop("owner")), values.pop("starts_on")

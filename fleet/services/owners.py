@@ -10,7 +10,7 @@ from django.db import transaction
 
 from fleet.models import Agreement, Owner, Person
 from fleet.services.errors import refuse
-from fleet.services.rows import check, edit, fill, keep
+from fleet.services.rows import check, edit, fill, hold, keep
 from fleet.writing import save_told
 
 OWNER_FIELDS = frozenset({"name", "email", "phone", "notes"})
@@ -40,9 +40,10 @@ def change_agreement(
 ) -> Agreement:
     """Agree on ``terms`` from ``starts_on``; the same start said again corrects that agreement.
 
-    The agreement in force before ends the day before.  Raises RegisterError for unknown or
-    impossible terms.
+    The agreement in force before ends the day before, and one told late the day before the next.
+    Raises RegisterError for unknown or impossible terms.
     """
+    owner = hold(owner)
     known = list(owner.agreements.select_for_update(no_key=True))
     agreement = next((a for a in known if a.starts_on == starts_on), None) or Agreement(
         owner=owner, starts_on=starts_on
@@ -50,10 +51,22 @@ def change_agreement(
     fill(agreement, terms, AGREEMENT_FIELDS, "an agreement")
     if agreement.ends_on and agreement.ends_on < starts_on:
         raise refuse({"ends_on": f"this lies before the start, {starts_on}; correct one of them"})
+    _end_before_next(agreement, known, terms.get("ends_on"))
     check(agreement)
     _end_before(known, starts_on, by, now)
     keep(agreement, by, now, f"agreement from {starts_on}")
     return agreement
+
+
+def _end_before_next(agreement: Agreement, known: list[Agreement], said: date | None) -> None:
+    """No two are in force on one day; refuses an end that was said and lies past the next start."""
+    starts = [each.starts_on for each in known if each.starts_on > agreement.starts_on]
+    if not starts:
+        return
+    last = min(starts) - timedelta(days=1)
+    if said and said > last:
+        raise refuse({"ends_on": f"another agreement begins on {min(starts)}; end this by {last}"})
+    agreement.ends_on = min(agreement.ends_on or last, last)
 
 
 def _end_before(known: list[Agreement], starts_on: date, by: Person | None, now: datetime) -> None:

@@ -206,6 +206,31 @@ def test_agreement_followed_by_another_then_ends_the_day_before(system: ExhaustS
     ]  # fmt: skip
 
 
+def test_agreements_told_late_then_each_ends_the_day_before_the_next(
+    system: ExhaustSystem,
+) -> None:
+    for month in (1, 6, 3, 2):
+        change_agreement(owner=system.site.owner, starts_on=date(2026, month, 1), terms={}, **TOLD)
+    assert list(Agreement.objects.values_list("starts_on", "ends_on").order_by("starts_on")) == [
+        (date(2026, 1, 1), date(2026, 1, 31)), (date(2026, 2, 1), date(2026, 2, 28)),
+        (date(2026, 3, 1), date(2026, 5, 31)), (date(2026, 6, 1), None),
+    ]  # fmt: skip
+
+
+def test_agreement_told_late_with_an_end_past_the_next_start_then_refused(
+    system: ExhaustSystem,
+) -> None:
+    owner = system.site.owner
+    change_agreement(owner=owner, starts_on=date(2026, 6, 1), terms={}, **TOLD)
+    terms = {"ends_on": date(2026, 6, 1)}
+    with pytest.raises(RegisterError, match="begins on 2026-06-01; end this by 2026-05-31"):
+        change_agreement(owner=owner, starts_on=date(2026, 3, 1), terms=terms, **TOLD)
+    change_agreement(
+        owner=owner, starts_on=date(2026, 3, 1), terms={"ends_on": date(2026, 4, 30)}, **TOLD
+    )
+    assert Agreement.objects.get(starts_on=date(2026, 3, 1)).ends_on == date(2026, 4, 30)
+
+
 @pytest.mark.parametrize("terms", [{"price": 3}, {"reliability": "total"}, {"visits_per_year": 0}])
 def test_agreement_that_cannot_be_then_refused(
     system: ExhaustSystem, terms: dict[str, Any]
