@@ -36,6 +36,8 @@ def replace_machine(
     in ``unreadable`` has no value.  Raises RegisterError for unknown fields and values the plate
     cannot have.
     """
+    # Held at the fan: rows that another sender has not stored yet cannot be.
+    fan = hold(fan)
     machines = list(fan.machines.select_for_update(no_key=True))
     for machine in machines:
         if machine.installed_on == installed_on:

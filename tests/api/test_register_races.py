@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 import pytest
@@ -100,3 +101,23 @@ def test_machines_of_two_days_when_entered_at_once_then_both_are_kept(
     stood = [tuple(str(day) for day in pair) for pair in told]
     assert [began for began, _ in stood[1:]] == [ended for _, ended in stood[:-1]]
     assert [began for began, _ in stood[-4:]] == days
+
+
+def test_machine_when_entered_while_a_visit_tells_of_another_then_both_are_kept(
+    roofs: Roofs, mara: Person
+) -> None:
+    fan = roofs.bakery
+    swap = {"fan": fan.tag, "kind": "replaced", "item": "machine", "machine": {"serial": "V"}}
+    visit = walk(fan, "2026-03-10T09:10", actions=[swap])
+    entered = {"installed_on": "2026-03-05", "serial": "E"}
+    answers = at_once(
+        mara,
+        [
+            lambda phone: phone.post(VISITS, visit),
+            lambda desk: desk.post(f"{V1}/fans/{fan.pk}/machines", entered),
+        ],
+    )
+    told = Machine.objects.filter(fan=fan).values_list("serial", "removed_on")
+    assert ([answer.status_code for answer in answers], list(told)) == (
+        [201, 201], [("", date(2026, 3, 5)), ("E", date(2026, 3, 10)), ("V", None)],
+    )  # fmt: skip
