@@ -105,5 +105,5 @@ class ClosingView(APIView):
         ],
     )
     def post(self, request: Request) -> Response:
-        """Close a finding with its reason; repeated as visits are."""
+        """Close a finding with its reason, once; repeated as visits are."""
         return post(log_closing, request)

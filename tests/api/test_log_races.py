@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from typing import Any
+from uuid import uuid4
 
 import pytest
 
 from fleet.models import Person
 from schedules.due.reckoning import reckon_fleet
 from schedules.models import DueState
-from tests.api.asking import at_once
+from tests.api.asking import V1, at_once, by_key
 from tests.api.logs import BATCH, VISITS, corrected, look, walk
 from tests.people import Roofs
 from tests.visits.roofs import NOW
-from visits.models import Check, Visit
+from visits.models import Check, Closing, Finding, Visit
 
+CLOSINGS = f"{V1}/closings"
 pytestmark = [pytest.mark.postgres, pytest.mark.django_db(transaction=True)]
 
 
@@ -27,6 +29,19 @@ def stored() -> list[tuple[Any, ...]]:
     """Their answers as they stand."""
     names = ("fan_id", "due_on", "due_rule", "overdue_after", "overdue_rule", "worst_verdict")
     return list(visited().order_by("fan_id").values_list(*names))
+
+
+def found(roofs: Roofs, theo: Person) -> Finding:
+    """A loose hinge at the bakery that somebody wrote down."""
+    hinge = [{"fan": roofs.bakery.tag, "subject": "hinge", "severity": "degraded"}]
+    by_key(theo).post(VISITS, walk(roofs.bakery, findings=hinge))
+    return Finding.objects.get()
+
+
+def close(finding: Finding) -> dict[str, Any]:
+    """A closing of it under an id of its own."""
+    closed = {"finding": str(finding.pk), "closed_on": "2026-03-05", "reason": "seen dry"}
+    return {"id": str(uuid4()), **closed}
 
 
 def assert_as_reckoned_anew() -> None:
@@ -90,3 +105,29 @@ def test_visits_of_one_roof_when_sent_at_once_then_every_date_is_of_all_of_them(
     answers = at_once(theo, [lambda phone, sent=each: phone.post(VISITS, sent) for each in visits])
     assert [each.status_code for each in answers] == [201] * 4
     assert_as_reckoned_anew()
+
+
+def test_finding_when_closed_by_four_at_once_then_closed_once_and_three_are_told(
+    roofs: Roofs, theo: Person
+) -> None:
+    finding = found(roofs, theo)
+    answers = at_once(
+        theo,
+        [
+            lambda phone, sent=each: phone.post(CLOSINGS, sent)
+            for each in [close(finding) for _ in range(4)]
+        ],
+    )
+    problems = {each.json()["errors"][0]["problem"] for each in answers if each.status_code == 400}
+    assert (sorted(each.status_code for each in answers), problems, Closing.objects.count()) == (
+        [201, 400, 400, 400], {"it was closed already, on 2026-03-05 by theo"}, 1,
+    )  # fmt: skip
+
+
+def test_closing_when_sent_by_four_at_once_then_all_hear_that_it_is_stored(
+    roofs: Roofs, theo: Person
+) -> None:
+    closing = close(found(roofs, theo))
+    answers = at_once(theo, [lambda phone: phone.post(CLOSINGS, closing)] * 4)
+    codes = sorted(each.status_code for each in answers)
+    assert (codes, Closing.objects.count()) == ([200, 200, 200, 201], 1)

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import json
 from uuid import UUID, uuid4
 
 import pytest
 
-from fleet.models import Fan
+from fleet.models import Fan, Person
 from tests.visits.roofs import NOW, PLACE, check, correct, log, make_roof, visit
 from visits.models import Check, Closing, Decision, Finding, Recommendation, Visit
 from visits.payload import PayloadError
 from visits.services import close_finding, record_decision, record_visit
+from visits.services.imports import import_visits
 
 pytestmark = pytest.mark.django_db
 FINDING = {"id": str(uuid4()), "fan": "EF-1", "item": "belt", "severity": "degraded"}
@@ -153,6 +155,38 @@ def test_closing_when_sent_again_then_the_stored_one() -> None:
     }  # fmt: skip
     created = [close_finding(payload=payload, by=None, now=NOW).created for _ in range(2)]
     assert (created, Closing.objects.count()) == ([True, False], 1)
+
+
+def test_closing_when_the_finding_is_closed_then_who_did_it_when_is_told() -> None:
+    log(findings=[FINDING])
+    theo = Person.objects.create_user("theo")
+    payload = {"id": str(uuid4()), "finding": FINDING["id"], "reason": "dry"}
+    close_finding(payload={**payload, "closed_on": "2026-03-05"}, by=theo, now=NOW)
+    with pytest.raises(PayloadError, match="closed already, on 2026-03-05 by theo") as refused:
+        _close(FINDING["id"], "2026-03-06")
+    told = [complaint.pointer for complaint in refused.value.complaints]
+    assert (told, Closing.objects.count()) == (["/finding"], 1)
+
+
+def test_closing_when_closed_before_the_visit_was_corrected_then_told_all_the_same() -> None:
+    first = log(findings=[FINDING])
+    _close(FINDING["id"])
+    correct(first, findings=[FINDING])
+    with pytest.raises(PayloadError, match="closed already, on 2026-03-05"):
+        _close(FINDING["id"], "2026-03-06")
+
+
+def test_closings_when_two_of_one_finding_in_a_file_then_the_second_is_told() -> None:
+    log(findings=[FINDING])
+    closing = {"type": "closing", "finding": FINDING["id"], "reason": "dry"}
+    lines = [
+        {**closing, "id": str(uuid4()), "closed_on": f"2026-03-0{day}"} for day in (5, 6)
+    ]  # fmt: skip
+    data = "\n".join(map(json.dumps, lines)).encode()
+    report = import_visits(data=data, name="closed.jsonl", by=None, now=NOW)
+    assert [(each.line, each.complaint.problem) for each in report.complaints] == [
+        (2, "it was closed already, on 2026-03-05"),
+    ]  # fmt: skip
 
 
 def test_closing_when_in_the_future_then_refused() -> None:

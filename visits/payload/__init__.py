@@ -69,7 +69,8 @@ decision
     on              day (must), ``decided_by``, ``not_before`` (day), ``note``.
 
 closing
-    id, ``finding`` (its id), ``closed_on``, ``reason`` (must), ``closed_by`` a login.
+    id, ``finding`` (its id), ``closed_on``, ``reason`` (must), ``closed_by`` a login.  A finding is
+    closed once; a fault that is back is a new one.
 """
 
 from visits.payload.complaints import Complaint, PayloadError

@@ -189,7 +189,8 @@ class VisitLayer:
             self.ground.carried[old] = id_
         elif id_ in found:
             self.ground.complain(f"{pointer}/id", "this id is taken", str(id_), "make a new one")
-        found[id_] = Known(self.visit.pk, fan.id, self.site.id, subject)
+        closing = found[old].closing if old else None
+        found[id_] = Known(self.visit.pk, fan.id, self.site.id, subject, closing=closing)
         return id_
 
     def _carried(self, given: UUID | None, found: dict[UUID, Known]) -> UUID | None:

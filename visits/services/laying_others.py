@@ -111,10 +111,17 @@ def lay_answer(ground: Ground, entry: AnswerEntry) -> None:
 
 
 def lay_closing(ground: Ground, entry: ClosingEntry) -> None:
-    """A finding closed with a reason; told of a corrected visit, it closes the finding kept."""
+    """A finding closed with a reason, once; told of a corrected visit, it closes what was kept."""
     finding_id = newest(ground.stored.findings, entry.finding)
     finding = ground.known(ground.stored.findings, finding_id, "/finding", "finding")
     if finding is None:
+        return
+    # Another sender of the very same record was quicker: it meets that row in the table's key.
+    if finding.closing and finding.closing.pk != entry.id:
+        ground.complain(
+            "/finding", f"it was closed already, {_closed(finding.closing)}", str(entry.finding),
+            "leave this closing out; a fault that is back is a new finding",
+        )  # fmt: skip
         return
     _refuse_future(
         ground, ground.register.by_id.get(finding.site_id), entry.closed_on, "/closed_on"
@@ -132,7 +139,13 @@ def lay_closing(ground: Ground, entry: ClosingEntry) -> None:
         received_at=ground.now,
         payload_sha256=entry.sha256,
     )
+    finding.closing = closing
     ground.rows.closings.append(closing)
+
+
+def _closed(closing: Closing) -> str:
+    who = f" by {closing.closed_by.username}" if closing.closed_by else ""
+    return f"on {closing.closed_on}{who}"
 
 
 def _refuse_future(ground: Ground, site: SiteFacts | None, day: date, pointer: str) -> None:

@@ -21,13 +21,17 @@ KNOWN_COLUMNS = ("id", "visit_id", "fan_id", "fan__site_id", "subject", "visit__
 
 @dataclass(slots=True)
 class Known:
-    """A finding or recommendation on record, or about to be; and what corrected its visit."""
+    """A finding or recommendation on record, or about to be; and what corrected its visit.
+
+    ``closing`` is looked up of findings that somebody is about to close.
+    """
 
     visit_id: UUID
     fan_id: int
     site_id: int
     subject: str
     corrected_by: UUID | None = None
+    closing: Closing | None = None
 
 
 @dataclass(slots=True)
@@ -143,6 +147,18 @@ def load_references(stored: Stored, entries: Collection[Entry], by: Person | Non
             _take(found, rows, "visit", corrected)
         _take(found, rows, "pk", ids)
         _follow(found, rows)
+    _take_closings(stored.findings, [e.finding for e in entries if isinstance(e, ClosingEntry)])
+
+
+def _take_closings(found: dict[UUID, Known], named: Iterable[UUID]) -> None:
+    """How these findings were closed already, the first time; held until nobody else can."""
+    ids = sorted({newest(found, id_) for id_ in named} & set(found))
+    for part in chunked(ids):
+        findings = Finding.objects.filter(pk__in=part).order_by("pk")
+        list(findings.select_for_update(no_key=True).values_list("pk"))
+        closings = Closing.objects.filter(finding__in=part).select_related("closed_by")
+        for closing in closings.order_by("-closed_on", "-id"):
+            found[closing.finding_id].closing = closing
 
 
 def _visible(model: Any, by: Person | None) -> Any:
