@@ -10,6 +10,7 @@ from types import FrameType
 from typing import Any
 
 import waitress
+from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
@@ -22,6 +23,10 @@ LOOPBACK = ("127.0.0.1", "localhost", "::1")
 LONGEST_REQUEST_S, LONGEST_SENDING_S = 60, 5
 CONNECTIONS = {"connection_limit": 500, "channel_timeout": 30, "cleanup_interval": 10}
 """Many may be open, and one on which nothing comes or goes for so long [s] is closed."""
+PROXIED = {
+    "trusted_proxy": "*", "trusted_proxy_headers": {"x-forwarded-for", "x-forwarded-proto"},
+}  # fmt: skip
+"""Waitress strips what proxies tell, unless told whose word counts: our one proxy, wherever."""
 
 
 def port(text: str) -> int:
@@ -70,6 +75,7 @@ class Command(BaseCommand):
             server = waitress.create_server(
                 application, map=channels, host=host, port=port, threads=options["threads"],
                 **CONNECTIONS,
+                **(PROXIED if settings.BEHIND_PROXY else {}),
             )  # fmt: skip
         except OSError as error:
             raise CommandError(

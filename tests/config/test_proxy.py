@@ -1,0 +1,63 @@
+"""What `serve` believes of a proxy before it, asked of the process itself."""
+
+from __future__ import annotations
+
+import os
+import socket
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from http.client import HTTPConnection
+from pathlib import Path
+
+import pytest
+
+from tests.config.test_jobs import is_open, running, wait_for
+
+Headers = dict[str, str]
+BODY = '{"username": "ted", "password": "wrong", "name": "phone"}'
+
+
+@contextmanager
+def serving(root: Path, folder: Path, **settings: str) -> Iterator[int]:
+    """`serve` with a database of its own; gives its port."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    own = {"DATA_DIR": str(folder), "DATABASE_URL": "", "REDIS_URL": "", **settings}
+    command = [sys.executable, "manage.py", "serve", "--port", str(port)]
+    with running(command, cwd=root, env=os.environ | own):
+        wait_for(lambda: is_open(port))
+        yield port
+
+
+def ask(port: int, method: str, path: str, headers: Headers, body: str | None = None) -> int:
+    """The status of the answer."""
+    sent = HTTPConnection("127.0.0.1", port, timeout=30)
+    sent.request(method, path, body, {"Content-Type": "application/json", **headers})
+    status = sent.getresponse().status
+    sent.close()
+    return status
+
+
+def signing_in(port: int, address: str) -> int:
+    return ask(port, "POST", "/api/v1/keys", {"X-Forwarded-For": address}, BODY)
+
+
+@pytest.mark.parametrize(("behind", "then"), [("true", 401), ("false", 429)])
+def test_sign_in_when_a_stranger_was_wrong_then_others_are_told_apart_only_by_a_proxy(
+    root: Path, tmp_path: Path, behind: str, then: int
+) -> None:
+    with serving(root, tmp_path, BEHIND_PROXY=behind) as port:
+        stranger = [signing_in(port, "203.0.113.7, 198.51.100.9") for _ in range(6)]
+        assert (stranger[-1], signing_in(port, "203.0.113.7")) == (429, then)
+
+
+def test_production_when_the_proxy_says_https_then_no_redirect_to_itself(
+    root: Path, tmp_path: Path
+) -> None:
+    kind = {"PRODUCTION": "true", "SECRET_KEY": "k" * 60, "ALLOWED_HOSTS": "127.0.0.1"}
+    with serving(root, tmp_path, BEHIND_PROXY="true", **kind) as port:
+        told = [{"X-Forwarded-Proto": scheme} for scheme in ("https", "http")]
+        answers = [ask(port, "GET", "/api/v1/due", headers) for headers in told]
+    assert answers == [401, 301]
