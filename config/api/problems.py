@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from http import HTTPStatus
+from itertools import islice
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
@@ -18,6 +19,7 @@ from config.collisions import is_locked
 log = logging.getLogger("django.request")
 MEDIA_TYPE = "application/problem+json"
 LONGEST_SEEN = 60
+MOST_FAULTS = 100
 SIGN_IN = "Send the header `Authorization: Token` and a key; POST /api/v1/keys gives one."
 ANYWHERE = {
     "required": "this is missing; send it",
@@ -40,7 +42,7 @@ class ProblemError(exceptions.APIException):
     ) -> None:
         super().__init__(detail, code)
         self.status_code = status_code
-        self.errors = list(errors)
+        self.errors = _told_of(errors)
 
 
 class InvalidError(ProblemError):
@@ -77,7 +79,23 @@ def body_fault(pointer: str, text: str, sent: Any = None) -> dict[str, str]:
     }
 
 
+def more_faults(left: int) -> str:
+    """What stands for faults that are not told one by one."""
+    return f"{left} more things are wrong; put right what is told, send it again"
+
+
+def _told_of(errors: Iterable[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
+    """The first hundred faults, then one with how many more there are."""
+    rest = iter(errors)
+    told = list(islice(rest, MOST_FAULTS + 1))
+    if left := sum(1 for _ in rest):
+        told[MOST_FAULTS:] = [body_fault("#", more_faults(left + 1))]
+    return told
+
+
 def _count(errors: Sequence[Any]) -> str:
+    if len(errors) > MOST_FAULTS:
+        return f"More than {MOST_FAULTS} things to put right."
     return "1 thing to put right." if len(errors) == 1 else f"{len(errors)} things to put right."
 
 
@@ -102,7 +120,7 @@ def _body(error: exceptions.APIException, context: Mapping[str, Any]) -> dict[st
     errors = list(getattr(error, "errors", ()))
     detail = _detail(error, context)
     if isinstance(error, exceptions.ValidationError):
-        errors = list(faults_in(error.detail, sent=context["request"].data))
+        errors = _told_of(faults_in(error.detail, sent=context["request"].data))
         detail = _count(errors)
     body = {
         "type": "about:blank",

@@ -33,7 +33,7 @@ What you may not see is answered as what is not there: 404.
 ### What all have in common
 
 - Every refusal is a problem (RFC 9457): `errors` tells each fault with its place, the value seen
-  and what to do, all of them at once.
+  and what to do, all of them at once; of more than a hundred it tells how many more.
 - Lists tell `next`, the address of the page after; follow it until it is null.
 - An edit says with `If-Match` what it changes: the ETag of what you read.
 - Days are the site's own. Readings come as `200`, `"200 V"`, `"<0.05 in/s"` or `"OL"`; without a

@@ -14,11 +14,12 @@ from django.utils import timezone
 from rest_framework import generics, serializers, status
 from rest_framework.request import Request
 from rest_framework.response import Response
+from rest_framework.settings import api_settings
 
 from config.api.access import PLANNERS, ByRole
 from config.api.edits import TaggedMixin, etag_of
 from config.api.filters import Filter, by_instant
-from config.api.problems import InvalidError, body_fault, escaped
+from config.api.problems import MOST_FAULTS, InvalidError, body_fault, escaped, more_faults
 from config.api.sparse import SparseMixin
 from config.collisions import in_one_transaction
 from fleet.api.fields import KINDS, RowField, WordField
@@ -61,6 +62,8 @@ class StrictSerializer(serializers.Serializer[Any]):
 
     def to_internal_value(self, data: Any) -> Any:
         faults = self._misplaced(data) if isinstance(data, Mapping) else {}
+        if len(faults) > MOST_FAULTS:
+            raise serializers.ValidationError(faults)
         try:
             values = super().to_internal_value(data)
         except serializers.ValidationError as error:
@@ -70,15 +73,18 @@ class StrictSerializer(serializers.Serializer[Any]):
         return values
 
     def _misplaced(self, data: Mapping[str, Any]) -> dict[str, list[str]]:
-        told = {}
+        """What is wrong with members' names; of too many only the first, and how many more."""
+        told: dict[str, list[str]] = {}
         settable = {name for name, field in self.fields.items() if not field.read_only}
         if self.instance is not None:
             settable -= set(self.once)
-        for name in data:
-            if name not in self.fields:
-                told[name] = [f"there is no such member; known are {', '.join(sorted(settable))}"]
-            elif name not in settable:
-                told[name] = ["this is not changed here; leave it out"]
+        strange = [name for name in data if name not in settable]
+        unknown = f"there is no such member; known are {', '.join(sorted(settable))}"
+        for name in strange[:MOST_FAULTS]:
+            kept = name in self.fields
+            told[name] = ["this is not changed here; leave it out" if kept else unknown]
+        if left := len(strange) - len(told):
+            told[api_settings.NON_FIELD_ERRORS_KEY] = [more_faults(left)]
         return told
 
 

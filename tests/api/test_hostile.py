@@ -56,6 +56,7 @@ STRANGE: list[Any] = [
     None, True, -1, 2**70, 1e308, "a\0b", "x" * 5000, "0001-01-01", "9999-12-31T23:59-14:00",
     "2026-03-02T09:10 Mars/Olympus", [], {"x": {}},
 ]  # fmt: skip
+BATCH = "POST /visits/batch"
 TAGS = ["x", '"', '"aa', 'W/"5f"', '"5f" , "', "\\", "x" * 5000]
 
 
@@ -158,6 +159,21 @@ def test_member_when_unknown_then_pointed_at_with_what_is_known(
     answer = send(client, name, record, json.dumps({**whole, "surprise": 1}).encode())
     told = answer.json()["errors"]
     assert (answer.status_code, told[0]["pointer"] in ("#/surprise", "#")) == (400, True)
+
+
+@pytest.mark.parametrize("name", TAKING)
+def test_members_when_thousands_are_unknown_then_a_hundred_are_told_and_the_others_counted(
+    name: str, client: APIClient, record: OnRecord
+) -> None:
+    strange = {f"k{number}": 1 for number in range(3_000)}
+    known = example("POST /visits" if name == BATCH else name, record)
+    whole = {"records": [known | strange]} if name == BATCH else known | strange
+    answer = send(client, name, record, json.dumps(whole).encode()).json()
+    problem = answer["results"][0]["problem"] if name == BATCH else answer
+    last = problem["errors"][-1]["problem"]
+    assert (len(problem["errors"]), problem["detail"], last[1:]) == (
+        101, "More than 100 things to put right.", "900 more things are wrong",
+    )  # fmt: skip
 
 
 @pytest.mark.parametrize("name", EDITS)

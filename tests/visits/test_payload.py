@@ -53,6 +53,16 @@ def test_unknown_key_when_nearly_known_then_the_known_one_is_named() -> None:
     )
 
 
+@pytest.mark.parametrize("part", ["readings", "seen", "recheck"])
+def test_check_when_a_thousand_names_are_unknown_then_a_hundred_are_told(part: str) -> None:
+    told = complaints(
+        visit(check(**{part: {f"k{number}": "2026-03-02" for number in range(1_000)}}))
+    )
+    assert (len(told), told[-1]) == (
+        101, "900 more things are wrong; put right what is told, send it again",
+    )  # fmt: skip
+
+
 def test_visit_when_only_the_least_is_given_then_accepted() -> None:
     data = {"owner": "A", "site": "B", "kind": "service_call", "began_at": "2019-05-01"}
     assert read_record(data).checks == ()

@@ -22,7 +22,7 @@ from visits.api.sent import ContextSent, ReadingsSent, SeenSent
 from visits.api.shapes import Coded, Judged
 from visits.api.told import fault_of, tell_cautions, tell_judgement, worst_of
 from visits.judging import FEED_COLUMNS, PLATE_COLUMNS, feed_of, judge_row, plate_of
-from visits.payload.complaints import Complaint
+from visits.payload.complaints import Complaint, Complaints
 from visits.payload.fields import Fields
 from visits.payload.readings import Readings, read_readings
 
@@ -124,7 +124,7 @@ class JudgeView(APIView):
 
 def _read(body: Any) -> tuple[Readings, list[Complaint]]:
     """What was read and seen, and what is wrong with that."""
-    complaints: list[Complaint] = []
+    complaints = Complaints()
     told = body if isinstance(body, dict) else {}
     parts = {name: told[name] for name in ("readings", "seen", "context") if name in told}
     return read_readings(Fields(parts, "", complaints)), complaints

@@ -10,6 +10,7 @@ from typing import Any
 
 SEEN_AT_MOST = 60
 LISTED_AT_MOST = 12
+TOLD_AT_MOST = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,14 +28,41 @@ class Complaint:
         return f"{place}{self.problem}{seen}; {self.remedy}"
 
 
+class Complaints(list[Complaint]):
+    """What is wrong with one record: the first hundred complaints, then one with how many more."""
+
+    more = 0
+
+    @property
+    def are_enough(self) -> bool:
+        """Whether further ones are but counted, so nobody needs to find words for them."""
+        return len(self) >= TOLD_AT_MOST
+
+    def append(self, new: Complaint) -> None:
+        if self.are_enough:
+            self.count_one()
+        else:
+            super().append(new)
+
+    def count_one(self) -> None:
+        """One more, which is not told."""
+        self.more += 1
+        problem = f"{self.more} more things are wrong"
+        self[TOLD_AT_MOST:] = [Complaint("", problem, "", "put right what is told, send it again")]
+
+
 class PayloadError(ValueError):
-    """A record that cannot be taken; ``complaints`` holds all that is wrong with it.
+    """A record that cannot be taken; ``complaints`` holds what is wrong with it, up to a bound.
 
     ``entry`` is the record as far as it could be read, None where it could not be read at all.
     """
 
     def __init__(self, complaints: Iterable[Complaint], entry: Any = None) -> None:
-        self.complaints = tuple(complaints)
+        told = complaints if isinstance(complaints, Complaints) else Complaints()
+        if told is not complaints:
+            for each in complaints:
+                told.append(each)
+        self.complaints = tuple(told)
         self.entry = entry
         super().__init__("\n".join(map(str, self.complaints)))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from datetime import date
 from decimal import Decimal, InvalidOperation
 from math import isfinite
@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 from uuid import UUID
 
 from config.characters import hidden_in
-from visits.payload.complaints import Complaint, choices_remedy, complaint
+from visits.payload.complaints import Complaints, choices_remedy, complaint
 from visits.payload.moments import Moment, read_day, read_moment
 
 T = TypeVar("T")
@@ -24,9 +24,7 @@ class Fields:
     ``called`` stands for the keys in what is told: those of a list are but numbers.
     """
 
-    def __init__(
-        self, data: Any, pointer: str, complaints: list[Complaint], called: str = ""
-    ) -> None:
+    def __init__(self, data: Any, pointer: str, complaints: Complaints, called: str = "") -> None:
         self.pointer, self._called = pointer, called
         self.complaints = complaints
         self._data: dict[str, Any] = data if isinstance(data, dict) else {}
@@ -44,8 +42,17 @@ class Fields:
 
     def complain(self, key: str, problem: str, seen: Any, remedy: str) -> None:
         """Note a complaint about ``key``, or about the whole object where it is empty."""
+        if self.complaints.are_enough:
+            self.complaints.count_one()
+            return
         place = f"{self.pointer}/{key}" if key else self.pointer
         self.complaints.append(complaint(place, problem, seen, remedy))
+
+    def refuse_word(self, key: str, problem: str, word: str, known: Iterable[str]) -> None:
+        """Complain of a word that is none of those ``known``, with the nearest of them."""
+        # Finding the nearest takes longer than all else.
+        remedy = "" if self.complaints.are_enough else choices_remedy(as_code(word), known)
+        self.complain(key, problem, word, remedy)
 
     def raw(self, key: str, *, must: bool = False) -> Any:
         """The value itself; None where it is missing, null, an empty text or one we cannot keep."""
@@ -86,8 +93,7 @@ class Fields:
         text = self.text(key, must=must)
         code = as_code(text)
         if text and code not in known:
-            name = self._called or key
-            self.complain(key, f"{name} is not known", text, choices_remedy(code, known))
+            self.refuse_word(key, f"{self._called or key} is not known", text, known)
             return ""
         return code
 
@@ -189,14 +195,10 @@ class Fields:
 
     def close(self) -> None:
         """Refuse every key nobody asked for, by name, with the nearest that is known."""
+        known = sorted(self._read)
         for key in self._data:
             if key not in self._read:
-                self.complain(
-                    escaped(key),
-                    "this key is not known",
-                    key,
-                    choices_remedy(key, sorted(self._read)),
-                )
+                self.refuse_word(escaped(key), "this key is not known", key, known)
 
 
 def _numbered(values: list[Any]) -> Iterator[tuple[str, Any]]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from uuid import UUID
 
-from visits.payload.complaints import Complaint, PayloadError
+from visits.payload.complaints import Complaints, PayloadError
 from visits.payload.fields import Fields
 from visits.payload.moments import Moment
 from visits.payload.visit import ABOUT
@@ -28,7 +28,7 @@ class PhotoEntry:
 
 def read_photo(told: Mapping[str, str]) -> PhotoEntry:
     """The words beside a photo; PayloadError with every complaint."""
-    complaints: list[Complaint] = []
+    complaints = Complaints()
     fields = Fields(dict(told), "", complaints)
     entry = PhotoEntry(
         id=fields.identity("id", must=True) or NO_ID,

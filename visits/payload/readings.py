@@ -12,8 +12,7 @@ from fleet.imports.days import MADE_A_DATE
 from fleet.imports.numbers import figures
 from fleet.quantities import CONTEXT, Quantity
 from fleet.units import UnitError, grease_depth_um, to_canonical, unit_code
-from visits.payload.complaints import choices_remedy
-from visits.payload.fields import Fields, as_code, as_number, escaped
+from visits.payload.fields import Fields, as_number, escaped
 from visits.payload.names import GREASE, READINGS, SEEN_ITEMS, short_name
 
 Columns = dict[str, float | str | None]
@@ -24,6 +23,7 @@ _WRITTEN = re.compile(
     r"\s*(?P<unit>[^\s,./\d].*|)",
     re.S,
 )
+_SHORT_NAMES = sorted({short_name(q) for q in READINGS.values()} | set(GREASE))
 _OVER = {"ol", "o.l.", "o.l", "over", "over range", "overrange", "open"}
 _OPEN_ENDED = ("ohm", "megohm")
 """Units of meters on which *over range* without a number says something: no path was found."""
@@ -64,9 +64,7 @@ def _read_named(fields: Fields, name: str, found: Readings) -> None:
     elif name in READINGS:
         _store(fields, name, READINGS[name], raw, found)
     else:
-        known = sorted({short_name(q) for q in READINGS.values()} | set(GREASE))
-        remedy = choices_remedy(as_code(name), known)
-        fields.complain(escaped(name), "this reading is not known", name, remedy)
+        fields.refuse_word(escaped(name), "this reading is not known", name, _SHORT_NAMES)
 
 
 def _read_comb(fields: Fields, name: str, raw: Any, found: Readings) -> None:
@@ -211,8 +209,7 @@ def _read_seen(check: Fields, found: Readings) -> None:
         item = SEEN_ITEMS.get(name)
         if item is None:
             seen.raw(name)
-            remedy = choices_remedy(as_code(name), SEEN_ITEMS)
-            seen.complain(escaped(name), "this seen item is not known", name, remedy)
+            seen.refuse_word(escaped(name), "this seen item is not known", name, SEEN_ITEMS)
             continue
         state = seen.choice(name, item.state_codes)
         if state:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 from uuid import UUID, uuid5
 
-from visits.payload.complaints import Complaint, PayloadError, complaint
+from visits.payload.complaints import Complaints, PayloadError, complaint
 from visits.payload.entries import Entry
 from visits.payload.fields import Fields
 from visits.payload.others import read_answer, read_closing, read_event
@@ -29,18 +29,21 @@ _READERS: Mapping[str, Callable[[Fields, UUID, str], Entry]] = {
 TYPES = tuple(_READERS)
 
 
-def read_record(data: Any, *, type_: str = "", id_: UUID | None = None) -> Entry:
+def read_record(
+    data: Any, *, type_: str = "", id_: UUID | None = None, noted: Complaints | None = None
+) -> Entry:
     """The record in ``data`` (one object as parsed from JSON).
 
     ``type_`` is what a caller accepts where the record names no type; ``id_`` what identifies it
-    where it carries no id, else its content does.  Raises PayloadError with all complaints.
+    where it carries no id, else its content does; ``noted`` what its caller complains of already.
+    Raises PayloadError with all complaints.
     """
-    complaints: list[Complaint] = []
+    complaints = Complaints() if noted is None else noted
     if _deeper(data, DEEPEST):
         remedy = "write it as documented"
         raise PayloadError([complaint("", f"more than {DEEPEST} levels deep", None, remedy)])
     fields = Fields(data, "", complaints)
-    if complaints:
+    if not isinstance(data, dict):
         raise PayloadError(complaints)
     kind = fields.choice("type", TYPES) or type_ or "visit"
     given = fields.identity("id")

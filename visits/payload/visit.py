@@ -8,7 +8,6 @@ from typing import Any, TypeVar
 from uuid import UUID
 
 from fleet.quantities import QUANTITIES
-from visits.payload.complaints import choices_remedy
 from visits.payload.entries import (
     ActionEntry,
     CheckEntry,
@@ -21,7 +20,7 @@ from visits.payload.entries import (
     RecommendationEntry,
     VisitEntry,
 )
-from visits.payload.fields import LONG, SHORT, Fields, as_code, escaped
+from visits.payload.fields import LONG, SHORT, Fields, escaped
 from visits.payload.moments import Moment
 from visits.payload.names import ITEMS, SUBJECTS
 from visits.payload.readings import read_readings
@@ -138,8 +137,8 @@ def _recheck(fields: Fields) -> dict[str, date]:
     for subject in inner.names():
         day = inner.day(subject)
         if subject not in SUBJECTS:
-            remedy = choices_remedy(as_code(subject), sorted(SUBJECTS))
-            inner.complain(escaped(subject), "this subject is not known", subject, remedy)
+            known = sorted(SUBJECTS)
+            inner.refuse_word(escaped(subject), "this subject is not known", subject, known)
         elif day:
             days[subject] = day
     return days

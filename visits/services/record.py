@@ -15,7 +15,7 @@ from fleet.models import Person
 from visits.limits import DEFAULT_LIMITS, Limits
 from visits.models import Closing, Decision, Event, Visit
 from visits.payload import Entry, PayloadError, read_record
-from visits.payload.complaints import complaint
+from visits.payload.complaints import Complaints, complaint
 from visits.services.batch import Outcome, record_entries
 from visits.services.cautions import cautions_of
 from visits.services.errors import PayloadConflictError
@@ -108,7 +108,7 @@ def _record(
 
 def _read(payload: Mapping[str, Any], type_: str) -> Entry:
     """The entry, which here must bring its own id and be of the type this door takes."""
-    complaints = []
+    complaints = Complaints()
     if payload.get("id") is None:
         complaints.append(complaint("/id", "id is missing", None, "make a UUID and keep it"))
     if payload.get("type", type_) != type_:
@@ -122,10 +122,4 @@ def _read(payload: Mapping[str, Any], type_: str) -> Entry:
                 "leave it out: what is recorded of the technician counts",
             )
         )  # fmt: skip
-    try:
-        entry = read_record(payload, type_=type_)
-    except PayloadError as error:
-        raise PayloadError([*complaints, *error.complaints]) from error
-    if complaints:
-        raise PayloadError(complaints)
-    return entry
+    return read_record(payload, type_=type_, noted=complaints)
