@@ -8,7 +8,8 @@ from http import HTTPStatus
 from itertools import islice
 from typing import Any
 
-from django.core.exceptions import PermissionDenied
+from django.conf import settings
+from django.core.exceptions import PermissionDenied, SuspiciousOperation, TooManyFieldsSent
 from django.http import Http404
 from rest_framework import exceptions, status
 from rest_framework.response import Response
@@ -107,6 +108,11 @@ def answer_problem(error: Exception, context: Mapping[str, Any]) -> Response:
         error = exceptions.PermissionDenied()
     elif is_locked(error):
         error = BusyError(503, "busy", SENTENCE)
+    elif isinstance(error, TooManyFieldsSent):
+        most = settings.DATA_UPLOAD_MAX_NUMBER_FIELDS
+        error = ProblemError(400, "too_many", f"There are over {most} parameters; send fewer.")
+    elif isinstance(error, SuspiciousOperation):
+        error = ProblemError(400, "suspicious", "This is not taken as it was sent; send it anew.")
     if not isinstance(error, exceptions.APIException):
         log.error("API failed at %s", context["request"].path, exc_info=error)
         error = exceptions.APIException("Something went wrong here; nothing was stored.")

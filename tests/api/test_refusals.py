@@ -111,3 +111,10 @@ def test_visit_when_it_lies_in_the_future_then_seen_as_it_was_sent(
     payload = walk(roofs.bakery, "2199-03-02T09:10:00")
     (told,) = by_key(theo).post(f"{V1}/visits", payload).json()["errors"]
     assert (told["pointer"], told["seen"]) == ("#/began_at", '"2199-03-02T09:10:00"')
+
+
+def test_parameters_when_over_a_thousand_then_400_for_anybody() -> None:
+    answer = nobody().get(f"{V1}/due?" + "&".join(f"a{number}=1" for number in range(1_001)))
+    assert (answer.status_code, answer.json()["detail"]) == (
+        400, "There are over 1000 parameters; send fewer.",
+    )  # fmt: skip
