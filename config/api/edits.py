@@ -60,9 +60,16 @@ class TaggedMixin:
     @staticmethod
     def _told(told: Any, request: Request | None = None) -> Response:
         tag = etag_of(told)
-        if request is not None and tag in request.headers.get("If-None-Match", ""):
+        known = request.headers.get("If-None-Match", "") if request is not None else ""
+        if is_among(tag, known, weak=True):
             return Response(status=status.HTTP_304_NOT_MODIFIED, headers={"ETag": tag})
         return Response(told, headers={"ETag": tag})
+
+
+def is_among(tag: str, given: str, *, weak: bool = False) -> bool:
+    """Whether a header names the tag, or any by ``*`` (RFC 9110); ``weak``: weakened ones too."""
+    named = [each.strip() for each in given.split(",")]
+    return given.strip() == "*" or tag in named or (weak and f"W/{tag}" in named)
 
 
 def must_match(request: Request, tag: str) -> None:
@@ -71,6 +78,6 @@ def must_match(request: Request, tag: str) -> None:
     if given is None:
         told = "Say with If-Match which state you change; the ETag of a GET tells it."
         raise ProblemError(428, "if_match_missing", told)
-    if given.strip() != "*" and tag not in given:
+    if not is_among(tag, given):
         told = "It was changed since you read it; read it again and decide anew."
         raise ProblemError(412, "changed_meanwhile", told)

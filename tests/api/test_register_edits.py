@@ -70,7 +70,28 @@ def test_row_when_edited_with_the_tag_of_the_edit_before_then_taken(
 def test_row_when_unchanged_since_it_was_read_then_304(own: Addresses, dana: Person) -> None:
     asker = by_key(dana)
     tag = asker.get(own.fans)["ETag"]
-    assert asker.get(own.fans, HTTP_IF_NONE_MATCH=tag).status_code == 304
+    told = (tag, f"W/{tag}", f'"other", {tag}', "*", f"x{tag}x", tag.strip('"'))
+    answers = [asker.get(own.fans, HTTP_IF_NONE_MATCH=each).status_code for each in told]
+    assert answers == [304, 304, 304, 304, 200, 200]
+
+
+@pytest.mark.parametrize(
+    ("about", "then"),
+    [
+        ("{}", 200),
+        ('"other" , {}', 200),
+        # compared strongly (RFC 9110, 13.1.1)
+        ("W/{}", 412),
+        ("junk{}junk", 412),
+        ('"other"', 412),
+    ],
+)
+def test_row_when_edited_with_a_tag_then_taken_only_if_it_is_the_very_one(
+    own: Addresses, dana: Person, about: str, then: int
+) -> None:
+    asker = by_key(dana)
+    told = about.format(asker.get(own.fans)["ETag"])
+    assert asker.patch(own.fans, {"notes": "x"}, HTTP_IF_MATCH=told).status_code == then
 
 
 def test_fan_when_its_machine_is_replaced_then_its_tag_is_another(
