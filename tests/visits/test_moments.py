@@ -63,7 +63,17 @@ def test_day_when_not_one_then_none(text: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["20260302", "2026-W10", "2026-03-02T", "2026-03-02T25:00", "9999-12-31T23:59"]
+    "text",
+    [
+        "20260302",
+        "2026-W10",
+        "2026-03-02T",
+        "2026-03-02T25:00",
+        "9999-12-31T23:59",
+        "2026-03-02T09:10\0",
+        "2026-03-02T09:10Z\0",
+        "2026-03-02T09:10\0+01:00",
+    ],
 )
 def test_moment_when_not_one_then_none(text: str) -> None:
     assert read_moment(text) is None

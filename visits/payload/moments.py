@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 EARLIEST_YEAR, LATEST_YEAR = 1950, 2200
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
-_MINUTE = re.compile(r"\d{4}-\d{2}-\d{2}[T ]\d{2}:\d{2}")
+_MOMENT = re.compile(r"\d{4}-\d{2}-\d{2}[T ]\d{2}:\d{2}[\d:.,Z+-]*", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,8 +60,8 @@ def read_moment(text: str) -> Moment | None:
     day = read_day(text)
     if day:
         return Moment(day)
-    # fromisoformat would also take 20260302 and week dates, whose midnight nobody meant.
-    if not _MINUTE.match(text):
+    # fromisoformat would also take 20260302 and week dates, whose midnight nobody meant, and a NUL.
+    if not _MOMENT.fullmatch(text):
         return None
     try:
         at = datetime.fromisoformat(text)
