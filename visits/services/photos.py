@@ -145,6 +145,10 @@ def _take_moment(
         return
     zone, written = photo.visit.site.zone, str(entry.taken.written)
     photo.taken_at = entry.taken.at(zone).at.astimezone(UTC)
-    if photo.taken_at > now + SKEW:
+    if not entry.taken.exists_at(zone):
+        problem = f"the clocks at {photo.visit.site.name} skipped this time"
+        remedy = "give the time an hour later, or with its offset"
+        complaints.append(complaint("/taken_at", problem, written, remedy))
+    elif photo.taken_at > now + SKEW:
         problem, remedy = "this lies in the future", "check year and month"
         complaints.append(complaint("/taken_at", problem, written, remedy))
