@@ -270,6 +270,8 @@ LOGGING = {
     "root": {"handlers": ["terminal"], "level": "WARNING"},
     "loggers": {
         "django": {"handlers": [], "level": "WARNING", "propagate": True},
+        # Anybody may send any Host; each is answered 400 and tells us nothing.
+        "django.security.DisallowedHost": {"level": "CRITICAL"},
         # A full queue is waitress's normal day under load, not news.
         "waitress.queue": {"level": "ERROR"},
     },

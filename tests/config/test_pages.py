@@ -132,3 +132,10 @@ def test_admin_when_opened_under_our_policy_then_browser_has_no_complaint(page: 
     page.get_by_label("Password").fill("curb-and-hinge-4")
     page.get_by_role("button", name="Log in").click()
     assert page.get_by_role("heading", name="Site administration").is_visible()
+
+
+def test_host_when_foreign_then_refused_without_a_line_in_the_log(
+    client: Client, caplog: pytest.LogCaptureFixture
+) -> None:
+    answer = client.get("/login/", headers={"host": "elsewhere.example"})
+    assert (answer.status_code, caplog.record_tuples) == (400, [])
