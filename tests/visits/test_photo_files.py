@@ -18,7 +18,9 @@ from schedules.tasks import sweep_photos
 from tests.visits.photographs import photo
 from tests.visits.roofs import NOW, check, log, make_roof
 from visits.models import Photo, Visit
-from visits.services import attach_photo, sweep_photo_files
+from visits.pictures import Picture
+from visits.services import PayloadConflictError, attach_photo, photos, sweep_photo_files
+from visits.services.photo_files import write_files
 
 pytestmark = pytest.mark.django_db
 
@@ -64,6 +66,30 @@ def test_photo_when_its_transaction_is_undone_then_gone_and_its_files_are_swept(
     aged(photo_folder)
     left = len(files(photo_folder))
     assert (Photo.objects.count(), left, sweep_photo_files(now=timezone.now())) == (0, 2, 2)
+
+
+def test_photo_when_another_was_quicker_under_its_id_then_no_files_of_it_stay(
+    visit: Visit, photo_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    id_ = uuid4()
+
+    def write_late(stored_as: str, picture: Picture) -> None:
+        monkeypatch.undo()
+        attach(visit, id_)
+        write_files(stored_as, picture)
+
+    monkeypatch.setattr(photos, "write_files", write_late)
+    told = {"id": str(id_), "caption": "another"}
+    with pytest.raises(PayloadConflictError):
+        attach_photo(visit=visit, told=told, data=photo(), by=None, now=NOW)
+    assert len(files(photo_folder)) == 2
+
+
+def test_photo_when_its_id_comes_in_capitals_then_the_same(visit: Visit) -> None:
+    kept = attach(visit)
+    told = {"id": str(kept.pk).upper()}
+    again = attach_photo(visit=visit, told=told, data=photo(), by=None, now=NOW)
+    assert (again.photo, again.created) == (kept, False)
 
 
 def test_files_when_swept_then_those_on_record_and_those_on_their_way_stay(

@@ -45,7 +45,8 @@ def attach_photo(
     the words, PictureError about the file, PayloadConflictError where the id belongs to something
     else, OSError where the storage takes nothing.
     """
-    entry, sha256 = read_photo(told), _sha256(visit, told, data)
+    entry = read_photo(told)
+    sha256 = _sha256(visit, {**told, "id": str(entry.id)}, data)
     if stored := _stored(entry.id, sha256):
         return Attached(stored, created=False)
     photo = _described(visit, entry, now)
@@ -55,7 +56,11 @@ def attach_photo(
     photo.stored_as = fresh_name(photo.pk, now)
     write_files(photo.stored_as, picture)
     # Whatever breaks off from here on leaves files and maybe a row: the sweep looks which.
-    kept = _insert(photo)
+    try:
+        kept = _insert(photo)
+    except PayloadConflictError:
+        remove_files(photo.stored_as)
+        raise
     if kept is not photo:
         remove_files(photo.stored_as)
     return Attached(kept, created=kept is photo)
