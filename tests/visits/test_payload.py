@@ -165,6 +165,12 @@ def test_hash_when_keys_come_in_another_order_then_the_same() -> None:
     assert payload_sha256(data) == payload_sha256(turned)
 
 
+def test_id_when_in_capitals_or_with_blanks_then_the_same_record() -> None:
+    data = visit(id="0b0e8f3c-5c0d-4a53-9c6e-0a4f1d2b3c4d")
+    written = [data, data | {"id": data["id"].upper()}, data | {"id": f" {data['id']} "}]
+    assert {read_record(each).sha256 for each in written} == {payload_sha256(data)}
+
+
 def test_id_when_left_out_then_made_from_the_content() -> None:
     data = {key: value for key, value in visit().items() if key != "id"}
     assert (read_record(data).id, content_id({**data, "notes": "x"}) == content_id(data)) == (

@@ -47,7 +47,8 @@ def read_record(
         raise PayloadError(complaints)
     kind = fields.choice("type", TYPES) or type_ or "visit"
     given = fields.identity("id")
-    sha256 = payload_sha256(data)
+    # The same id may come in capitals or with blanks around it.
+    sha256 = payload_sha256({**data, "id": str(given)} if given else data)
     entry = _READERS[kind](fields, given or id_ or content_id(data), sha256)
     fields.close()
     if complaints:
