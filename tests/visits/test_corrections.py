@@ -12,7 +12,7 @@ from tests.visits.roofs import NOW, PLACE, check, correct, log, make_roof, visit
 from visits.models import Check, Closing, Decision, Finding, Recommendation, Visit
 from visits.payload import PayloadError
 from visits.services import close_finding, record_decision, record_visit
-from visits.services.imports import import_visits
+from visits.services.imports import import_visits, read_visits
 
 pytestmark = pytest.mark.django_db
 FINDING = {"id": str(uuid4()), "fan": "EF-1", "item": "belt", "severity": "degraded"}
@@ -183,7 +183,7 @@ def test_closings_when_two_of_one_finding_in_a_file_then_the_second_is_told() ->
         {**closing, "id": str(uuid4()), "closed_on": f"2026-03-0{day}"} for day in (5, 6)
     ]  # fmt: skip
     data = "\n".join(map(json.dumps, lines)).encode()
-    report = import_visits(data=data, name="closed.jsonl", by=None, now=NOW)
+    report = import_visits(file=read_visits(data), name="closed.jsonl", by=None, now=NOW)
     assert [(each.line, each.complaint.problem) for each in report.complaints] == [
         (2, "it was closed already, on 2026-03-05"),
     ]  # fmt: skip
