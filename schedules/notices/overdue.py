@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 from fleet.models import Owner, Person, Site
 from schedules.due.lines import DueLine, lines_of
@@ -32,15 +33,9 @@ class OverdueLetter:
     advice: Sequence[Recommendation]
 
     @property
-    def week(self) -> str:
-        """``2026-W25``."""
-        year, week, _ = self.on.isocalendar()
-        return f"{year}-W{week:02d}"
-
-    @property
-    def addressee(self) -> str:
-        """Whose letter it is; its address may change within the week."""
-        return f"owner-{self.owner.pk}"
+    def key(self) -> tuple[str, str]:
+        """Whose letter of which week it is."""
+        return _key(self.owner.pk, self.on)
 
 
 @dataclass(frozen=True)
@@ -52,23 +47,36 @@ class Unreachable:
 
 def overdue_letters(now: datetime) -> Iterator[OverdueLetter | Unreachable]:
     """Letters owed at ``now`` and not written yet this week, owner by owner."""
-    zones = set(Site.objects.order_by().values_list("time_zone", flat=True).distinct())
-    days = days_at(now, zones)
-    by_owner = _states_by_owner(days)
-    written = _written(by_owner, now)
-    advice = unanswered_advice(by_owner)
-    addresses = _addresses(by_owner)
-    for owner_id, states in by_owner.items():
-        local = now.astimezone(states[0].site.zone)
-        owner = states[0].owner
-        letter = OverdueLetter(owner, addresses.get(owner_id, ""), local.date(), (), ())
-        if not _is_working_hour(local) or (letter.addressee, letter.week) in written:
-            continue
-        if not letter.address:
+    names = Site.objects.order_by().values_list("time_zone", flat=True).distinct()
+    local = {name: now.astimezone(ZoneInfo(name)) for name in names}
+    if not any(map(_is_working_hour, local.values())):
+        return
+    days = days_at(now, local)
+    at_work = {
+        owner_id: states
+        for owner_id, states in _states_by_owner(days).items()
+        if _is_working_hour(local[states[0].site.time_zone])
+    }
+    written = _written(at_work, now)
+    owed = {
+        owner_id: states
+        for owner_id, states in at_work.items()
+        if _key(owner_id, days.of(states[0].site.time_zone)) not in written
+    }
+    advice, addresses = unanswered_advice(owed), _addresses(owed)
+    for owner_id, states in owed.items():
+        owner, on = states[0].owner, days.of(states[0].site.time_zone)
+        if owner_id not in addresses:
             yield Unreachable(owner)
             continue
         lines = lines_of([("overdue", state) for state in states], days)
-        yield OverdueLetter(owner, letter.address, letter.on, lines, advice.get(owner_id, ()))
+        yield OverdueLetter(owner, addresses[owner_id], on, lines, advice.get(owner_id, ()))
+
+
+def _key(owner_id: int, on: date) -> tuple[str, str]:
+    """Addressee and ISO week, ``owner-12`` and ``2026-W25``: its address may change meanwhile."""
+    year, week, _ = on.isocalendar()
+    return f"owner-{owner_id}", f"{year}-W{week:02d}"
 
 
 def _states_by_owner(days: LocalDays) -> Mapping[int, list[DueState]]:

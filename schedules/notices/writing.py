@@ -37,11 +37,12 @@ def write_notices(*, now: datetime) -> Written:
 
 
 def _write(letter: OverdueLetter, now: datetime) -> bool:
+    addressee, period = letter.key
     words = letter_words(letter)
     _, created = Notice.objects.get_or_create(
         kind=KIND,
-        addressee=letter.addressee,
-        period=letter.week,
+        addressee=addressee,
+        period=period,
         defaults={
             "owner": letter.owner,
             "address": letter.address,
