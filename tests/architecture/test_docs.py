@@ -10,7 +10,7 @@ from django.core.management import get_commands
 
 OUR_APPS = ("config", "fleet", "visits", "schedules")
 READERS = frozenset({"read_text", "read_flag", "read_list", "read_database", "require_text"})
-LOCKS = ("run.txt", "test.txt", "lint.txt")
+LOCKS = ("run.txt", "hosts.txt", "test.txt", "lint.txt")
 
 
 @pytest.fixture(scope="module")
@@ -67,6 +67,6 @@ def test_lock_when_read_then_every_pin_has_a_hash_and_no_address(root: Path, loc
 def test_lock_when_compared_with_the_project_then_each_dependency_is_pinned(root: Path) -> None:
     project = tomllib.loads((root / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     extras = project["optional-dependencies"]
-    asked = project["dependencies"] + extras["test"] + extras["lint"]
+    asked = project["dependencies"] + extras["hosts"] + extras["test"] + extras["lint"]
     pinned = re.findall(r"^([\w.-]+)==", (root / "config/lock/lint.txt").read_text(), re.MULTILINE)
     assert {re.match(r"[\w.-]+", line)[0] for line in asked} - set(pinned) == set()
