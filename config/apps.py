@@ -9,9 +9,14 @@ from config.checks import (
     check_hosts,
     check_mail,
     check_production,
+    check_public_url,
     check_secret_key,
     check_static_files,
 )
+
+CHECKS = (
+    check_debug, check_hosts, check_mail, check_public_url, check_secret_key, check_static_files,
+)  # fmt: skip
 
 
 class WiringConfig(AppConfig):
@@ -23,6 +28,6 @@ class WiringConfig(AppConfig):
     def ready(self) -> None:
         """Register checks; bind tasks declared with `shared_task`."""
         celery_app.set_default()
-        for check in (check_debug, check_hosts, check_mail, check_secret_key, check_static_files):
+        for check in CHECKS:
             register(check)
         register(check_production, deploy=True)

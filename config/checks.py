@@ -2,6 +2,7 @@
 
 from email.utils import parseaddr
 from typing import Any
+from urllib.parse import urlsplit
 
 from django.conf import settings
 from django.core.checks import CheckMessage, Error, Warning
@@ -56,6 +57,21 @@ def check_static_files(**_: Any) -> list[CheckMessage]:
             f"No collected static files in {settings.STATIC_ROOT}.",
             hint="Run: python manage.py collectstatic --noinput",
             id="config.W001",
+        )
+    ]
+
+
+def check_public_url(**_: Any) -> list[CheckMessage]:
+    """Links in emails must lead somewhere, and to a page nobody on the way can read."""
+    wanted = ("https://",) if settings.PRODUCTION else ("https://", "http://")
+    host = urlsplit(settings.PUBLIC_URL).hostname if "://" in settings.PUBLIC_URL else None
+    if host and settings.PUBLIC_URL.startswith(wanted):
+        return []
+    return [
+        Error(
+            f"PUBLIC_URL is {settings.PUBLIC_URL!r}; links in emails would lead nowhere safe.",
+            hint=f"Write it like {wanted[0]}fans.company.example",
+            id="config.E005",
         )
     ]
 

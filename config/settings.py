@@ -214,6 +214,10 @@ CELERY_TASK_ALWAYS_EAGER = not REDIS_URL
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TIMEZONE = TIME_ZONE
 
+# ---- where people find us: links in emails begin with it
+HERE = f"https://{ALLOWED_HOSTS[0]}" if PRODUCTION and ALLOWED_HOSTS else "http://127.0.0.1:8000"
+PUBLIC_URL = read_text("PUBLIC_URL", HERE).rstrip("/")
+
 # ---- mail: without a server it is kept as files, which a page shows
 MAIL_FOLDER = DATA_DIR / "mail"
 DEFAULT_FROM_EMAIL = read_text("MAIL_FROM", "Roofround <roofround@localhost>")

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from django.db import models
 
-from fleet.models import Fan, Owner, Site
+from fleet.models import Fan, Owner, Person, Site
 from fleet.quantities import VERDICT_ORDER
 from schedules.engine.record import RULES
 
@@ -125,21 +125,32 @@ class NoticeQuerySet(models.QuerySet["Notice"]):
 class Notice(models.Model):
     """An email that somebody is owed, once for its kind, addressee and period.
 
-    Written with its words as they go out; ``claim`` is who has it in hand until
-    ``claimed_until``, ``fault`` why the last attempt failed.
+    Written with its words as they go out, to an owner or to a ``person`` of the company;
+    ``claim`` is who has it in hand until ``claimed_until``, ``fault`` why the last attempt failed.
     """
 
     class Kind(models.TextChoices):
         OVERDUE = "overdue", "overdue inspections"
+        ADVICE = "advice", "advice awaiting an answer"
+        CRITICAL = "critical", "stop or critical finding"
+        MADE_SAFE = "made-safe", "out of service"
+        UNANSWERED = "unanswered", "owner without an answer"
+        DECIDED = "decided", "answer confirmed"
+        TOLD = "told", "what a kitchen told"
+        DAY = "day", "a technician's day"
+        MONDAY = "monday", "the week ahead"
+        SUMMARY = "summary", "the week that was"
 
     kind = models.CharField(max_length=12, choices=Kind.choices)
     addressee = models.CharField(max_length=40)
-    period = models.CharField(max_length=10)
-    owner = models.ForeignKey(Owner, on_delete=models.CASCADE, related_name="notices")
+    period = models.CharField(max_length=60)
+    owner = models.ForeignKey(Owner, null=True, on_delete=models.CASCADE, related_name="notices")
+    person = models.ForeignKey(Person, null=True, on_delete=models.CASCADE, related_name="notices")
     address = models.EmailField()
     subject = models.CharField(max_length=200)
     text = models.TextField()
     html = models.TextField()
+    calendar = models.TextField(blank=True)
     owed_at = models.DateTimeField()
     send_after = models.DateTimeField()
     claim = models.UUIDField(null=True)
@@ -158,6 +169,11 @@ class Notice(models.Model):
                 fields=["kind", "addressee", "period"], name="notice_once_a_period"
             ),
             models.CheckConstraint(
+                name="notice_to_an_owner_or_a_person",
+                condition=models.Q(owner=None, person__isnull=False)
+                | models.Q(owner__isnull=False, person=None),
+            ),
+            models.CheckConstraint(
                 name="notice_sent_or_given_up",
                 condition=models.Q(sent_at=None) | models.Q(given_up_at=None),
             ),
@@ -173,3 +189,10 @@ class Notice(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.addressee} {self.period}"
+
+    @property
+    def reader(self) -> str:
+        """The name of whom it is to."""
+        if self.owner:
+            return self.owner.name
+        return self.person.get_full_name() or self.person.username if self.person else ""

@@ -91,6 +91,8 @@ def message_of(notice: Notice, server: BaseEmailBackend | None = None) -> EmailM
         connection=server,
     )  # fmt: skip
     message.attach_alternative(notice.html, "text/html")
+    if notice.calendar:
+        message.attach("days.ics", notice.calendar, "text/calendar")
     return message
 
 

@@ -7,15 +7,15 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from schedules.models import Notice
-from schedules.notices.overdue import KIND, OverdueLetter, Unreachable, overdue_letters
-from schedules.notices.words import letter_words
+from schedules.notices.kinds import KINDS
+from schedules.notices.letter import Letter, Unreachable
 
 log = logging.getLogger(__name__)
 
 
 @dataclass
 class Written:
-    """How many notices were written, and which owners have no address to write to."""
+    """How many notices were written, and who has no address to write to."""
 
     notices: int = 0
     unreachable: list[str] = field(default_factory=list)
@@ -27,30 +27,30 @@ def write_notices(*, now: datetime) -> Written:
     Two writers at once write each of them once: the table's key decides.
     """
     report = Written()
-    for letter in overdue_letters(now):
-        if isinstance(letter, Unreachable):
-            report.unreachable.append(letter.owner.name)
-            log.warning("%s is owed a letter and has no address", letter.owner.name)
-        else:
-            report.notices += _write(letter, now)
+    for owed_at in KINDS:
+        for letter in owed_at(now):
+            if isinstance(letter, Unreachable):
+                report.unreachable.append(letter.name)
+                log.warning("%s is owed a letter and has no address", letter.name)
+            else:
+                report.notices += _write(letter, now)
     return report
 
 
-def _write(letter: OverdueLetter, now: datetime) -> bool:
-    addressee, period = letter.key
-    words = letter_words(letter)
-    _, created = Notice.objects.get_or_create(
-        kind=KIND,
-        addressee=addressee,
-        period=period,
-        defaults={
-            "owner": letter.owner,
-            "address": letter.address,
-            "subject": words.subject,
-            "text": words.text,
-            "html": words.html,
-            "owed_at": now,
-            "send_after": now,
-        },
-    )
+def _write(letter: Letter, now: datetime) -> bool:
+    if Notice.objects.filter(**letter.key).exists():
+        return False
+    words = letter.words()
+    row = {
+        "owner": letter.owner,
+        "person": letter.person,
+        "address": letter.address,
+        "subject": words.subject,
+        "text": words.text,
+        "html": words.html,
+        "calendar": words.calendar,
+        "owed_at": now,
+        "send_after": now,
+    }
+    _, created = Notice.objects.get_or_create(**letter.key, defaults=row)
     return created

@@ -24,7 +24,7 @@ def _notices(request: HttpRequest) -> QuerySet[Notice]:
     """All of them, for those who plan; for others there is no such page."""
     if not getattr(request.user, "plans", False):
         raise Http404
-    return Notice.objects.select_related("owner")
+    return Notice.objects.select_related("owner", "person")
 
 
 @require_safe

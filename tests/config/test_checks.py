@@ -14,6 +14,7 @@ from config.checks import (
     check_debug,
     check_hosts,
     check_mail,
+    check_public_url,
     check_secret_key,
     check_static_files,
 )
@@ -33,6 +34,8 @@ def ids(messages: list[CheckMessage]) -> list[str | None]:
         (check_hosts, {"ALLOWED_HOSTS": ["roofs.example", "*"]}, "config.E002"),
         (check_debug, {"DEBUG": True, "PRODUCTION": True}, "config.E003"),
         (check_static_files, {"PRODUCTION": True, "STATIC_ROOT": Path("/nowhere")}, "config.W001"),
+        (check_public_url, {"PUBLIC_URL": "fans.company.example"}, "config.E005"),
+        (check_public_url, {"PRODUCTION": True, "PUBLIC_URL": "http://a.example"}, "config.E005"),
         (check_mail, {"DEFAULT_FROM_EMAIL": "Fan service"}, "config.E004"),
         (check_mail, {"PRODUCTION": True, "MAIL": None}, "config.W002"),
     ],

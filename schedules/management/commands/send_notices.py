@@ -48,8 +48,8 @@ class Command(BaseCommand):
         if options["json"]:
             self.stdout.write(json.dumps({**asdict(written), **asdict(sent)}))
             return
-        for owner in written.unreachable:
-            self.stdout.write(f"{owner} has overdue fans and no email address; enter one.")
+        for name in written.unreachable:
+            self.stdout.write(f"{name} is owed an email and has no address; enter one.")
         self.stdout.write(
             f"{written.notices} notices written, {sent.sent} sent, {sent.put_off} put off, "
             f"{sent.given_up} given up."

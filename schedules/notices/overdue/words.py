@@ -1,4 +1,4 @@
-"""A letter in words: its subject, its plain text and the same as a page."""
+"""The overdue letter in words: its subject, its plain text and the same as a page."""
 
 from __future__ import annotations
 
@@ -8,25 +8,23 @@ from itertools import groupby
 from operator import attrgetter
 from typing import Any
 
-from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from fleet.models import Owner
 from schedules import wording
 from schedules.due.lines import DueLine
-from schedules.notices.overdue import OverdueLetter
+from schedules.notices.letter import LetterWords, drawn
 from visits.models import Recommendation
-
-LONGEST_SUBJECT = 120
 
 
 @dataclass(frozen=True)
-class LetterWords:
-    """What goes out."""
+class OverdueWeek:
+    """What one owner is told in one ISO week: lines of overdue fans by site, advice unanswered."""
 
-    subject: str
-    text: str
-    html: str
+    owner: Owner
+    lines: Sequence[DueLine]
+    advice: Sequence[Recommendation]
 
 
 @dataclass(frozen=True)
@@ -60,41 +58,29 @@ class AdviceWords:
     cost: str
 
 
-def letter_words(letter: OverdueLetter) -> LetterWords:
+def overdue_words(week: OverdueWeek) -> LetterWords:
     """The letter's subject, text and page."""
-    owed = [line for line in letter.lines if line.beyond is None]
-    asked = [line for line in letter.lines if line.beyond is not None]
     context: dict[str, Any] = {
-        "owner": letter.owner.name,
-        "opening": _opening(letter.lines),
-        "owed": list(_sites(owed)),
-        "asked": list(_sites(asked)),
-        "advice": [_advice(row) for row in letter.advice],
-        "has_stop": any(line.stop for line in letter.lines),
-        "subject": _subject(letter.lines),
+        "owner": week.owner.name,
+        "opening": _opening(week.lines),
+        "owed": list(_sites([line for line in week.lines if line.beyond is None])),
+        "asked": list(_sites([line for line in week.lines if line.beyond is not None])),
+        "advice": [_advice(row) for row in week.advice],
+        "has_stop": any(line.stop for line in week.lines),
     }
-    return LetterWords(
-        subject=context["subject"],
-        text=render_to_string("schedules/mail/overdue.txt", context),
-        html=render_to_string("schedules/mail/overdue.html", context),
-    )
+    return drawn("overdue", _subject(week.lines), context)
 
 
 def _subject(lines: Sequence[DueLine]) -> str:
-    """What is overdue and where, on one line however names were typed."""
-    sites = {line.state.site_id: line.state.site.name for line in lines}
+    """What is overdue and where."""
+    sites = {line.state.site_id for line in lines}
     if len(sites) > 1:
-        told = _("Overdue: {fans} exhaust fans at {sites} kitchens").format(
+        return _("Overdue: {fans} exhaust fans at {sites} kitchens").format(
             fans=len(lines), sites=len(sites)
         )
-    else:
-        told = ngettext(
-            "Overdue: exhaust fan {tag} at {site}",
-            "Overdue: {fans} exhaust fans at {site}",
-            len(lines),
-        ).format(fans=len(lines), tag=lines[0].state.fan.tag, site=lines[0].state.site.name)
-    told = " ".join(told.split())
-    return told if len(told) <= LONGEST_SUBJECT else told[: LONGEST_SUBJECT - 1] + "…"
+    return ngettext(
+        "Overdue: exhaust fan {tag} at {site}", "Overdue: {fans} exhaust fans at {site}", len(lines)
+    ).format(fans=len(lines), tag=lines[0].state.fan.tag, site=lines[0].state.site.name)
 
 
 def _opening(lines: Sequence[DueLine]) -> str:

@@ -1,61 +1,38 @@
-"""The overdue letter: once a week each owner is told which fans are overdue and what is needed."""
+"""Who is owed an overdue letter at an instant, and what stands in it."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, datetime, timedelta
+from functools import partial
 from zoneinfo import ZoneInfo
 
-from fleet.models import Owner, Person, Site
-from schedules.due.lines import DueLine, lines_of
+from fleet.models import Site
+from schedules.due.lines import lines_of
 from schedules.due.lists import overdue
 from schedules.due.local_days import LocalDays, days_at
 from schedules.models import DueState, Notice
+from schedules.notices.addressees import addresses_of_owners, is_working_hour
 from schedules.notices.advice import unanswered_advice
-from visits.models import Check, Recommendation
+from schedules.notices.letter import Letter, Unreachable
+from schedules.notices.overdue.words import OverdueWeek, overdue_words
+from visits.models import Check
 
 KIND = Notice.Kind.OVERDUE
-FIRST_HOUR, LAST_HOUR = 8, 17
-"""Letters are written between these hours, where the owner's first overdue kitchen stands."""
-LAST_WORKDAY = 5
 
 
-@dataclass(frozen=True)
-class OverdueLetter:
-    """What one owner is told in one ISO week: lines of overdue fans by site, advice unanswered."""
-
-    owner: Owner
-    address: str
-    on: date
-    lines: Sequence[DueLine]
-    advice: Sequence[Recommendation]
-
-    @property
-    def key(self) -> tuple[str, str]:
-        """Whose letter of which week it is."""
-        return _key(self.owner.pk, self.on)
-
-
-@dataclass(frozen=True)
-class Unreachable:
-    """An owner who is owed a letter and has no address."""
-
-    owner: Owner
-
-
-def overdue_letters(now: datetime) -> Iterator[OverdueLetter | Unreachable]:
+def overdue_letters(now: datetime) -> Iterator[Letter | Unreachable]:
     """Letters owed at ``now`` and not written yet this week, owner by owner."""
     names = Site.objects.order_by().values_list("time_zone", flat=True).distinct()
     local = {name: now.astimezone(ZoneInfo(name)) for name in names}
-    if not any(map(_is_working_hour, local.values())):
+    if not any(map(is_working_hour, local.values())):
         return
     days = days_at(now, local)
     at_work = {
         owner_id: states
         for owner_id, states in _states_by_owner(days).items()
-        if _is_working_hour(local[states[0].site.time_zone])
+        if is_working_hour(local[states[0].site.time_zone])
     }
     written = _written(at_work, now)
     owed = {
@@ -63,14 +40,24 @@ def overdue_letters(now: datetime) -> Iterator[OverdueLetter | Unreachable]:
         for owner_id, states in at_work.items()
         if _key(owner_id, days.of(states[0].site.time_zone)) not in written
     }
-    advice, addresses = unanswered_advice(owed), _addresses(owed)
+    advice, addresses = unanswered_advice(owed), addresses_of_owners(owed)
     for owner_id, states in owed.items():
         owner, on = states[0].owner, days.of(states[0].site.time_zone)
         if owner_id not in addresses:
-            yield Unreachable(owner)
+            yield Unreachable(owner.name)
             continue
-        lines = lines_of([("overdue", state) for state in states], days)
-        yield OverdueLetter(owner, addresses[owner_id], on, lines, advice.get(owner_id, ()))
+        week = OverdueWeek(
+            owner,
+            lines_of([("overdue", state) for state in states], days),
+            advice.get(owner_id, ()),
+        )
+        yield Letter(
+            KIND,
+            *_key(owner_id, on),
+            addresses[owner_id],
+            partial(overdue_words, week),
+            owner=owner,
+        )
 
 
 def _key(owner_id: int, on: date) -> tuple[str, str]:
@@ -105,16 +92,3 @@ def _written(owner_ids: Iterable[int], now: datetime) -> set[tuple[str, str]]:
         kind=KIND, owner__in=list(owner_ids), owed_at__gte=now - timedelta(days=9)
     )
     return set(lately.values_list("addressee", "period"))
-
-
-def _addresses(owner_ids: Iterable[int]) -> Mapping[int, str]:
-    """The owner's own address, else that of the first of its people who has one."""
-    ids = list(owner_ids)
-    people = Person.objects.filter(owner__in=ids, is_active=True).exclude(email="")
-    found = dict(people.order_by("-pk").values_list("owner", "email"))
-    owners = Owner.objects.filter(pk__in=ids).exclude(email="")
-    return {**found, **dict(owners.values_list("pk", "email"))}
-
-
-def _is_working_hour(local: datetime) -> bool:
-    return local.isoweekday() <= LAST_WORKDAY and FIRST_HOUR <= local.hour < LAST_HOUR
