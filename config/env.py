@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urlsplit
+from zoneinfo import available_timezones
 
 from django.core.exceptions import ImproperlyConfigured
 from environ import Env
@@ -102,6 +103,16 @@ def read_database(name: str, default: str) -> dict[str, Any]:
     if not entry.get("NAME"):
         raise SettingError(f"{name} names no database. {DATABASE_REMEDY}.")
     return entry
+
+
+def read_zone(name: str) -> str:
+    """Give the name of a time zone, or nothing where unset."""
+    zone = read_text(name)
+    if zone and zone not in available_timezones():
+        raise SettingError(
+            f"{name} is {zone!r}, no time zone. Write one such as America/Chicago, or unset it."
+        )
+    return zone
 
 
 def read_redis(name: str) -> str:

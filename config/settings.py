@@ -15,6 +15,7 @@ from config.env import (
     read_mail,
     read_redis,
     read_text,
+    read_zone,
     require_text,
 )
 from config.secret import keep_secret_key
@@ -217,6 +218,9 @@ CELERY_TIMEZONE = TIME_ZONE
 # ---- where people find us: links in emails begin with it
 HERE = f"https://{ALLOWED_HOSTS[0]}" if PRODUCTION and ALLOWED_HOSTS else "http://127.0.0.1:8000"
 PUBLIC_URL = read_text("PUBLIC_URL", HERE).rstrip("/")
+
+# ---- where the company's own people are; without it, where most of the sites stand
+OFFICE_TIME_ZONE = read_zone("OFFICE_TIME_ZONE")
 
 # ---- mail: without a server it is kept as files, which a page shows
 MAIL_FOLDER = DATA_DIR / "mail"
