@@ -274,7 +274,12 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
-    "handlers": {"terminal": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "filters": {"no_links": {"()": "config.redaction.NoLinks"}},
+    "handlers": {
+        "terminal": {
+            "class": "logging.StreamHandler", "formatter": "line", "filters": ["no_links"],
+        }
+    },
     "root": {"handlers": ["terminal"], "level": "WARNING"},
     "loggers": {
         "django": {"handlers": [], "level": "WARNING", "propagate": True},

@@ -2,6 +2,7 @@
 
 from fleet.models.fans import Fan, Feed, Machine
 from fleet.models.keys import DeviceKey
+from fleet.models.links import OwnerLink
 from fleet.models.owners import Agreement, Owner
 from fleet.models.people import Person, people_visible_to
 from fleet.models.sites import Site
@@ -25,6 +26,7 @@ __all__ = [
     "Machine",
     "OperatingPeriod",
     "Owner",
+    "OwnerLink",
     "Person",
     "Site",
     "people_visible_to",

@@ -15,6 +15,7 @@ from django.core.mail.backends.base import BaseEmailBackend
 from django.utils import timezone
 
 from schedules.models import Notice
+from schedules.notices.links import with_links
 from schedules.notices.outbox import claim, finish, give_up, put_off
 
 log = logging.getLogger(__name__)
@@ -85,12 +86,13 @@ def _answer(error: smtplib.SMTPRecipientsRefused | smtplib.SMTPDataError) -> tup
 
 def message_of(notice: Notice, server: BaseEmailBackend | None = None) -> EmailMultiAlternatives:
     """The notice as a message; the same notice has the same Message-ID whenever it is sent."""
+    text, html = with_links(notice, notice.text, notice.html)
     message = EmailMultiAlternatives(
-        notice.subject, notice.text, settings.DEFAULT_FROM_EMAIL, [notice.address],
+        notice.subject, text, settings.DEFAULT_FROM_EMAIL, [notice.address],
         headers={"Message-ID": message_id(notice), "Auto-Submitted": "auto-generated"},
         connection=server,
     )  # fmt: skip
-    message.attach_alternative(notice.html, "text/html")
+    message.attach_alternative(html, "text/html")
     if notice.calendar:
         message.attach("days.ics", notice.calendar, "text/calendar")
     return message

@@ -12,6 +12,7 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
 from schedules.models import Notice
+from schedules.notices.links import without_links
 from schedules.wording.notices import state_text
 
 PAGE = 50
@@ -48,7 +49,11 @@ def notice_list(request: HttpRequest) -> HttpResponse:
 def notice_page(request: HttpRequest, notice_id: int) -> HttpResponse:
     """One message with its plain text."""
     notice = get_object_or_404(_notices(request), pk=notice_id)
-    context = {"notice": notice, "state": state_text(notice)}
+    context = {
+        "notice": notice,
+        "state": state_text(notice),
+        "text": without_links(notice.text),
+    }
     return render(request, "schedules/notice_page.html", context)
 
 
@@ -57,4 +62,4 @@ def notice_page(request: HttpRequest, notice_id: int) -> HttpResponse:
 def notice_html(request: HttpRequest, notice_id: int) -> HttpResponse:
     """The message as a mail program draws it: its own style, and nothing that could run."""
     notice = get_object_or_404(_notices(request), pk=notice_id)
-    return HttpResponse(notice.html)
+    return HttpResponse(without_links(notice.html))

@@ -8,6 +8,9 @@ from schedules.pages.due_list import due_list
 from schedules.pages.fan import fan_page
 from schedules.pages.import_page import import_page
 from schedules.pages.notices import notice_html, notice_list, notice_page
+from schedules.pages.owner.entering import open_link
+from schedules.pages.owner.page import owner_page
+from schedules.pages.owner.running import running_page
 from schedules.pages.sites import site_list, site_page
 
 urlpatterns = [
@@ -19,4 +22,7 @@ urlpatterns = [
     path("notices/", notice_list, name="notice_list"),
     path("notices/<int:notice_id>/", notice_page, name="notice_page"),
     path("notices/<int:notice_id>/drawn", notice_html, name="notice_html"),
+    path("k/<str:token>", open_link, name="owner_link"),
+    path("o/", owner_page, name="owner_page"),
+    path("running/", running_page, name="running_page"),
 ]

@@ -1,0 +1,1 @@
+"""Pages an owner opens by a link, without signing in."""
