@@ -20,7 +20,7 @@ from schemathesis.config import (
     ProjectsConfig,
     SchemathesisConfig,
 )
-from schemathesis.config._checks import MissingRequiredHeaderConfig
+from schemathesis.config._checks import MissingRequiredHeaderConfig, NegativeDataRejectionConfig
 from schemathesis.generation import GenerationMode
 from schemathesis.specs.openapi import checks
 
@@ -65,8 +65,13 @@ def asked_in_process(environ: Any, start_response: Any) -> Any:
 def load_schema(*phases: str) -> Any:
     """The schema as served; of schemathesis' phases those named."""
     missing = MissingRequiredHeaderConfig(expected_statuses=[400, 401, 403, 404, 428])
+    # 412: an edit of another state is refused before its body is read (RFC 9110, 13.2.1)
+    wrong = NegativeDataRejectionConfig(
+        expected_statuses=[400, 401, 403, 404, 405, 406, 409, 412, 413, 415, 422, 428]
+    )
     project = ProjectConfig(
-        phases=PhasesConfig(), checks=ChecksConfig(missing_required_header=missing),
+        phases=PhasesConfig(),
+        checks=ChecksConfig(missing_required_header=missing, negative_data_rejection=wrong),
         generation=GenerationConfig(deterministic=not EXAMPLES),
     )  # fmt: skip
     project.phases.update(phases=list(phases))
