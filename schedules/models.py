@@ -1,4 +1,4 @@
-"""One stored answer per fan, its packed history, a log of what changed, notices owed and sent."""
+"""One stored answer per fan, its packed history, a log of what changed, notices, their refusals."""
 
 from __future__ import annotations
 
@@ -117,9 +117,20 @@ class NoticeQuerySet(models.QuerySet["Notice"]):
     """Notices by what has become of them."""
 
     def owed(self, now: datetime) -> NoticeQuerySet:
-        """Neither sent nor given up, whose hour has come, and which nobody has in hand."""
-        free = models.Q(claimed_until=None) | models.Q(claimed_until__lte=now)
-        return self.filter(free, sent_at=None, given_up_at=None, send_after__lte=now)
+        """To be sent, to an address that takes mail, and which nobody has in hand."""
+        return self.unsent().free(now).filter(~self.model.refused(), send_after__lte=now)
+
+    def held(self) -> NoticeQuerySet:
+        """To be sent, and to nobody who can be reached: their address was refused."""
+        return self.unsent().filter(self.model.refused())
+
+    def free(self, now: datetime) -> NoticeQuerySet:
+        """Nobody has them in hand."""
+        return self.filter(models.Q(claimed_until=None) | models.Q(claimed_until__lte=now))
+
+    def unsent(self) -> NoticeQuerySet:
+        """Neither sent nor given up."""
+        return self.filter(sent_at=None, given_up_at=None)
 
 
 class Notice(models.Model):
@@ -190,9 +201,31 @@ class Notice(models.Model):
     def __str__(self) -> str:
         return f"{self.kind} {self.addressee} {self.period}"
 
+    @staticmethod
+    def refused() -> models.Exists:
+        """Whether a mail server has refused the address of a row."""
+        return models.Exists(RefusedAddress.objects.filter(pk=models.OuterRef("address")))
+
     @property
     def reader(self) -> str:
         """The name of whom it is to."""
         if self.owner:
             return self.owner.name
         return self.person.get_full_name() or self.person.username if self.person else ""
+
+
+class RefusedAddress(models.Model):
+    """An address that a mail server refused for good: no letter goes there while this row stands.
+
+    It goes once nobody in the register has that address any more, or somebody says to try again.
+    """
+
+    address = models.EmailField(primary_key=True)
+    since = models.DateTimeField()
+    why = models.CharField(max_length=250)
+
+    class Meta:
+        ordering = ["since", "address"]
+
+    def __str__(self) -> str:
+        return self.address

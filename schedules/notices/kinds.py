@@ -5,7 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from datetime import datetime
 
+from schedules.notices.advice import advice_letters
+from schedules.notices.critical import critical_letters
 from schedules.notices.letter import Letter, Unreachable
+from schedules.notices.made_safe import made_safe_letters
 from schedules.notices.overdue import overdue_letters
+from schedules.notices.unanswered import unanswered_letters
 
-KINDS: tuple[Callable[[datetime], Iterable[Letter | Unreachable]], ...] = (overdue_letters,)
+KINDS: tuple[Callable[[datetime], Iterable[Letter | Unreachable]], ...] = (
+    critical_letters,
+    made_safe_letters,
+    overdue_letters,
+    advice_letters,
+    unanswered_letters,
+)
+"""What cannot wait stands first."""

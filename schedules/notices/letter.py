@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from django.template.loader import render_to_string
 
-from fleet.models import Owner, Person
+from config.characters import hidden_in
+from fleet.models import Fan, Owner, Person, Site
 from schedules.models import Notice
+from schedules.notices.links import link_for
 
 LONGEST_SUBJECT = 120
 
@@ -52,9 +55,63 @@ class Unreachable:
     name: str
 
 
+def owner_key(owner_id: int) -> str:
+    """An owner as addressee: its address may change, its key does not."""
+    return f"owner-{owner_id}"
+
+
+def to_owner(
+    kind: Notice.Kind,
+    owner: Owner,
+    period: str,
+    addresses: Mapping[int, str],
+    words: Callable[[], LetterWords],
+) -> Letter | Unreachable:
+    """A letter to an owner, where ``addresses`` holds one of theirs."""
+    address = addresses.get(owner.pk)
+    if address is None:
+        return Unreachable(owner.name)
+    return Letter(kind, owner_key(owner.pk), period, address, words, owner=owner)
+
+
+def to_person(
+    kind: Notice.Kind, person: Person, period: str, words: Callable[[], LetterWords]
+) -> Letter | Unreachable:
+    """A letter to one of the company's people, if they have an address."""
+    if not person.email:
+        return Unreachable(person.get_full_name() or person.username)
+    return Letter(kind, f"person-{person.pk}", period, person.email, words, person=person)
+
+
+def one_line(text: str) -> str:
+    """A name as one line of a letter may hold it: no breaks, controls or turns of direction."""
+    seen = "".join(" " if hidden_in(sign) or sign.isspace() else sign for sign in text)
+    return " ".join(seen.split())
+
+
+def drawn_for_owner(
+    template: str, subject: str, owner: Owner, now: datetime, context: Mapping[str, Any]
+) -> LetterWords:
+    """The same to an owner, with the link under which it is seen and answered."""
+    told = {"owner": one_line(owner.name), "link": link_for(owner, now=now)}
+    return drawn(template, subject, {**told, **context})
+
+
+def fan_name(fan: Fan) -> str:
+    """``EF-1 (over the fryers)``."""
+    tag, place = one_line(fan.tag), one_line(fan.place)
+    return f"{tag} ({place})" if place else tag
+
+
+def site_name(site: Site) -> str:
+    """``Mill Kitchen, 12 Mill Lane``."""
+    name, address = one_line(site.name), one_line(site.address)
+    return f"{name}, {address}" if address else name
+
+
 def drawn(template: str, subject: str, context: Mapping[str, Any]) -> LetterWords:
     """The words of ``schedules/mail/<template>.txt`` and ``.html`` under a subject of one line."""
-    told = " ".join(subject.split())
+    told = one_line(subject)
     if len(told) > LONGEST_SUBJECT:
         told = told[: LONGEST_SUBJECT - 1] + "…"
     known = {**context, "subject": told}

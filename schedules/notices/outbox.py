@@ -57,6 +57,11 @@ def give_up(notice: Notice, now: datetime, fault: str) -> bool:
     return _settle(notice, given_up_at=now, fault=fault)
 
 
+def hold(notice: Notice, fault: str) -> bool:
+    """Let go of it until its address takes mail again, or another one does."""
+    return _settle(notice, fault=fault)
+
+
 def _settle(notice: Notice, *, fault: str, **outcome: datetime) -> bool:
     held = Notice.objects.filter(pk=notice.pk, claim=notice.claim, sent_at=None)
     limit = Notice._meta.get_field("fault").max_length

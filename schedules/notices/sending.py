@@ -16,11 +16,10 @@ from django.utils import timezone
 
 from schedules.models import Notice
 from schedules.notices.links import with_links
-from schedules.notices.outbox import claim, finish, give_up, put_off
+from schedules.notices.outbox import claim, finish, give_up, hold, put_off
+from schedules.notices.refusals import PERMANENT, is_about_address, mark_refused
 
 log = logging.getLogger(__name__)
-LAST_WORD = 500
-"""From this answer on a server will never take the message (RFC 5321, section 4.2.1)."""
 
 
 @dataclass
@@ -30,6 +29,7 @@ class Sent:
     sent: int = 0
     put_off: int = 0
     given_up: int = 0
+    refused: int = 0
 
 
 def send_notices(*, clock: Callable[[], datetime] = timezone.now) -> Sent:
@@ -58,12 +58,7 @@ def _send(
         server.open()
         message_of(notice, server).send()
     except (smtplib.SMTPRecipientsRefused, smtplib.SMTPDataError) as error:
-        code, said = _answer(error)
-        fault = f"The mail server answered {code}: {said}"
-        if code >= LAST_WORD:
-            report.given_up += give_up(notice, clock(), fault)
-        else:
-            report.put_off += put_off(notice, clock(), fault)
+        _settle_refused(notice, error, clock(), report)
     except ValueError as error:
         report.given_up += give_up(notice, clock(), f"No such message can be: {error}")
     except (OSError, smtplib.SMTPException) as error:
@@ -73,6 +68,24 @@ def _send(
     else:
         report.sent += finish(notice, clock())
     return True
+
+
+def _settle_refused(
+    notice: Notice,
+    error: smtplib.SMTPRecipientsRefused | smtplib.SMTPDataError,
+    now: datetime,
+    report: Sent,
+) -> None:
+    """Try it again later, never, or, where its address is the reason, once another one is there."""
+    code, said = _answer(error)
+    fault = f"The mail server answered {code}: {said}"
+    if code < PERMANENT:
+        report.put_off += put_off(notice, now, fault)
+    elif isinstance(error, smtplib.SMTPRecipientsRefused) and is_about_address(code, said):
+        mark_refused(address=notice.address, why=fault, now=now)
+        report.refused += hold(notice, fault)
+    else:
+        report.given_up += give_up(notice, now, fault)
 
 
 def _answer(error: smtplib.SMTPRecipientsRefused | smtplib.SMTPDataError) -> tuple[int, str]:

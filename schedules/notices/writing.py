@@ -7,18 +7,21 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from schedules.models import Notice
+from schedules.notices.addressees import unknown_countries
 from schedules.notices.kinds import KINDS
 from schedules.notices.letter import Letter, Unreachable
+from schedules.notices.refusals import follow_register
 
 log = logging.getLogger(__name__)
 
 
 @dataclass
 class Written:
-    """How many notices were written, and who has no address to write to."""
+    """How many notices were written; who has no address, which countries' holidays nobody knows."""
 
     notices: int = 0
     unreachable: list[str] = field(default_factory=list)
+    unknown_countries: list[str] = field(default_factory=list)
 
 
 def write_notices(*, now: datetime) -> Written:
@@ -26,7 +29,8 @@ def write_notices(*, now: datetime) -> Written:
 
     Two writers at once write each of them once: the table's key decides.
     """
-    report = Written()
+    follow_register(now=now)
+    report = Written(unknown_countries=unknown_countries())
     for owed_at in KINDS:
         for letter in owed_at(now):
             if isinstance(letter, Unreachable):

@@ -2,7 +2,13 @@
 
 from visits.wording.cautions import caution_words, left_out_text
 from visits.wording.figures import figure, figures, number_text, reading_text
-from visits.wording.judgements import basis_words, judgement_sentence
+from visits.wording.judgements import (
+    basis_words,
+    fault_for_owner,
+    judgement_sentence,
+    left_so,
+    owner_sentence,
+)
 from visits.wording.names import (
     ANSWERS,
     EVENT_KINDS,
@@ -35,11 +41,14 @@ __all__ = [
     "WORK",
     "basis_words",
     "caution_words",
+    "fault_for_owner",
     "figure",
     "figures",
     "judgement_sentence",
     "left_out_text",
+    "left_so",
     "number_text",
+    "owner_sentence",
     "reading_text",
     "subject_words",
     "words",

@@ -19,6 +19,13 @@ from visits.wording.names import (
     upper_first,
     words,
 )
+from visits.wording.owners import (
+    LEFT_SO,
+    OTHERWISE,
+    OWNER_MEASURED,
+    OWNER_SEEN,
+    OWNER_VERDICTS,
+)
 from visits.wording.sentences import BECAUSE, CANNOT, MEASURED, SEEN
 
 _LISTS = {"volts": "V", "legs": "A", "poles": "ohm"}
@@ -36,6 +43,24 @@ def judgement_sentence(judgement: Judgement) -> str:
         state = words(STATES, str(judgement.value))
         return upper_first(f"{subject_words(judgement.subject)}: {state}.")
     return upper_first(pattern.format_map(_figures(judgement)))
+
+
+def owner_sentence(judgement: Judgement) -> str:
+    """The same for an owner; what is *within* or cannot be judged reads as it does for all."""
+    for table in (OWNER_MEASURED, OWNER_SEEN):
+        if judgement.code in table:
+            return upper_first(str(table[judgement.code]).format_map(_figures(judgement)))
+    return judgement_sentence(judgement)
+
+
+def fault_for_owner(item: str, verdict: str) -> str:
+    """A fault that somebody wrote down, by what it is about and how bad it is."""
+    return words(OWNER_VERDICTS, verdict).format(item=upper_first(subject_words(item)))
+
+
+def left_so(item: str) -> str:
+    """What may come of it if nothing is done, for an owner."""
+    return words(LEFT_SO, item) if item in LEFT_SO else str(OTHERWISE)
 
 
 def basis_words(basis: Basis) -> str:

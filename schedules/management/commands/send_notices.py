@@ -31,10 +31,10 @@ class Command(BaseCommand):
     """Everything owed now, once."""
 
     help = (
-        "Write every email owed now, then send what is owed. An owner with overdue fans gets one "
-        "letter in an ISO week, written on a working day between 8 and 17 where its kitchen "
-        "stands. Run again it repeats nothing. Without MAIL_URL messages become .eml files in "
-        "DATA_DIR/mail."
+        "Write every email owed now, then send what is owed. Most are written on a working day "
+        "between 8 and 17 where the kitchen stands, weekends and its country's public holidays "
+        "left out; a stop is told on any day between 7 and 21. Run again it repeats nothing. "
+        "Without MAIL_URL messages become .eml files in DATA_DIR/mail."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -50,7 +50,12 @@ class Command(BaseCommand):
             return
         for name in written.unreachable:
             self.stdout.write(f"{name} is owed an email and has no address; enter one.")
+        for code in written.unknown_countries:
+            self.stdout.write(
+                f"No holidays are known of the country {code!r} of some sites: letters go there on "
+                "every weekday. Write the two letters of ISO 3166-1."
+            )
         self.stdout.write(
             f"{written.notices} notices written, {sent.sent} sent, {sent.put_off} put off, "
-            f"{sent.given_up} given up."
+            f"{sent.given_up} given up, {sent.refused} held because their address was refused."
         )

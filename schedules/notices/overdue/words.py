@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from itertools import groupby
 from operator import attrgetter
 from typing import Any
@@ -12,9 +13,16 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from fleet.models import Owner
-from schedules import wording
 from schedules.due.lines import DueLine
-from schedules.notices.letter import LetterWords, drawn
+from schedules.notices.letter import (
+    LetterWords,
+    drawn_for_owner,
+    fan_name,
+    one_line,
+    site_name,
+)
+from schedules.wording import day_text
+from schedules.wording.owners import fan_told
 from visits.models import Recommendation
 
 
@@ -25,14 +33,14 @@ class OverdueWeek:
     owner: Owner
     lines: Sequence[DueLine]
     advice: Sequence[Recommendation]
+    now: datetime
 
 
 @dataclass(frozen=True)
 class FanWords:
     """One overdue fan: ``stop`` comes before all else, ``needs`` is what the owner must say."""
 
-    tag: str
-    place: str
+    name: str
     over: str
     stop: str
     reasons: list[str]
@@ -44,7 +52,6 @@ class SiteWords:
     """Fans under the name of their kitchen."""
 
     name: str
-    address: str
     fans: list[FanWords]
 
 
@@ -61,14 +68,13 @@ class AdviceWords:
 def overdue_words(week: OverdueWeek) -> LetterWords:
     """The letter's subject, text and page."""
     context: dict[str, Any] = {
-        "owner": week.owner.name,
         "opening": _opening(week.lines),
         "owed": list(_sites([line for line in week.lines if line.beyond is None])),
         "asked": list(_sites([line for line in week.lines if line.beyond is not None])),
         "advice": [_advice(row) for row in week.advice],
         "has_stop": any(line.stop for line in week.lines),
     }
-    return drawn("overdue", _subject(week.lines), context)
+    return drawn_for_owner("overdue", _subject(week.lines), week.owner, week.now, context)
 
 
 def _subject(lines: Sequence[DueLine]) -> str:
@@ -93,29 +99,26 @@ def _opening(lines: Sequence[DueLine]) -> str:
 
 def _sites(lines: Sequence[DueLine]) -> Iterator[SiteWords]:
     for site, group in groupby(lines, key=attrgetter("state.site")):
-        yield SiteWords(site.name, site.address, [_fan(line) for line in group])
+        yield SiteWords(site_name(site), [_fan(line) for line in group])
 
 
 def _fan(line: DueLine) -> FanWords:
-    needs = wording.beyond_text(line) if line.beyond else ""
-    said = [wording.reason_text(line), *wording.notes_of(line)]
-    stop = wording.stop_text(line) or (said[0] if line.stop else "")
+    told = fan_told(line)
     return FanWords(
-        tag=line.state.fan.tag,
-        place=line.state.fan.place,
+        name=fan_name(line.state.fan),
         over=ngettext("overdue by {days} day", "overdue by {days} days", line.days_over).format(
             days=line.days_over
         ),
-        stop=stop,
-        reasons=[text for text in said if text not in (needs, stop)],
-        needs=needs,
+        stop=told.stop,
+        reasons=told.reasons,
+        needs=told.needs,
     )
 
 
 def _advice(row: Recommendation) -> AdviceWords:
     return AdviceWords(
-        where=f"{row.fan.tag}, {row.fan.site.name}",
-        day=wording.day_text(row.visit.local_on),
+        where=f"{fan_name(row.fan)}, {one_line(row.fan.site.name)}",
+        day=day_text(row.visit.local_on),
         text=row.text.strip(),
         cost=f"{row.cost:,.2f}" if row.cost is not None else "",
     )

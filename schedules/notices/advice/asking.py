@@ -1,0 +1,119 @@
+"""Advice that an owner has not answered yet, as far as the record shows it still stands."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db.models import Exists, OuterRef
+
+from fleet.quantities import item_of
+from schedules.due.local_days import LocalDays
+from schedules.engine.findings import SETTLING
+from schedules.notices.clocks import Clocks
+from visits.models import Action, Check, Decision, Recommendation
+from visits.models.visits import superseded
+
+Answer = Decision.Answer
+FOR_GOOD = (Answer.GO_AHEAD, Answer.DECLINED)
+ANSWERS = (*FOR_GOOD, Answer.NOT_NOW)
+"""A question back is no answer."""
+
+
+@dataclass(frozen=True)
+class Asked:
+    """Advice that waits, and the day since when: the visit's, or the one it was put off to."""
+
+    row: Recommendation
+    since: date
+    put_off: bool
+
+
+def unanswered_advice(owner_ids: Iterable[int], days: LocalDays) -> Mapping[int, list[Asked]]:
+    """By owner, oldest first, what waits for a yes or no; four queries, however many owners.
+
+    "Not now until" is an answer until its day; an answer on the same subject of the fan, given
+    without naming the advice, answers what was advised by then.
+    """
+    settled = Decision.objects.filter(~superseded("visit"), answer__in=FOR_GOOD)
+    rows = Recommendation.objects.filter(
+        ~superseded("visit"),
+        ~Exists(settled.filter(recommendation=OuterRef("pk"))),
+        fan__site__owner__in=list(owner_ids),
+    )
+    told = list(rows.select_related("visit", "fan__site__owner").order_by("visit__began_at", "pk"))
+    fan_ids = {row.fan_id for row in told}
+    overtaken, answers = _overtaken(fan_ids), _answers(fan_ids)
+    found: dict[int, list[Asked]] = defaultdict(list)
+    for row in told:
+        later = max((overtaken.get((row.fan_id, name)) for name in _names(row)), key=_or_first)
+        if later is not None and later > row.visit.began_at:
+            continue
+        asked = _asked(row, answers.get(row.fan_id, ()), days.of(row.fan.site.time_zone))
+        if asked is not None:
+            found[row.fan.site.owner_id].append(asked)
+    return found
+
+
+def advice_to_mail(owner_ids: Iterable[int], clocks: Clocks) -> Mapping[int, list[Asked]]:
+    """The same without fans still onboarding, of which nobody is mailed."""
+    found = unanswered_advice(owner_ids, clocks.days)
+    fans = {asked.row.fan_id for rows in found.values() for asked in rows}
+    waiting = set(clocks.onboarding().filter(pk__in=fans).values_list("pk", flat=True))
+    told = {
+        owner_id: [asked for asked in rows if asked.row.fan_id not in waiting]
+        for owner_id, rows in found.items()
+    }
+    return {owner_id: rows for owner_id, rows in told.items() if rows}
+
+
+def _asked(row: Recommendation, answers: Sequence[Decision], today: date) -> Asked | None:
+    """What the last answer to it left open; None where it is answered."""
+    given = [answer for answer in answers if _answers_to(row, answer)]
+    if not given:
+        return Asked(row, row.visit.local_on, put_off=False)
+    until = given[-1].not_before if given[-1].answer == Answer.NOT_NOW else None
+    return Asked(row, until, put_off=True) if until and until <= today else None
+
+
+def _answers_to(row: Recommendation, answer: Decision) -> bool:
+    if answer.recommendation_id is not None:
+        return answer.recommendation_id == row.pk
+    return answer.subject in _names(row) and answer.decided_on >= row.visit.local_on
+
+
+def _names(row: Recommendation) -> set[str]:
+    return {row.subject, item_of(row.subject)}
+
+
+def _answers(fan_ids: set[int]) -> Mapping[int, list[Decision]]:
+    """Answers by fan, in the order they were given."""
+    found: dict[int, list[Decision]] = defaultdict(list)
+    rows = Decision.objects.filter(~superseded("visit"), fan__in=fan_ids, answer__in=ANSWERS)
+    for row in rows.order_by("decided_on", "received_at", "pk"):
+        found[row.fan_id].append(row)
+    return found
+
+
+def _or_first(at: datetime | None) -> float:
+    return at.timestamp() if at else 0.0
+
+
+def _overtaken(fan_ids: set[int]) -> Mapping[tuple[int, str], datetime]:
+    """By fan and subject or item, when it was last repaired or found within."""
+    last: dict[tuple[int, str], datetime] = {}
+    done = Action.objects.filter(
+        fan__in=fan_ids, kind__in=SETTLING, visit__superseded_by__isnull=True
+    )
+    for fan_id, item, at in done.order_by("visit__began_at").values_list(
+        "fan", "item", "visit__began_at"
+    ):
+        last[fan_id, item] = at
+    seen = Check.objects.filter(fan__in=fan_ids, visit__superseded_by__isnull=True)
+    for fan_id, judged, at in seen.order_by("began_at").values_list("fan", "judged", "began_at"):
+        for subject, verdict in judged.items():
+            if verdict == "within":
+                last[fan_id, subject] = max(at, last.get((fan_id, subject), at))
+    return last

@@ -1,0 +1,88 @@
+"""The reminder of advice in words: found, advised, its cost, what may come of waiting."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from fleet.models import Owner
+from fleet.quantities import item_of
+from schedules.notices.advice.asking import Asked
+from schedules.notices.found import found_by_owner
+from schedules.notices.letter import (
+    LetterWords,
+    drawn_for_owner,
+    fan_name,
+    site_name,
+)
+from schedules.wording import day_text
+from visits.models import Photo
+from visits.wording import left_so
+
+
+@dataclass(frozen=True)
+class AdviceWords:
+    """One piece of advice."""
+
+    where: str
+    day: str
+    found: list[str]
+    text: str
+    cost: str
+    left_so: str
+    again: str
+
+
+def advice_words(owner: Owner, asked: Sequence[Asked], now: datetime) -> LetterWords:
+    """The letter of one day to one owner."""
+    rows = [_advice(each) for each in asked]
+    visits = {each.row.visit_id for each in asked}
+    fans = {each.row.fan_id for each in asked}
+    photos = Photo.objects.standing().filter(visit__in=visits, fan__in=fans).exists()
+    context = {"advice": rows, "opening": _opening(len(rows)), "has_photos": photos}
+    return drawn_for_owner("advice", _subject(asked), owner, now, context)
+
+
+def _subject(asked: Sequence[Asked]) -> str:
+    sites = {each.row.fan.site_id for each in asked}
+    if len(sites) > 1:
+        return _("Your yes or no: advice on exhaust fans at {sites} kitchens").format(
+            sites=len(sites)
+        )
+    fans = {each.row.fan_id for each in asked}
+    return ngettext(
+        "Your yes or no: advice on exhaust fan {tag} at {site}",
+        "Your yes or no: advice on {fans} exhaust fans at {site}",
+        len(fans),
+    ).format(fans=len(fans), tag=asked[0].row.fan.tag, site=asked[0].row.fan.site.name)
+
+
+def _opening(count: int) -> str:
+    return ngettext(
+        "We advised something and have no answer from you yet.",
+        "We advised {count} things and have no answer from you yet.",
+        count,
+    ).format(count=count)
+
+
+def _advice(asked: Asked) -> AdviceWords:
+    row = asked.row
+    return AdviceWords(
+        where=f"{fan_name(row.fan)}, {site_name(row.fan.site)}",
+        day=day_text(row.visit.local_on),
+        found=found_by_owner(row.visit_id, row.fan_id, {row.subject}),
+        text=row.text.strip(),
+        cost=f"{row.cost:,.2f}" if row.cost is not None else "",
+        left_so=left_so(item_of(row.subject)),
+        again=_put_off(asked),
+    )
+
+
+def _put_off(asked: Asked) -> str:
+    if not asked.put_off:
+        return ""
+    return _("You put it off until {day}.").format(day=day_text(asked.since))

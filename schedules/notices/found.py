@@ -1,0 +1,66 @@
+"""What a visit found of a fan, in the owner's words: readings first, else what somebody noted."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from uuid import UUID
+
+from fleet.quantities import VERDICT_ORDER, item_of
+from visits.judging import judgements_of, subject_of
+from visits.limits import Judgement
+from visits.models import Check, Finding
+from visits.wording import fault_for_owner, judgement_sentence, owner_sentence, subject_words
+from visits.wording.names import upper_first
+
+WATCH = VERDICT_ORDER["watch"]
+
+
+def found_by_owner(visit_id: UUID, fan_id: int, subjects: Collection[str]) -> list[str]:
+    """A sentence for each of these subjects that was found at fault as the fan was found."""
+    read, noted = _found(visit_id, fan_id, subjects)
+    return [
+        *dict.fromkeys(owner_sentence(each) for each in read),
+        *dict.fromkeys(fault_for_owner(each.subject or each.item, each.verdict) for each in noted),
+    ]
+
+
+def found_by_us(visit_id: UUID, fan_id: int, subjects: Collection[str]) -> list[str]:
+    """The same for people of the trade, with what their colleague wrote."""
+    read, noted = _found(visit_id, fan_id, subjects)
+    said = [judgement_sentence(each) for each in read]
+    for each in noted:
+        name = upper_first(subject_words(each.subject or each.item))
+        note = " ".join(each.note.split()).rstrip(".") or each.get_severity_display()
+        said.append(f"{name}: {note}.")
+    return list(dict.fromkeys(said))
+
+
+def _found(
+    visit_id: UUID, fan_id: int, subjects: Collection[str]
+) -> tuple[list[Judgement], list[Finding]]:
+    """Judgements beyond *within*, the worst of each subject, and notes on what none speaks of."""
+    checks = Check.objects.filter(visit=visit_id, fan=fan_id, stage="as_found")
+    worst: dict[str, Judgement] = {}
+    for judged in judgements_of(list(checks)):
+        for each in judged:
+            name = _named(subject_of(each), subjects)
+            if name and VERDICT_ORDER[each.verdict] >= WATCH:
+                worst[name] = max(each, worst.get(name, each), key=_badness)
+    notes = Finding.objects.filter(visit=visit_id, fan=fan_id)
+    return list(worst.values()), [
+        note
+        for note in notes
+        if (name := _named(note.subject or note.item, subjects)) and name not in worst
+    ]
+
+
+def _named(subject: str, subjects: Collection[str]) -> str:
+    """The one of ``subjects`` that a reading or note is about; vibration is one, whatever point."""
+    names = [subject, item_of(subject)]
+    if subject.startswith("vibration"):
+        names.append("vibration")
+    return next((name for name in names if name in subjects), "")
+
+
+def _badness(judgement: Judgement) -> int:
+    return VERDICT_ORDER[judgement.verdict]

@@ -1,0 +1,74 @@
+"""What a letter says of an overdue fan to its owner: the stop, the reasons, the yes needed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from schedules.due.lines import DueLine
+from schedules.engine import restart
+from schedules.engine.codes import ACT
+from schedules.wording.days import day_text
+from schedules.wording.owners.rules import seen_by_owner, told_to_owner
+from visits.models import NotReached
+from visits.wording import ITEMS, REASONS, words
+
+
+@dataclass(frozen=True)
+class FanTold:
+    """``stop`` comes before all else, ``needs`` is what the owner must say; both may be empty."""
+
+    stop: str
+    reasons: list[str]
+    needs: str
+
+
+def fan_told(line: DueLine) -> FanTold:
+    """The whole of it; nothing is said twice."""
+    stop = _stop(line)
+    said = dict.fromkeys(text for text in _reasons(line) if text and text != stop)
+    return FanTold(stop, list(said), _needs(line))
+
+
+def _stop(line: DueLine) -> str:
+    if line.stop is None:
+        return ""
+    seen = seen_by_owner(line.stop.seen)
+    if seen and any(told.rule == restart.number for told in line.dates):
+        return _("{seen} The fan is out of service.").format(seen=seen)
+    return told_to_owner(line.stop.told, line.stop.seen)
+
+
+def _reasons(line: DueLine) -> Iterator[str]:
+    """What drives the day, what else is overdue or to be put right, why nobody got there."""
+    stop = line.stop.told if line.stop else None
+    for told in (line.driving, line.overdue_by):
+        if told is not None and told != stop:
+            yield told_to_owner(told, line.seen.get(told.rule))
+    worst = line.worst
+    if line.state.worst_verdict == ACT and worst and worst not in (line.driving, line.overdue_by):
+        yield seen_by_owner(line.seen.get(worst.rule))
+    if line.awaits_first:
+        yield _("This was the day set for its first visit by us.")
+    for row in line.not_reached:
+        yield _not_reached(row)
+
+
+def _not_reached(row: NotReached) -> str:
+    what = words(ITEMS, row.item) if row.item else _("the fan")
+    return _("On {day} we could not get at {what}: {reason}.").format(
+        day=day_text(row.visit.local_on), what=what, reason=words(REASONS, row.reason)
+    )
+
+
+def _needs(line: DueLine) -> str:
+    if line.beyond is None:
+        return ""
+    return ngettext(
+        "Needs your yes: the one visit bought for the year from {day} is made.",
+        "Needs your yes: the {visits} visits bought for the year from {day} are made.",
+        line.beyond.visits,
+    ).format(visits=line.beyond.visits, day=day_text(line.beyond.year_on))
