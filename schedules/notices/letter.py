@@ -111,7 +111,8 @@ def site_name(site: Site) -> str:
 
 def drawn(template: str, subject: str, context: Mapping[str, Any]) -> LetterWords:
     """The words of ``schedules/mail/<template>.txt`` and ``.html`` under a subject of one line."""
-    told = one_line(subject)
+    # what looks like an encoded word (RFC 2047) would be decoded by whoever reads it
+    told = one_line(subject).replace("=?", "= ?")
     if len(told) > LONGEST_SUBJECT:
         told = told[: LONGEST_SUBJECT - 1] + "…"
     known = {**context, "subject": told}

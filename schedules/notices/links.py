@@ -30,12 +30,17 @@ def link_for(
     return f"owner-link:{link.pk}"
 
 
+def links_in(*texts: str) -> set[UUID]:
+    """The links for which something stands in these texts."""
+    return {UUID(found) for text in texts for found in STAND_IN.findall(text)}
+
+
 def with_links(notice: Notice, *texts: str) -> list[str]:
     """The texts of a notice as they go out: the same link each time they are sent.
 
     Only links of the letter's own owner are put in; one ended meanwhile goes out and opens nothing.
     """
-    named = {UUID(found) for text in texts for found in STAND_IN.findall(text)}
+    named = links_in(*texts)
     if not named or notice.owner_id is None:
         return list(texts)
     links = OwnerLink.objects.filter(pk__in=named, owner=notice.owner_id)

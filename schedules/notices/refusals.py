@@ -7,9 +7,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from fleet.models import Owner, Person
+from fleet.models import Owner, OwnerLink, Person
 from schedules.models import Notice, RefusedAddress
 from schedules.notices.addressees import addresses_of_owners, refused_among
+from schedules.notices.links import links_in
 
 PERMANENT = 500
 """From this answer on a server will never take the message (RFC 5321, section 4.2.1)."""
@@ -68,8 +69,12 @@ def follow_register(*, now: datetime) -> None:
             one.update(given_up_at=now, fault=NO_ADDRESS)
         elif told != letter.address and told not in refused:
             one.update(address=told, send_after=now, fault="")
+            links = OwnerLink.objects.filter(pk__in=links_in(letter.text), owner=letter.owner_id)
+            links.update(sent_to=told)
     known = [*_emails(Owner.objects), *_emails(Person.objects.filter(is_active=True))]
-    RefusedAddress.objects.exclude(address__in=known).delete()
+    unknown = RefusedAddress.objects.exclude(address__in=known)
+    # a letter still in somebody's hand would be let go to an address that nobody has any more
+    unknown.exclude(address__in=Notice.objects.unsent().values("address")).delete()
 
 
 def refused_addresses() -> list[Refused]:

@@ -56,7 +56,8 @@ def _send(
     """Send one and note what came of it; whether the server is of use for another."""
     try:
         server.open()
-        message_of(notice, server).send()
+        if not message_of(notice, server).send():
+            raise ValueError(f"{notice.address!r} is no address")
     except (smtplib.SMTPRecipientsRefused, smtplib.SMTPDataError) as error:
         _settle_refused(notice, error, clock(), report)
     except ValueError as error:

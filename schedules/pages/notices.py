@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from typing import Any
 
 from csp.constants import NONE, UNSAFE_INLINE
 from csp.decorators import csp
 from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
-from django.views.decorators.http import require_safe
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
 
 from schedules.models import Notice
+from schedules.notices.addressees import refused_among
 from schedules.notices.links import without_links
-from schedules.wording.notices import state_text
+from schedules.notices.refusals import refused_addresses, try_again
+from schedules.wording.notices import at_text, state_text
 
 PAGE = 50
 AS_DRAWN = {
@@ -38,11 +42,26 @@ def notice_list(request: HttpRequest) -> HttpResponse:
             raise Http404
         rows = rows.filter(pk__lt=int(before))
     found = list(rows.order_by("-pk")[: PAGE + 1])
+    refused = refused_among(notice.address for notice in found)
     context: dict[str, Any] = {
-        "notices": [(notice, state_text(notice)) for notice in found[:PAGE]],
+        "notices": [(notice, _state(notice, refused)) for notice in found[:PAGE]],
+        "refused": [(row, at_text(row.since)) for row in refused_addresses()],
         "next": found[PAGE - 1].pk if len(found) > PAGE else None,
     }
     return render(request, "schedules/notice_list.html", context)
+
+
+@require_POST
+def try_address_again(request: HttpRequest) -> HttpResponse:
+    """Let letters go again to an address that was refused."""
+    _notices(request)
+    if not try_again(address=request.POST.get("address", ""), now=timezone.now()):
+        raise Http404
+    return redirect("notice_list")
+
+
+def _state(notice: Notice, refused: Container[str]) -> str:
+    return state_text(notice, refused=notice.address in refused)
 
 
 @require_safe
@@ -51,7 +70,7 @@ def notice_page(request: HttpRequest, notice_id: int) -> HttpResponse:
     notice = get_object_or_404(_notices(request), pk=notice_id)
     context = {
         "notice": notice,
-        "state": state_text(notice),
+        "state": _state(notice, refused_among([notice.address])),
         "text": without_links(notice.text),
     }
     return render(request, "schedules/notice_page.html", context)

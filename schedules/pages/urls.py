@@ -7,7 +7,12 @@ from django.urls import path
 from schedules.pages.due_list import due_list
 from schedules.pages.fan import fan_page
 from schedules.pages.import_page import import_page
-from schedules.pages.notices import notice_html, notice_list, notice_page
+from schedules.pages.notices import (
+    notice_html,
+    notice_list,
+    notice_page,
+    try_address_again,
+)
 from schedules.pages.owner.entering import open_link
 from schedules.pages.owner.page import owner_page
 from schedules.pages.owner.running import running_page
@@ -20,6 +25,7 @@ urlpatterns = [
     path("fans/<int:fan_id>/", fan_page, name="fan_page"),
     path("import/", import_page, name="import_page"),
     path("notices/", notice_list, name="notice_list"),
+    path("notices/try-again", try_address_again, name="try_address_again"),
     path("notices/<int:notice_id>/", notice_page, name="notice_page"),
     path("notices/<int:notice_id>/drawn", notice_html, name="notice_html"),
     path("k/<str:token>", open_link, name="owner_link"),

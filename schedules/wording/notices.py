@@ -10,18 +10,27 @@ from django.utils.translation import gettext as _
 from schedules.models import Notice
 
 
-def state_text(notice: Notice) -> str:
-    """``Sent Mon 15 Jun 2026, 14:05``, or why not."""
+def state_text(notice: Notice, *, refused: bool = False) -> str:
+    """``Sent Mon 15 Jun 2026, 14:05``, or why not; ``refused`` where its address takes no mail."""
     if notice.sent_at:
-        return _("Sent {at}.").format(at=_at(notice.sent_at))
+        return _("Sent {at}.").format(at=at_text(notice.sent_at))
     if notice.given_up_at:
-        return _("Given up {at}. {fault}").format(at=_at(notice.given_up_at), fault=notice.fault)
+        return _("Given up {at}. {fault}").format(
+            at=at_text(notice.given_up_at), fault=notice.fault
+        )
+    if refused:
+        return (
+            _("Owed to nobody who can be reached since {at}. {fault}")
+            .format(at=at_text(notice.owed_at), fault=notice.fault)
+            .rstrip()
+        )
     if notice.fault:
         return _("Tried {tries} times, again after {at}. {fault}").format(
-            tries=notice.tries, at=_at(notice.send_after), fault=notice.fault
+            tries=notice.tries, at=at_text(notice.send_after), fault=notice.fault
         )
-    return _("Owed since {at}; goes within minutes.").format(at=_at(notice.owed_at))
+    return _("Owed since {at}; goes within minutes.").format(at=at_text(notice.owed_at))
 
 
-def _at(moment: datetime) -> str:
+def at_text(moment: datetime) -> str:
+    """``Mon 15 Jun 2026, 14:05 UTC``."""
     return date_format(moment, "D j M Y, H:i e")

@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from email import message_from_bytes, policy
 from email.message import EmailMessage
+from zoneinfo import ZoneInfo
 
 from aiosmtpd.controller import Controller
 from aiosmtpd.smtp import SMTP, Envelope, Session
@@ -16,6 +17,7 @@ from django.test import override_settings
 
 from fleet.models import Fan, Owner
 from schedules.due.reckoning import reckon_fleet
+from schedules.models import FanHistory, Notice
 from schedules.notices.writing import Written, write_notices
 from tests.schedules.fans import make_fan, walk
 
@@ -32,24 +34,47 @@ def overdue_fan(tag: str = "EF-1", **site: object) -> Fan:
     return fan
 
 
+def told(kind: str) -> list[Notice]:
+    """Letters of a kind, the first written first."""
+    return list(Notice.objects.filter(kind=kind).order_by("pk"))
+
+
+def at(local: str, zone: str = "America/Chicago") -> dt.datetime:
+    """A local time as an instant: ``2026-06-15 08:00``."""
+    return dt.datetime.fromisoformat(local).replace(tzinfo=ZoneInfo(zone))
+
+
 def write(now: dt.datetime = MONDAY) -> Written:
-    """Reckon what was touched, then write what is owed."""
+    """Reckon everything, then write what is owed; rows laid straight in tables leave no trace."""
+    FanHistory.objects.all().delete()
     reckon_fleet(now=now, only_stale=False)
     return write_notices(now=now)
 
 
 @dataclass
 class Inbox:
-    """What a real SMTP server on this machine took; ``answers`` are given first, one each."""
+    """What a real SMTP server on this machine took; ``answers`` are given first, one each;
+    addresses it ``refuses`` get their own."""
 
     answers: list[str] = field(default_factory=list)
+    refuses: dict[str, str] = field(default_factory=dict)
     taken: list[EmailMessage] = field(default_factory=list)
+    recipients: list[str] = field(default_factory=list)
+
+    async def handle_RCPT(  # noqa: N802
+        self, server: SMTP, session: Session, envelope: Envelope, address: str, options: list[str]
+    ) -> str:
+        if address in self.refuses:
+            return self.refuses[address]
+        envelope.rcpt_tos.append(address)
+        return "250 ok"
 
     async def handle_DATA(self, server: SMTP, session: Session, envelope: Envelope) -> str:  # noqa: N802
         if self.answers:
             return self.answers.pop(0)
         told = message_from_bytes(envelope.content or b"", policy=policy.default)
         self.taken.append(told)
+        self.recipients += envelope.rcpt_tos
         return "250 taken"
 
 

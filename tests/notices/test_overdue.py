@@ -108,9 +108,7 @@ def test_letter_then_names_fan_kitchen_days_and_reason() -> None:
     told = Notice.objects.get()
     assert told.subject == "Overdue: exhaust fan EF-1 at Roof of EF-1"
     # overdue after 1 April + 14 days; 15 June is 61 days later, counted on a calendar
-    assert (
-        "  EF-1: overdue by 61 days\n    Last inspected completely on Sun 1 Feb 2026" in told.text
-    )
+    assert "  EF-1: overdue by 61 days\n    Last inspected completely on Sun 1 Feb" in told.text
     assert "Roof of EF-1, 12 Mill Lane" in told.text
 
 

@@ -8,6 +8,7 @@ from visits.wording.judgements import (
     judgement_sentence,
     left_so,
     owner_sentence,
+    owner_subject,
 )
 from visits.wording.names import (
     ANSWERS,
@@ -49,6 +50,7 @@ __all__ = [
     "left_so",
     "number_text",
     "owner_sentence",
+    "owner_subject",
     "reading_text",
     "subject_words",
     "words",

@@ -24,6 +24,7 @@ from visits.wording.owners import (
     OTHERWISE,
     OWNER_MEASURED,
     OWNER_SEEN,
+    OWNER_SUBJECTS,
     OWNER_VERDICTS,
 )
 from visits.wording.sentences import BECAUSE, CANNOT, MEASURED, SEEN
@@ -55,7 +56,13 @@ def owner_sentence(judgement: Judgement) -> str:
 
 def fault_for_owner(item: str, verdict: str) -> str:
     """A fault that somebody wrote down, by what it is about and how bad it is."""
-    return words(OWNER_VERDICTS, verdict).format(item=upper_first(subject_words(item)))
+    return words(OWNER_VERDICTS, verdict).format(item=upper_first(owner_subject(item)))
+
+
+def owner_subject(subject: str) -> str:
+    """A subject or item for an owner: ``the fan's base``."""
+    name = "vibration" if subject.startswith("vibration_") else subject
+    return words(OWNER_SUBJECTS, name)
 
 
 def left_so(item: str) -> str:

@@ -14,7 +14,7 @@ from schedules.engine.codes import ACT
 from schedules.wording.days import day_text
 from schedules.wording.owners.rules import seen_by_owner, told_to_owner
 from visits.models import NotReached
-from visits.wording import ITEMS, REASONS, words
+from visits.wording import REASONS, owner_subject, words
 
 
 @dataclass(frozen=True)
@@ -58,9 +58,10 @@ def _reasons(line: DueLine) -> Iterator[str]:
 
 
 def _not_reached(row: NotReached) -> str:
-    what = words(ITEMS, row.item) if row.item else _("the fan")
-    return _("On {day} we could not get at {what}: {reason}.").format(
-        day=day_text(row.visit.local_on), what=what, reason=words(REASONS, row.reason)
+    return _("On {day} our technician did not get to {what}: {reason}.").format(
+        day=day_text(row.visit.local_on),
+        what=owner_subject(row.item or "machine"),
+        reason=words(REASONS, row.reason),
     )
 
 
