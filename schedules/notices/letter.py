@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -15,6 +16,7 @@ from schedules.models import Notice
 from schedules.notices.links import link_for
 
 LONGEST_SUBJECT = 120
+GAPS = re.compile(r"\n\s*\n\s*\n")
 
 
 @dataclass(frozen=True)
@@ -109,6 +111,11 @@ def site_name(site: Site) -> str:
     return f"{name}, {address}" if address else name
 
 
+def lines_in(text: str) -> list[str]:
+    """What somebody wrote at length, line by line."""
+    return [line for told in text.splitlines() if (line := one_line(told))]
+
+
 def drawn(template: str, subject: str, context: Mapping[str, Any]) -> LetterWords:
     """The words of ``schedules/mail/<template>.txt`` and ``.html`` under a subject of one line."""
     # what looks like an encoded word (RFC 2047) would be decoded by whoever reads it
@@ -118,6 +125,6 @@ def drawn(template: str, subject: str, context: Mapping[str, Any]) -> LetterWord
     known = {**context, "subject": told}
     return LetterWords(
         subject=told,
-        text=render_to_string(f"schedules/mail/{template}.txt", known),
+        text=GAPS.sub("\n\n", render_to_string(f"schedules/mail/{template}.txt", known)),
         html=render_to_string(f"schedules/mail/{template}.html", known),
     )

@@ -13,6 +13,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from config.characters import hidden_in
 from schedules.models import Notice
 from schedules.notices.addressees import refused_among
 from schedules.notices.links import without_links
@@ -55,7 +56,8 @@ def notice_list(request: HttpRequest) -> HttpResponse:
 def try_address_again(request: HttpRequest) -> HttpResponse:
     """Let letters go again to an address that was refused."""
     _notices(request)
-    if not try_again(address=request.POST.get("address", ""), now=timezone.now()):
+    address = request.POST.get("address", "")
+    if hidden_in(address) or not try_again(address=address, now=timezone.now()):
         raise Http404
     return redirect("notice_list")
 

@@ -146,3 +146,12 @@ def test_letter_of_several_owners_then_one_and_counts_them() -> None:
     (letter,) = told("unanswered")
     assert letter.subject == "No answer for up to 2 weeks from 2 owners"
     assert ("Alder Kitchens" in letter.text, "Dory's Diner" in letter.text) == (True, True)
+
+
+def test_owner_when_it_answered_a_letter_then_only_those_after_it_are_counted() -> None:
+    fan = silent_fan()
+    write_on("2026-06-08", *MONDAYS[:1])
+    decided(fan)
+    write_on(*MONDAYS[1:])
+    (letter,) = told("unanswered")
+    assert letter.subject == "No answer for 2 weeks: Alder Kitchens"

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from fleet.quantities import GREASE_PLACES
+from fleet.quantities import GREASE_PLACES, item_of
 from visits.limits import Basis, Judgement
 from visits.wording.figures import figure, figures, number_text
 from visits.wording.names import (
@@ -62,7 +62,7 @@ def fault_for_owner(item: str, verdict: str) -> str:
 def owner_subject(subject: str) -> str:
     """A subject or item for an owner: ``the fan's base``."""
     name = "vibration" if subject.startswith("vibration_") else subject
-    return words(OWNER_SUBJECTS, name)
+    return words(OWNER_SUBJECTS, name if name in OWNER_SUBJECTS else item_of(name))
 
 
 def left_so(item: str) -> str:

@@ -17,6 +17,7 @@ from schedules.notices.letter import (
     LetterWords,
     drawn_for_owner,
     fan_name,
+    lines_in,
     site_name,
 )
 from schedules.wording import day_text
@@ -31,7 +32,7 @@ class AdviceWords:
     where: str
     day: str
     found: list[str]
-    text: str
+    lines: list[str]
     cost: str
     left_so: str
     again: str
@@ -39,6 +40,7 @@ class AdviceWords:
 
 def advice_words(owner: Owner, asked: Sequence[Asked], now: datetime) -> LetterWords:
     """The letter of one day to one owner."""
+    asked = sorted(asked, key=lambda each: (each.row.fan.site.name, each.row.fan.tag, each.since))
     rows = [_advice(each) for each in asked]
     visits = {each.row.visit_id for each in asked}
     fans = {each.row.fan_id for each in asked}
@@ -75,7 +77,7 @@ def _advice(asked: Asked) -> AdviceWords:
         where=f"{fan_name(row.fan)}, {site_name(row.fan.site)}",
         day=day_text(row.visit.local_on),
         found=found_by_owner(row.visit_id, row.fan_id, {row.subject}),
-        text=row.text.strip(),
+        lines=lines_in(row.text),
         cost=f"{row.cost:,.2f}" if row.cost is not None else "",
         left_so=left_so(item_of(row.subject)),
         again=_put_off(asked),

@@ -18,6 +18,7 @@ from schedules.notices.letter import (
     LetterWords,
     drawn_for_owner,
     fan_name,
+    lines_in,
     one_line,
     site_name,
 )
@@ -61,7 +62,7 @@ class AdviceWords:
 
     where: str
     day: str
-    text: str
+    lines: list[str]
     cost: str
 
 
@@ -119,6 +120,6 @@ def _advice(row: Recommendation) -> AdviceWords:
     return AdviceWords(
         where=f"{fan_name(row.fan)}, {one_line(row.fan.site.name)}",
         day=day_text(row.visit.local_on),
-        text=row.text.strip(),
+        lines=lines_in(row.text),
         cost=f"{row.cost:,.2f}" if row.cost is not None else "",
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 from functools import partial
 
@@ -29,7 +29,7 @@ def unanswered_letters(now: datetime) -> Iterator[Letter | Unreachable]:
     """One letter a week to each manager, naming every owner still overdue and silent.
 
     Silent: an overdue letter in each of the last two ISO weeks, and since the first of them no
-    visit, no booking and no answer.  Both weeks are over then, so that the second letter had its
+    visit and no answer.  Both weeks are over then, so that the second letter had its
     time.
     """
     here = office()
@@ -50,20 +50,18 @@ def unanswered_letters(now: datetime) -> Iterator[Letter | Unreachable]:
 def _silent(local: datetime, clocks: Clocks) -> list[Silent]:
     weeks = [iso_week(local.date() - WEEK * back) for back in range(1, LOOKED_BACK)]
     letters = _letters(weeks)
-    asked = {
-        owner_id: told
+    heard = _heard_from(letters, weeks[-1])
+    runs = {
+        owner_id: run
         for owner_id, told in letters.items()
-        if all(week in told for week in weeks[:WEEKS])
+        if len(run := _in_a_row(told, weeks, heard.get(owner_id))) >= WEEKS
     }
-    since = {owner_id: told[weeks[WEEKS - 1]].owed_at for owner_id, told in asked.items()}
-    heard = _heard_from(since)
-    states = states_by_owner(clocks) if since.keys() - heard else {}
-    found = []
-    for owner_id in sorted(since.keys() - heard):
-        if owner_id in states:
-            rows = [("overdue", state) for state in states[owner_id]]
-            found.append(Silent(_in_a_row(asked[owner_id], weeks), lines_of(rows, clocks.days)))
-    return found
+    states = states_by_owner(clocks) if runs else {}
+    return [
+        Silent(run, lines_of([("overdue", state) for state in states[owner_id]], clocks.days))
+        for owner_id, run in sorted(runs.items())
+        if owner_id in states
+    ]
 
 
 def _letters(weeks: Sequence[str]) -> Mapping[int, Mapping[str, Notice]]:
@@ -75,30 +73,32 @@ def _letters(weeks: Sequence[str]) -> Mapping[int, Mapping[str, Notice]]:
     return found
 
 
-def _in_a_row(told: Mapping[str, Notice], weeks: Sequence[str]) -> list[Notice]:
-    """The letters of the weeks without a gap before now, oldest first."""
-    run = []
+def _in_a_row(
+    told: Mapping[str, Notice], weeks: Sequence[str], heard: datetime | None
+) -> list[Notice]:
+    """The letters of the weeks before now without a gap or a word since, oldest first."""
+    run: list[Notice] = []
     for week in weeks:
-        if week not in told:
+        letter = told.get(week)
+        if letter is None or (heard is not None and letter.owed_at <= heard):
             break
-        run.append(told[week])
+        run.append(letter)
     return run[::-1]
 
 
-def _heard_from(since: Mapping[int, datetime]) -> set[int]:
-    """Owners at whose kitchens somebody was, or who said anything, after that moment."""
-    if not since:
-        return set()
-    first = min(since.values())
-    heard = [
-        *Visit.objects.standing()
-        .filter(site__owner__in=since, here=True, received_at__gte=first)
-        .values_list("site__owner", "received_at"),
-        *Decision.objects.filter(fan__site__owner__in=since, received_at__gte=first).values_list(
-            "fan__site__owner", "received_at"
-        ),
-        *Event.objects.standing()
-        .filter(running_on__isnull=False, site__owner__in=since, received_at__gte=first)
-        .values_list("site__owner", "received_at"),
-    ]
-    return {owner_id for owner_id, at in heard if at >= since[owner_id]}
+def _heard_from(owner_ids: Collection[int], first_week: str) -> Mapping[int, datetime]:
+    """By owner, when last somebody was at its kitchens, or anything was said from there."""
+    since = datetime.strptime(f"{first_week}-1 +0000", "%G-W%V-%u %z")
+    visits = Visit.objects.standing().filter(site__owner__in=owner_ids, here=True)
+    answers = Decision.objects.filter(fan__site__owner__in=owner_ids)
+    running = Event.objects.standing().filter(site__owner__in=owner_ids, running_on__isnull=False)
+    last: dict[int, datetime] = {}
+    for rows, owner in (
+        (visits, "site__owner"),
+        (answers, "fan__site__owner"),
+        (running, "site__owner"),
+    ):
+        told = rows.filter(received_at__gte=since).order_by("received_at")
+        for owner_id, at in told.values_list(owner, "received_at"):
+            last[owner_id] = max(at, last.get(owner_id, at))
+    return last
