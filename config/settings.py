@@ -277,7 +277,9 @@ LOGGING = {
     "filters": {"no_links": {"()": "config.redaction.NoLinks"}},
     "handlers": {
         "terminal": {
-            "class": "logging.StreamHandler", "formatter": "line", "filters": ["no_links"],
+            "class": "logging.StreamHandler",
+            "formatter": "line",
+            "filters": ["no_links"],
         }
     },
     "root": {"handlers": ["terminal"], "level": "WARNING"},

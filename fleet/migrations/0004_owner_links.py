@@ -8,30 +8,74 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('fleet', '0003_device_keys'),
+        ("fleet", "0003_device_keys"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='OwnerLink',
+            name="OwnerLink",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('token_sha256', models.CharField(max_length=64, unique=True)),
-                ('purpose', models.CharField(choices=[('page', "the owner's page"), ('running', 'are the fans running')], max_length=8)),
-                ('sent_to', models.EmailField(blank=True, max_length=254)),
-                ('made_at', models.DateTimeField()),
-                ('expires_at', models.DateTimeField()),
-                ('revoked_at', models.DateTimeField(blank=True, null=True)),
-                ('used_on', models.DateField(blank=True, null=True)),
-                ('made_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('owner', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='links', to='fleet.owner')),
-                ('site', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='links', to='fleet.site')),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=uuid.uuid4, editable=False, primary_key=True, serialize=False
+                    ),
+                ),
+                ("token_sha256", models.CharField(max_length=64, unique=True)),
+                (
+                    "purpose",
+                    models.CharField(
+                        choices=[("page", "the owner's page"), ("running", "are the fans running")],
+                        max_length=8,
+                    ),
+                ),
+                ("sent_to", models.EmailField(blank=True, max_length=254)),
+                ("made_at", models.DateTimeField()),
+                ("expires_at", models.DateTimeField()),
+                ("revoked_at", models.DateTimeField(blank=True, null=True)),
+                ("used_on", models.DateField(blank=True, null=True)),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "owner",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="links",
+                        to="fleet.owner",
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="links",
+                        to="fleet.site",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['made_at', 'id'],
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('purpose', 'running'), _negated=True), ('site__isnull', False), _connector='OR'), name='link_about_running_names_its_site')],
+                "ordering": ["made_at", "id"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("purpose", "running"), _negated=True),
+                            ("site__isnull", False),
+                            _connector="OR",
+                        ),
+                        name="link_about_running_names_its_site",
+                    )
+                ],
             },
         ),
     ]
