@@ -1,13 +1,14 @@
-"""What stands beside a fan's date: a first check still owed, what the last visit did not reach."""
+"""What stands beside a fan's date: a first check owed, what was not reached, who is booked."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
-from django.db.models import Max
+from django.db.models import Max, Q
 
-from schedules.models import DueState
+from schedules.due.local_days import LocalDays
+from schedules.models import Booking, DueState
 from visits.models import Check, NotReached
 
 
@@ -33,4 +34,15 @@ def not_reached_of(fan_ids: Sequence[int]) -> Mapping[int, list[NotReached]]:
         last = missed[-1].visit
         if fan_id not in last_check or last_check[fan_id] <= last.began_at:
             found[fan_id] = [row for row in missed if row.visit_id == last.pk]
+    return found
+
+
+def next_bookings(site_ids: Iterable[int], days: LocalDays) -> Mapping[int, Booking]:
+    """By site, the first standing booking of its today or later."""
+    rows = Booking.objects.standing().filter(
+        days.matching(lambda today: Q(day__gte=today)), site__in=set(site_ids)
+    )
+    found: dict[int, Booking] = {}
+    for booking in rows.select_related("technician", "site").order_by("day", "from_minute", "id"):
+        found.setdefault(booking.site_id, booking)
     return found

@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from schedules.due.answers import read_answer
-from schedules.due.beside import not_reached_of, waiting_for_first_check
+from schedules.due.beside import next_bookings, not_reached_of, waiting_for_first_check
 from schedules.due.bought import Beyond, beyond_bought
 from schedules.due.evidence import Evidence, evidence_of
 from schedules.due.local_days import LocalDays
 from schedules.due.stops import Stop, stops_of
 from schedules.engine.codes import ACT
 from schedules.engine.record import RuleDate
-from schedules.models import DueState
+from schedules.models import Booking, DueState
 from visits.models import NotReached
 
 WEEK_DAYS = 7
@@ -26,7 +26,8 @@ class DueLine:
 
     ``dates`` are every rule's, earliest first; ``seen`` is what stands behind those it names, by
     rule.  ``stop`` is the first stop that stands, ``not_reached`` what the last visit
-    could not get at; ``awaits_first`` tells a fan that nobody has checked since it came in.
+    could not get at; ``awaits_first`` tells a fan that nobody has checked since it came in;
+    ``booked`` is who comes to its site next.
     """
 
     state: DueState
@@ -39,6 +40,7 @@ class DueLine:
     stop: Stop | None
     not_reached: Sequence[NotReached]
     awaits_first: bool
+    booked: Booking | None
 
     @property
     def driving(self) -> RuleDate | None:
@@ -99,6 +101,7 @@ def lines_of(
     beyond = beyond_bought(states)
     missed = not_reached_of(list(answers))
     waiting = waiting_for_first_check(states)
+    booked = next_bookings((state.site_id for state in states), days) if states else {}
     return [
         DueLine(
             state=state,
@@ -111,6 +114,7 @@ def lines_of(
             stop=stops.get(state.fan_id),
             not_reached=missed.get(state.fan_id, ()),
             awaits_first=state.fan_id in waiting,
+            booked=booked.get(state.site_id),
         )
         for section, state in rows
     ]

@@ -45,7 +45,7 @@ def due_list(request: HttpRequest) -> HttpResponse:
     states = DueState.objects.visible_to(person)
     page = due_page(states, days=days, filters=form.filters, after=after, size=PAGE)
     told: dict[str, Any] = {
-        "sections": show_sections(page.lines),
+        "sections": show_sections(page.lines, person),
         "next": _next(request, page.next_key),
     }
     if after is None:

@@ -21,7 +21,7 @@ from schedules.fan_page.gathering import read_fan_file
 from schedules.fan_page.judged import drawn_checks, judge_checks
 from schedules.fan_page.plate import plate_facts
 from schedules.fan_page.repeats import repeats_of
-from schedules.wording import day_text
+from schedules.wording import booked_note, day_text
 
 
 @require_safe
@@ -43,6 +43,7 @@ def fan_page(request: HttpRequest, fan_id: int) -> HttpResponse:
         fan,
         plate=plate_facts(file),
         next=next_date(file),
+        booked=booked_note(file.line.booked if file.line else None, reader),
         repeats=repeats_of(file),
         cautions=cautions_for(file) if reader.works_here else [],
         charts=draw_charts(file, judged) if before is None else None,

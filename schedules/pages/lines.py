@@ -30,6 +30,7 @@ class ShownLine:
     stop: str
     reason: str
     notes: list[str]
+    booked: str
     mark: str
     verdict: str
 
@@ -43,8 +44,8 @@ class ShownSection:
     lines: list[ShownLine]
 
 
-def show(line: DueLine) -> ShownLine:
-    """A line in words."""
+def show(line: DueLine, reader: object) -> ShownLine:
+    """A line in words, as far as its reader may know."""
     state = line.state
     return ShownLine(
         fan_id=state.fan_id,
@@ -59,14 +60,15 @@ def show(line: DueLine) -> ShownLine:
         stop=wording.stop_text(line),
         reason=wording.reason_text(line),
         notes=wording.notes_of(line),
+        booked=wording.booked_note(line.booked, reader),
         mark=wording.verdict_code(state).replace("_", "-"),
         verdict=wording.verdict_text(state),
     )
 
 
-def show_sections(lines: Iterable[DueLine]) -> list[ShownSection]:
+def show_sections(lines: Iterable[DueLine], reader: object) -> list[ShownSection]:
     """Lines under their headings, in the order they come."""
     return [
-        ShownSection(code, wording.section_name(code), [show(line) for line in group])
+        ShownSection(code, wording.section_name(code), [show(line, reader) for line in group])
         for code, group in groupby(lines, key=attrgetter("section"))
     ]

@@ -22,6 +22,7 @@ from schedules.due.sites import (
     site_lines,
     systems_of,
 )
+from schedules.pages.booking_forms import Refused, show_bookings
 from schedules.pages.lines import show
 
 
@@ -53,9 +54,13 @@ def _next_due(line: SiteLine, today: Any) -> str:
 
 @require_safe
 def site_page(request: HttpRequest, site_id: int) -> HttpResponse:
-    """One site: the way up, its systems with their fans, the last entries."""
+    """One site: the way up, who comes when, its systems with their fans, the last entries."""
     visible = Site.objects.visible_to(request.user).select_related("owner")
-    site = get_object_or_404(visible, pk=site_id)
+    return show_site(request, get_object_or_404(visible, pk=site_id))
+
+
+def show_site(request: HttpRequest, site: Site, refused: Refused | None = None) -> HttpResponse:
+    """A site's page; with what was refused, and why, where somebody just tried to book."""
     days = days_at(timezone.now(), [site.time_zone])
     today = days.of(site.time_zone)
     context = {
@@ -65,16 +70,18 @@ def site_page(request: HttpRequest, site_id: int) -> HttpResponse:
         "stop_hours": wording.week_text(site.fan_stop_hours),
         "surroundings": wording.surroundings_words(site.surroundings),
         "bought": wording.bought_text(bought_for(site, today)),
-        "systems": [_system(each) for each in systems_of(site, days)],
+        "bookings": show_bookings(site, today, request.user, refused),
+        "systems": [_system(each, request.user) for each in systems_of(site, days)],
         "entries": [wording.entry_text(entry) for entry in newest_entries(site)],
     }
-    return render(request, "schedules/site_page.html", context)
+    status = 409 if refused else 200
+    return render(request, "schedules/site_page.html", context, status=status)
 
 
-def _system(told: SystemFans) -> dict[str, Any]:
+def _system(told: SystemFans, reader: object) -> dict[str, Any]:
     return {
         "anchor": f"system-{told.system.pk}",
         "name": told.system.name,
         "facts": wording.system_text(told),
-        "lines": [show(line) for line in told.lines],
+        "lines": [show(line, reader) for line in told.lines],
     }

@@ -1,9 +1,10 @@
-"""Addresses of the due list, of sites and fans, of imports and of notices."""
+"""Addresses of the due list, of sites, bookings and fans, of imports and of notices."""
 
 from __future__ import annotations
 
 from django.urls import path
 
+from schedules.pages.bookings import book_page, move_page, withdraw_page
 from schedules.pages.due_list import due_list
 from schedules.pages.fan import fan_page
 from schedules.pages.import_page import import_page
@@ -22,6 +23,9 @@ urlpatterns = [
     path("", due_list, name="due_list"),
     path("sites/", site_list, name="site_list"),
     path("sites/<int:site_id>/", site_page, name="site_page"),
+    path("sites/<int:site_id>/bookings", book_page, name="book"),
+    path("bookings/<uuid:booking_id>/move", move_page, name="move_booking"),
+    path("bookings/<uuid:booking_id>/withdraw", withdraw_page, name="withdraw_booking"),
     path("fans/<int:fan_id>/", fan_page, name="fan_page"),
     path("import/", import_page, name="import_page"),
     path("notices/", notice_list, name="notice_list"),

@@ -1,8 +1,15 @@
 """Turns dates, their reasons and what is missing into words, through gettext, when read."""
 
+from schedules.wording.bookings import (
+    booked_note,
+    booked_text,
+    hours_text,
+    technician_name,
+    when_booked_text,
+)
 from schedules.wording.days import day_text, days_left_text, overdue_text, short_day
 from schedules.wording.explained import Explained, explain, explain_all, when_text
-from schedules.wording.hours import week_text
+from schedules.wording.hours import clock_text, week_text
 from schedules.wording.lines import (
     beyond_text,
     dateless_text,
@@ -32,7 +39,10 @@ __all__ = [
     "EntryText",
     "Explained",
     "beyond_text",
+    "booked_note",
+    "booked_text",
     "bought_text",
+    "clock_text",
     "dateless_text",
     "day_text",
     "days_left_text",
@@ -44,6 +54,7 @@ __all__ = [
     "explain",
     "explain_all",
     "fault_sentence",
+    "hours_text",
     "notes_of",
     "overdue_text",
     "reason_text",
@@ -55,10 +66,12 @@ __all__ = [
     "stop_text",
     "surroundings_words",
     "system_text",
+    "technician_name",
     "told_text",
     "untold_sentence",
     "verdict_code",
     "verdict_text",
     "week_text",
+    "when_booked_text",
     "when_text",
 ]

@@ -32,10 +32,10 @@ def _run_text(days: Sequence[int]) -> str:
 
 
 def _day_text(spans: Sequence[Sequence[int]]) -> str:
-    return ", ".join(f"{_clock(begin)}–{_clock(end)}" for begin, end in spans)
+    return ", ".join(f"{clock_text(begin)}–{clock_text(end)}" for begin, end in spans)
 
 
-def _clock(minute: int) -> str:
+def clock_text(minute: int) -> str:
     """Minutes of the day as a clock shows them; past midnight it begins anew."""
     if minute == DAY_MINUTES:
         return "24:00"

@@ -1,0 +1,1 @@
+"""Who goes where on which day: booked, moved, withdrawn by those who plan."""

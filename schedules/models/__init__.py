@@ -1,0 +1,36 @@
+"""Dates as reckoned, who is booked where, and who is told what."""
+
+from schedules.models.bookings import Booking, BookingQuerySet
+from schedules.models.due import (
+    RULE_CHOICES,
+    DueChange,
+    DueChangeQuerySet,
+    DueState,
+    DueStateQuerySet,
+    FanHistory,
+)
+from schedules.models.notices import (
+    Notice,
+    NoticeQuerySet,
+    RefusedAddress,
+    Subscription,
+    SubscriptionQuerySet,
+    name_of,
+)
+
+__all__ = [
+    "RULE_CHOICES",
+    "Booking",
+    "BookingQuerySet",
+    "DueChange",
+    "DueChangeQuerySet",
+    "DueState",
+    "DueStateQuerySet",
+    "FanHistory",
+    "Notice",
+    "NoticeQuerySet",
+    "RefusedAddress",
+    "Subscription",
+    "SubscriptionQuerySet",
+    "name_of",
+]
