@@ -1,4 +1,4 @@
-"""What a site's page shows of bookings, and the forms by which those who plan make and move them."""
+"""What a site's page shows of bookings, with the forms by which they are made and moved."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ class MinuteField(forms.TimeField):
 class TechnicianField(forms.ModelChoiceField):
     """Technicians who work here, by name."""
 
-    def label_from_instance(self, obj: Person) -> str:  # type: ignore[override]  # people only
+    def label_from_instance(self, obj: Person) -> str:
         return obj.get_full_name() or obj.username
 
 
@@ -64,8 +64,8 @@ class BookingForm(forms.Form):
     note = forms.CharField(required=False, max_length=500, label=_("Note for the technician"))
     seen = forms.IntegerField(required=False, min_value=0, widget=forms.HiddenInput())
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, label_suffix="", **kwargs)
+    def __init__(self, asked: Any = None, **kwargs: Any) -> None:
+        super().__init__(asked, label_suffix="", **kwargs)
         self.fields["technician"].queryset = _technicians()  # type: ignore[attr-defined]
 
     def offer(self, choices: Sequence[tuple[Any, Any]]) -> BookingForm:

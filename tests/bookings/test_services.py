@@ -161,7 +161,7 @@ def test_booking_when_the_night_before_runs_into_it_then_told(fan: Fan, park: Pe
 
 def test_booking_when_sent_twice_then_the_second_is_told(fan: Fan, park: Person) -> None:
     booked(fan.site, park, hours=None)
-    with pytest.raises(RegisterError, match="J. Park is at Roof of EF-1 then"):
+    with pytest.raises(RegisterError, match=r"J\. Park is at Roof of EF-1 then"):
         booked(fan.site, park, hours=None)
 
 
