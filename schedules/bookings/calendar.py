@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime, timedelta
 from email.utils import parseaddr
 from uuid import UUID
@@ -18,14 +18,21 @@ from schedules.models import Booking
 METHOD = "PUBLISH"
 """A booking is told, not asked: REQUEST would want attendees' answers, which nobody here reads."""
 
+A_YEAR = timedelta(days=366)
+"""Clock changes are told so far around what is booked."""
 
-def calendar_of(bookings: Iterable[Booking], now: datetime) -> str:
+
+def calendar_of(bookings: Sequence[Booking], now: datetime) -> str:
     """All of them, those withdrawn as cancelled, with the time zones they use; lines end CRLF."""
     told = Calendar.new(
         prodid="-//Roofround//Bookings//EN", method=METHOD, name=_("Roof visits"),
         subcomponents=[_event(booking, now) for booking in bookings],
     )  # fmt: skip
-    told.add_missing_timezones()
+    # The library's own is new each time, as if each letter were another calendar.
+    told.pop("UID", None)
+    if bookings:
+        days = [booking.day for booking in bookings]
+        told.add_missing_timezones(min(days) - A_YEAR, max(days) + A_YEAR)
     return told.to_ical().decode()
 
 

@@ -13,6 +13,11 @@ UNSAFE_TO_TIP = {"hinge": ("broken", "none"), "catch": ("defeated", "missing", "
 
 def cautions_for(file: FanFile) -> list[str]:
     """A few sentences: what holds for every fan, then what this one's record adds."""
+    return [*cautions_before(), *_of_this_fan(file), caution_last()]
+
+
+def cautions_before() -> list[str]:
+    """What holds before touching any fan."""
     return [
         _(
             "Tell the person in charge first: a stopped fan means cooking stops. Lock out at the "
@@ -24,12 +29,27 @@ def cautions_for(file: FanFile) -> list[str]:
             "breaker stays off until the circuit is judged safe. Roof edges, weather and working "
             "alone need their own protection."
         ),
-        *_of_this_fan(file),
-        _(
-            "Local codes, the maker's instructions and licensed people come before anything "
-            "said here."
-        ),
     ]
+
+
+def caution_last() -> str:
+    """Who decides in the end."""
+    return _(
+        "Local codes, the maker's instructions and licensed people come before anything said here."
+    )
+
+
+def unsafe_to_tip_text() -> str:
+    """What a hinge or catch last seen at fault means."""
+    return _(
+        "Hinge or hold-open catch was last seen at fault: do not tip it, and never work under a "
+        "fan held by a prop."
+    )
+
+
+def is_at_fault(item: str, state: str | None) -> bool:
+    """Whether a hinge or catch in that state holds no tipped fan."""
+    return state in UNSAFE_TO_TIP.get(item, ())
 
 
 def _of_this_fan(file: FanFile) -> list[str]:
@@ -42,10 +62,7 @@ def _of_this_fan(file: FanFile) -> list[str]:
     if machine is not None and machine.motor_type == THREE_PHASE:
         told.append(_("Mark phase order before disconnecting; check rotation after."))
     if _is_unsafe_to_tip(file.standing_checks):
-        told.append(
-            _("Hinge or hold-open catch was last seen at fault: do not tip it, and never work "
-              "under a fan held by a prop.")
-        )  # fmt: skip
+        told.append(unsafe_to_tip_text())
     else:
         told.append(_("Never under a tipped fan held by a prop."))
     return told
@@ -53,8 +70,8 @@ def _of_this_fan(file: FanFile) -> list[str]:
 
 def _is_unsafe_to_tip(checks: list[Check]) -> bool:
     """Whether hinge or catch, as last seen, holds no tipped fan."""
-    for item, states in UNSAFE_TO_TIP.items():
+    for item in UNSAFE_TO_TIP:
         seen = [getattr(check, item) for check in checks if getattr(check, item) is not None]
-        if seen and seen[-1] in states:
+        if seen and is_at_fault(item, seen[-1]):
             return True
     return False

@@ -7,6 +7,7 @@ from datetime import datetime
 
 from schedules.notices.advice import advice_letters
 from schedules.notices.critical import critical_letters
+from schedules.notices.day import day_letters
 from schedules.notices.letter import Letter, Unreachable
 from schedules.notices.made_safe import made_safe_letters
 from schedules.notices.overdue import overdue_letters
@@ -15,6 +16,7 @@ from schedules.notices.unanswered import unanswered_letters
 KINDS: tuple[Callable[[datetime], Iterable[Letter | Unreachable]], ...] = (
     critical_letters,
     made_safe_letters,
+    day_letters,
     overdue_letters,
     advice_letters,
     unanswered_letters,

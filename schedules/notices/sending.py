@@ -14,6 +14,7 @@ from django.core.mail import EmailMultiAlternatives, get_connection
 from django.core.mail.backends.base import BaseEmailBackend
 from django.utils import timezone
 
+from schedules.bookings.calendar import METHOD
 from schedules.models import Notice
 from schedules.notices.links import with_links
 from schedules.notices.outbox import claim, finish, give_up, hold, put_off
@@ -108,7 +109,8 @@ def message_of(notice: Notice, server: BaseEmailBackend | None = None) -> EmailM
     )  # fmt: skip
     message.attach_alternative(html, "text/html")
     if notice.calendar:
-        message.attach("days.ics", notice.calendar, "text/calendar")
+        # RFC 6047, 2.4: the method stands in the type as well, else calendars overlook it
+        message.attach("days.ics", notice.calendar, f"text/calendar; method={METHOD}")
     return message
 
 

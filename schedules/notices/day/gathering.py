@@ -1,0 +1,140 @@
+"""Whose day is to be told at an instant, and what has changed since it was told."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, time, timedelta
+from functools import partial
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from schedules.bookings.calendar import told_by
+from schedules.models import Booking, Notice, name_of
+from schedules.notices.addressees import is_working_day
+from schedules.notices.day.roofs import Roofs
+from schedules.notices.day.words import TechnicianDay, day_words
+from schedules.notices.letter import Letter, Unreachable
+from schedules.notices.office import office
+
+EVENING = time(17)
+"""When a day is told, on the last working day before it, by the clock of its first roof."""
+AHEAD = timedelta(days=12)
+"""No run of weekends and holidays is longer."""
+DAY = timedelta(days=1)
+Key = tuple[int, date]
+"""A technician and a day."""
+
+
+@dataclass
+class Told:
+    """What was last told of somebody's day, by how many letters: UIDs with their sequence."""
+
+    letters: int = 0
+    bookings: Mapping[UUID, int] = field(default_factory=dict)
+
+
+def day_letters(now: datetime) -> Iterator[Letter | Unreachable]:
+    """Letters owed at ``now``: days that nobody has told yet, or not as they stand."""
+    first, last = now.date() - DAY, now.date() + AHEAD
+    booked = _booked(first, last)
+    told = _told(first)
+    new: dict[Key, Sequence[Booking]] = {}
+    for key in sorted({*booked, *told}):
+        stands = {booking.pk: booking.sequence for booking in booked.get(key, ())}
+        if stands != told.get(key, Told()).bookings:
+            new[key] = booked.get(key, ())
+    gone = _gone(new, told)
+    country = office().country if new else ""
+    owed = {}
+    for (person_id, day), rows in new.items():
+        known = [*rows, *gone.get((person_id, day), ())]
+        if known and is_evening_before(day, known[0].site.zone, country, now):
+            owed[person_id, day] = known
+    roofs = {
+        on: Roofs(on, {row.site_id for row in new[who, day] if day == on})
+        for on in {day for _, day in owed}
+        for who, day in owed
+    }
+    for key, known in owed.items():
+        yield _letter(key, known, new[key], told.get(key, Told()), roofs[key[1]], now)
+
+
+def is_evening_before(day: date, zone: ZoneInfo, country: str, now: datetime) -> bool:
+    """Whether the evening on which a day is told has begun there, and the day is not over."""
+    evening = day - DAY
+    while not is_working_day(evening, country):
+        evening -= DAY
+    begins = datetime.combine(evening, EVENING, zone)
+    ends = datetime.combine(day + DAY, time(), zone)
+    return begins <= now < ends
+
+
+def _letter(
+    key: Key,
+    known: Sequence[Booking],
+    rows: Sequence[Booking],
+    told: Told,
+    roofs: Roofs,
+    now: datetime,
+) -> Letter | Unreachable:
+    person, day = known[0].technician, key[1]
+    if not person.email:
+        return Unreachable(name_of(None, person))
+    gone = [row for row in known if row not in rows]
+    sheet = TechnicianDay(person, day, rows, gone, told.bookings, bool(told.letters), now)
+    nth = f".{told.letters + 1}" if told.letters else ""
+    return Letter(
+        Notice.Kind.DAY,
+        f"person-{person.pk}",
+        f"{day.isoformat()}{nth}",
+        person.email,
+        partial(day_words, sheet, roofs),
+        person=person,
+    )
+
+
+def _booked(first: date, last: date) -> Mapping[Key, Sequence[Booking]]:
+    """Standing bookings by technician and day, in order of time; any time that day comes last."""
+    rows = Booking.objects.standing().filter(day__range=(first, last), technician__is_active=True)
+    found: dict[Key, list[Booking]] = defaultdict(list)
+    for row in rows.select_related("technician", "site__owner"):
+        found[row.technician_id, row.day].append(row)
+    return {key: sorted(each, key=in_order) for key, each in found.items()}
+
+
+def in_order(booking: Booking) -> tuple[bool, int, str]:
+    """By time, those of any time that day last, then by site."""
+    return booking.from_minute is None, booking.from_minute or 0, booking.site.name
+
+
+def _told(first: date) -> Mapping[Key, Told]:
+    """What the last letter about each day said, of days from ``first`` on."""
+    letters = Notice.objects.filter(
+        kind=Notice.Kind.DAY, period__gte=first.isoformat(), person__is_active=True
+    )
+    found: dict[Key, Told] = {}
+    for person_id, period, calendar in letters.order_by("pk").values_list(
+        "person", "period", "calendar"
+    ):
+        day = date.fromisoformat(period.partition(".")[0])
+        before = found.get((person_id, day), Told())
+        said = {uid: sequence for uid, (on, sequence) in told_by(calendar).items() if on == day}
+        found[person_id, day] = Told(before.letters + 1, said)
+    return found
+
+
+def _gone(new: Iterable[Key], told: Mapping[Key, Told]) -> Mapping[Key, Sequence[Booking]]:
+    """What was told of these days and takes place then no longer: withdrawn or moved."""
+    uids = {uid for key in new if key in told for uid in told[key].bookings}
+    if not uids:
+        return {}
+    rows = Booking.objects.select_related("technician", "site__owner").in_bulk(uids)
+    found: dict[Key, list[Booking]] = defaultdict(list)
+    for key in new:
+        for uid in told.get(key, Told()).bookings:
+            row = rows.get(uid)
+            if row and (row.withdrawn_at or row.day != key[1]):
+                found[key].append(row)
+    return found
