@@ -10,52 +10,163 @@ import schedules.models.notices
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('fleet', '0004_owner_links'),
-        ('schedules', '0007_refused_addresses'),
+        ("fleet", "0004_owner_links"),
+        ("schedules", "0007_refused_addresses"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Booking',
+            name="Booking",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('day', models.DateField()),
-                ('from_minute', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('until_minute', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('note', models.CharField(blank=True, max_length=500)),
-                ('sequence', models.PositiveIntegerField(default=0)),
-                ('booked_at', models.DateTimeField()),
-                ('changed_at', models.DateTimeField()),
-                ('withdrawn_at', models.DateTimeField(blank=True, null=True)),
-                ('withdrawn_reason', models.CharField(blank=True, max_length=250)),
-                ('booked_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('changed_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('site', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='bookings', to='fleet.site')),
-                ('technician', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='bookings', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=uuid.uuid4, editable=False, primary_key=True, serialize=False
+                    ),
+                ),
+                ("day", models.DateField()),
+                ("from_minute", models.PositiveSmallIntegerField(blank=True, null=True)),
+                ("until_minute", models.PositiveSmallIntegerField(blank=True, null=True)),
+                ("note", models.CharField(blank=True, max_length=500)),
+                ("sequence", models.PositiveIntegerField(default=0)),
+                ("booked_at", models.DateTimeField()),
+                ("changed_at", models.DateTimeField()),
+                ("withdrawn_at", models.DateTimeField(blank=True, null=True)),
+                ("withdrawn_reason", models.CharField(blank=True, max_length=250)),
+                (
+                    "booked_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "changed_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="bookings",
+                        to="fleet.site",
+                    ),
+                ),
+                (
+                    "technician",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="bookings",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['day', 'from_minute', 'id'],
-                'indexes': [models.Index(fields=['site', 'day'], name='booking_site_day'), models.Index(fields=['technician', 'day'], name='booking_technician_day'), models.Index(fields=['day', 'id'], name='booking_in_order')],
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('from_minute', None), ('until_minute', None)), models.Q(('from_minute__isnull', False), ('from_minute__lt', 1440), ('until_minute__isnull', False), ('until_minute__lte', 1440)), _connector='OR'), name='booking_times_both_or_neither_within_a_day'), models.CheckConstraint(condition=models.Q(models.Q(('withdrawn_at', None), ('withdrawn_reason', '')), models.Q(('withdrawn_at__isnull', False), models.Q(('withdrawn_reason', ''), _negated=True)), _connector='OR'), name='booking_withdrawn_says_why')],
+                "ordering": ["day", "from_minute", "id"],
+                "indexes": [
+                    models.Index(fields=["site", "day"], name="booking_site_day"),
+                    models.Index(fields=["technician", "day"], name="booking_technician_day"),
+                    models.Index(fields=["day", "id"], name="booking_in_order"),
+                ],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("from_minute", None), ("until_minute", None)),
+                            models.Q(
+                                ("from_minute__isnull", False),
+                                ("from_minute__lt", 1440),
+                                ("until_minute__isnull", False),
+                                ("until_minute__lte", 1440),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="booking_times_both_or_neither_within_a_day",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("withdrawn_at", None), ("withdrawn_reason", "")),
+                            models.Q(
+                                ("withdrawn_at__isnull", False),
+                                models.Q(("withdrawn_reason", ""), _negated=True),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="booking_withdrawn_says_why",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Subscription',
+            name="Subscription",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('overdue', 'overdue inspections'), ('advice', 'advice awaiting an answer'), ('critical', 'stop or critical finding'), ('made-safe', 'out of service'), ('unanswered', 'owner without an answer'), ('decided', 'answer confirmed'), ('told', 'what a kitchen told'), ('day', "a technician's day"), ('monday', 'the week ahead'), ('summary', 'the week that was')], max_length=12)),
-                ('addressee', models.CharField(max_length=40)),
-                ('token', models.CharField(default=schedules.models.notices._token, editable=False, max_length=64, unique=True)),
-                ('left_at', models.DateTimeField(null=True)),
-                ('owner', models.ForeignKey(null=True, on_delete=django.db.models.deletion.CASCADE, related_name='+', to='fleet.owner')),
-                ('person', models.ForeignKey(null=True, on_delete=django.db.models.deletion.CASCADE, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("overdue", "overdue inspections"),
+                            ("advice", "advice awaiting an answer"),
+                            ("critical", "stop or critical finding"),
+                            ("made-safe", "out of service"),
+                            ("unanswered", "owner without an answer"),
+                            ("decided", "answer confirmed"),
+                            ("told", "what a kitchen told"),
+                            ("day", "a technician's day"),
+                            ("monday", "the week ahead"),
+                            ("summary", "the week that was"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                ("addressee", models.CharField(max_length=40)),
+                (
+                    "token",
+                    models.CharField(
+                        default=schedules.models.notices._token,
+                        editable=False,
+                        max_length=64,
+                        unique=True,
+                    ),
+                ),
+                ("left_at", models.DateTimeField(null=True)),
+                (
+                    "owner",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="+",
+                        to="fleet.owner",
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-left_at', 'pk'],
-                'constraints': [models.UniqueConstraint(fields=('kind', 'addressee'), name='subscription_once')],
+                "ordering": ["-left_at", "pk"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("kind", "addressee"), name="subscription_once")
+                ],
             },
         ),
     ]

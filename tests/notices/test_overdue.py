@@ -8,6 +8,7 @@ import pytest
 
 from fleet.models import Agreement, Fan, Owner, Person
 from schedules.models import Notice
+from tests.bookings.booked import booked, technician
 from tests.notices.letters import ADDRESS, MONDAY, overdue_fan, write
 from tests.schedules.fans import make_fan, walk
 from visits.models import Action, Decision, Recommendation
@@ -190,3 +191,19 @@ def test_stop_then_stands_first_and_says_what_it_means() -> None:
     write()
     told = text()
     assert told.index("STOP: The guard is off") < told.index("A fan marked STOP stays off")
+
+
+def test_letter_when_a_technician_is_booked_then_says_when_and_not_who() -> None:
+    site = overdue_fan().site
+    booked(site, technician(), MONDAY.date() + 2 * DAY, now=MONDAY)
+    write()
+    told = text()
+    assert "  A technician is coming on Wed 17 Jun 2026, 9:00–11:00.\n" in told
+    assert ("Park" in told, "settled yet" in told) == (False, False)
+
+
+def test_letter_when_one_kitchen_of_two_is_booked_then_asks_for_hours_of_the_other() -> None:
+    booked(overdue_fan().site, technician(), MONDAY.date() + 2 * DAY, now=MONDAY)
+    overdue_fan("EF-2")
+    write()
+    assert "Where no day is named none is settled yet" in text()

@@ -11,11 +11,11 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from schedules.bookings.calendar import told_by
-from schedules.models import Booking, Notice, name_of
+from schedules.models import Booking, Notice
 from schedules.notices.addressees import is_working_day
 from schedules.notices.day.roofs import Roofs
 from schedules.notices.day.words import TechnicianDay, day_words
-from schedules.notices.letter import Letter, Unreachable
+from schedules.notices.letter import Letter, Unreachable, to_person
 from schedules.notices.office import office
 
 EVENING = time(17)
@@ -80,18 +80,11 @@ def _letter(
     now: datetime,
 ) -> Letter | Unreachable:
     person, day = known[0].technician, key[1]
-    if not person.email:
-        return Unreachable(name_of(None, person))
     gone = [row for row in known if row not in rows]
     sheet = TechnicianDay(person, day, rows, gone, told.bookings, bool(told.letters), now)
     nth = f".{told.letters + 1}" if told.letters else ""
-    return Letter(
-        Notice.Kind.DAY,
-        f"person-{person.pk}",
-        f"{day.isoformat()}{nth}",
-        person.email,
-        partial(day_words, sheet, roofs),
-        person=person,
+    return to_person(
+        Notice.Kind.DAY, person, f"{day.isoformat()}{nth}", partial(day_words, sheet, roofs)
     )
 
 

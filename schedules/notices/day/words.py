@@ -22,7 +22,7 @@ from schedules.fan_page.cautions import caution_last, cautions_before, unsafe_to
 from schedules.fan_page.entry_words import FAILURE_MODES
 from schedules.models import Booking
 from schedules.notices.day.roofs import Past, Roofs
-from schedules.notices.letter import LetterWords, drawn
+from schedules.notices.letter import LetterWords, drawn, fan_name, one_line
 from visits.wording import ITEMS, VERDICTS, VISIT_KINDS, WORK, subject_words, words
 from visits.wording.names import upper_first
 
@@ -44,8 +44,7 @@ class TechnicianDay:
 class FanSheet:
     """One fan in words."""
 
-    tag: str
-    place: str
+    name: str
     link: str
     due: str
     stop: str
@@ -121,13 +120,13 @@ def _roof(booking: Booking, day: TechnicianDay, roofs: Roofs, *, is_above: bool)
     site = booking.site
     lines = () if is_above else roofs.lines.get(site.pk, ())
     return RoofSheet(
-        name=site.name,
+        name=one_line(site.name),
         when=wording.hours_text(booking) or _("any time that day"),
         change=_change(booking, day),
-        address=site.address,
+        address=one_line(site.address),
         link=_link("site_page", site.pk),
         facts=list(_facts(site)),
-        note=booking.note,
+        note=one_line(booking.note),
         fans=[_fan(line, roofs.pasts[line.state.fan_id]) for line in lines],
         is_above=is_above,
     )
@@ -142,32 +141,31 @@ def _change(booking: Booking, day: TechnicianDay) -> str:
 
 def _facts(site: Site) -> Iterator[tuple[str, str]]:
     minutes = _("{minutes} minutes").format(minutes=site.access_minutes)
-    yield _("Way up"), "; ".join(filter(None, [minutes, site.access_notes]))
+    yield _("Way up"), "; ".join(filter(None, [minutes, one_line(site.access_notes)]))
     if site.roof_access_hours is not None:
         yield _("Roof open"), wording.week_text(site.roof_access_hours)
     if site.fan_stop_hours is not None:
         yield _("Fans may stop"), wording.week_text(site.fan_stop_hours)
     if site.lift_notes:
-        yield _("Lift, crane"), site.lift_notes
+        yield _("Lift, crane"), one_line(site.lift_notes)
     if site.owner.phone:
-        yield site.owner.name, site.owner.phone
+        yield one_line(site.owner.name), one_line(site.owner.phone)
 
 
 def _gone(booking: Booking) -> str:
     if booking.withdrawn_at:
         return _("{site}: withdrawn ({why}).").format(
-            site=booking.site.name, why=booking.withdrawn_reason
+            site=one_line(booking.site.name), why=booking.withdrawn_reason
         )
     when = wording.when_booked_text(booking)
-    return _("{site}: moved to {when}.").format(site=booking.site.name, when=when)
+    return _("{site}: moved to {when}.").format(site=one_line(booking.site.name), when=when)
 
 
 def _fan(line: DueLine, past: Past) -> FanSheet:
     said = [wording.reason_text(line), *wording.notes_of(line)]
     stop = wording.stop_text(line) or (said[0] if line.stop else "")
     return FanSheet(
-        tag=line.state.fan.tag,
-        place=line.state.fan.place,
+        name=fan_name(line.state.fan),
         link=_link("fan_page", line.state.fan_id),
         due=_due(line),
         stop=stop,

@@ -22,7 +22,7 @@ from schedules.notices.letter import (
     one_line,
     site_name,
 )
-from schedules.wording import day_text
+from schedules.wording import day_text, when_booked_text
 from schedules.wording.owners import fan_told
 from visits.models import Recommendation
 
@@ -50,9 +50,10 @@ class FanWords:
 
 @dataclass(frozen=True)
 class SiteWords:
-    """Fans under the name of their kitchen."""
+    """Fans under the name of their kitchen, and when somebody comes there; empty if never."""
 
     name: str
+    coming: str
     fans: list[FanWords]
 
 
@@ -68,9 +69,11 @@ class AdviceWords:
 
 def overdue_words(week: OverdueWeek) -> LetterWords:
     """The letter's subject, text and page."""
+    owed = list(_sites([line for line in week.lines if line.beyond is None]))
     context: dict[str, Any] = {
         "opening": _opening(week.lines),
-        "owed": list(_sites([line for line in week.lines if line.beyond is None])),
+        "owed": owed,
+        "unsettled": [site.name for site in owed if not site.coming],
         "asked": list(_sites([line for line in week.lines if line.beyond is not None])),
         "advice": [_advice(row) for row in week.advice],
         "has_stop": any(line.stop for line in week.lines),
@@ -100,7 +103,14 @@ def _opening(lines: Sequence[DueLine]) -> str:
 
 def _sites(lines: Sequence[DueLine]) -> Iterator[SiteWords]:
     for site, group in groupby(lines, key=attrgetter("state.site")):
-        yield SiteWords(site_name(site), [_fan(line) for line in group])
+        there = list(group)
+        yield SiteWords(site_name(site), _coming(there[0]), [_fan(line) for line in there])
+
+
+def _coming(line: DueLine) -> str:
+    if line.booked is None:
+        return ""
+    return _("A technician is coming on {when}.").format(when=when_booked_text(line.booked))
 
 
 def _fan(line: DueLine) -> FanWords:
