@@ -16,6 +16,7 @@ from django.utils import timezone
 
 from schedules.bookings.calendar import METHOD
 from schedules.models import Notice
+from schedules.notices.leaving import leave_address, leave_headers, with_leave_link
 from schedules.notices.links import with_links
 from schedules.notices.outbox import claim, finish, give_up, hold, put_off
 from schedules.notices.refusals import PERMANENT, is_about_address, mark_refused
@@ -102,12 +103,13 @@ def _answer(error: smtplib.SMTPRecipientsRefused | smtplib.SMTPDataError) -> tup
 def message_of(notice: Notice, server: BaseEmailBackend | None = None) -> EmailMultiAlternatives:
     """The notice as a message; the same notice has the same Message-ID whenever it is sent."""
     text, html = with_links(notice, notice.text, notice.html)
+    leave = leave_address(notice)
+    told = {"Message-ID": message_id(notice), "Auto-Submitted": "auto-generated"}
     message = EmailMultiAlternatives(
-        notice.subject, text, settings.DEFAULT_FROM_EMAIL, [notice.address],
-        headers={"Message-ID": message_id(notice), "Auto-Submitted": "auto-generated"},
-        connection=server,
+        notice.subject, with_leave_link(text, leave), settings.DEFAULT_FROM_EMAIL,
+        [notice.address], headers={**told, **leave_headers(leave)}, connection=server,
     )  # fmt: skip
-    message.attach_alternative(html, "text/html")
+    message.attach_alternative(with_leave_link(html, leave), "text/html")
     if notice.calendar:
         # RFC 6047, 2.4: the method stands in the type as well, else calendars overlook it
         message.attach("days.ics", notice.calendar, f"text/calendar; method={METHOD}")

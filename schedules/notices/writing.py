@@ -9,6 +9,7 @@ from datetime import datetime
 from schedules.models import Notice
 from schedules.notices.addressees import unknown_countries
 from schedules.notices.kinds import KINDS
+from schedules.notices.leaving import left_by
 from schedules.notices.letter import Letter, Unreachable
 from schedules.notices.refusals import follow_register
 
@@ -31,12 +32,13 @@ def write_notices(*, now: datetime) -> Written:
     """
     follow_register(now=now)
     report = Written(unknown_countries=unknown_countries())
+    left = left_by()
     for owed_at in KINDS:
         for letter in owed_at(now):
             if isinstance(letter, Unreachable):
                 report.unreachable.append(letter.name)
                 log.warning("%s is owed a letter and has no address", letter.name)
-            else:
+            elif (letter.kind, letter.addressee) not in left:
                 report.notices += _write(letter, now)
     return report
 

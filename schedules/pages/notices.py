@@ -14,8 +14,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from config.characters import hidden_in
-from schedules.models import Notice
+from schedules.models import Notice, Subscription
 from schedules.notices.addressees import refused_among
+from schedules.notices.leaving import without_leave_link
 from schedules.notices.links import without_links
 from schedules.notices.refusals import refused_addresses, try_again
 from schedules.wording.notices import at_text, state_text
@@ -48,6 +49,7 @@ def notice_list(request: HttpRequest) -> HttpResponse:
         "notices": [(notice, _state(notice, refused)) for notice in found[:PAGE]],
         "refused": [(row, at_text(row.since)) for row in refused_addresses()],
         "next": found[PAGE - 1].pk if len(found) > PAGE else None,
+        "left": None if before else Subscription.objects.left().select_related("owner", "person"),
     }
     return render(request, "schedules/notice_list.html", context)
 
@@ -73,7 +75,7 @@ def notice_page(request: HttpRequest, notice_id: int) -> HttpResponse:
     context = {
         "notice": notice,
         "state": _state(notice, refused_among([notice.address])),
-        "text": without_links(notice.text),
+        "text": without_leave_link(without_links(notice.text)),
     }
     return render(request, "schedules/notice_page.html", context)
 
@@ -83,4 +85,4 @@ def notice_page(request: HttpRequest, notice_id: int) -> HttpResponse:
 def notice_html(request: HttpRequest, notice_id: int) -> HttpResponse:
     """The message as a mail program draws it: its own style, and nothing that could run."""
     notice = get_object_or_404(_notices(request), pk=notice_id)
-    return HttpResponse(without_links(notice.html))
+    return HttpResponse(without_leave_link(without_links(notice.html)))

@@ -8,6 +8,7 @@ from schedules.pages.bookings import book_page, move_page, withdraw_page
 from schedules.pages.due_list import due_list
 from schedules.pages.fan import fan_page
 from schedules.pages.import_page import import_page
+from schedules.pages.leaving import leave_page
 from schedules.pages.notices import (
     notice_html,
     notice_list,
@@ -32,6 +33,8 @@ urlpatterns = [
     path("notices/try-again", try_address_again, name="try_address_again"),
     path("notices/<int:notice_id>/", notice_page, name="notice_page"),
     path("notices/<int:notice_id>/drawn", notice_html, name="notice_html"),
+    # k/ as in all addresses that hold a key: config/redaction.py keeps them out of logs
+    path("leave/k/<str:token>", leave_page, name="leave"),
     path("k/<str:token>", open_link, name="owner_link"),
     path("o/", owner_page, name="owner_page"),
     path("running/", running_page, name="running_page"),

@@ -238,9 +238,7 @@ def test_day_when_sent_then_the_calendar_arrives_whole(fan: Fan, park: Person) -
     assert mail["Auto-Submitted"] == "auto-generated"
 
 
-def test_days_when_more_are_told_then_no_more_questions(
-    fan: Fan, park: Person
-) -> None:
+def test_days_when_more_are_told_then_no_more_questions(fan: Fan, park: Person) -> None:
     booked(fan.site, park)
     reckon_fleet(now=NOW)
     counts = []
