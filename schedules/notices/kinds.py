@@ -10,7 +10,9 @@ from schedules.notices.critical import critical_letters
 from schedules.notices.day import day_letters
 from schedules.notices.letter import Letter, Unreachable
 from schedules.notices.made_safe import made_safe_letters
+from schedules.notices.monday import monday_letters
 from schedules.notices.overdue import overdue_letters
+from schedules.notices.summary import summary_letters
 from schedules.notices.unanswered import unanswered_letters
 
 KINDS: tuple[Callable[[datetime], Iterable[Letter | Unreachable]], ...] = (
@@ -20,5 +22,7 @@ KINDS: tuple[Callable[[datetime], Iterable[Letter | Unreachable]], ...] = (
     overdue_letters,
     advice_letters,
     unanswered_letters,
+    monday_letters,
+    summary_letters,
 )
 """What cannot wait stands first."""
