@@ -91,3 +91,11 @@ def told_of(id_: Any) -> list[OpenApiExample]:
         told("What it moved", answer, 201),
         told("Stored already", {**answer, "created": False}),
     ]
+
+
+BOOKING = {
+    "id": "0f5b2c1e-7d0a-4c57-9e33-5a1f2b6c8d90", "site": {"id": 12, "name": "Cattle Market"},
+    "technician": {"id": 4, "name": "Jo Park"}, "day": "2026-12-01", "from_minute": 540,
+    "until_minute": 660, "note": "hatch by the pantry", "sequence": 1,
+    "changed_at": "2026-11-30T14:05:00Z", "withdrawn_at": None, "withdrawn_reason": "",
+}  # fmt: skip

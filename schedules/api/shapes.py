@@ -116,3 +116,22 @@ class ChangeTold(serializers.Serializer[Any]):
     changed_at = serializers.DateTimeField()
     before = DayByRule()
     after = DayByRule()
+
+
+class BookingTold(serializers.Serializer[Any]):
+    """A technician at a site on a local day, at minutes of that day or (null) any time.
+
+    ``until_minute`` at or before ``from_minute`` is on the next day.
+    """
+
+    id = serializers.UUIDField()
+    site = Named()
+    technician = Named(allow_null=True)
+    day = serializers.DateField()
+    from_minute = serializers.IntegerField(allow_null=True)
+    until_minute = serializers.IntegerField(allow_null=True)
+    note = serializers.CharField(allow_blank=True)
+    sequence = serializers.IntegerField()
+    changed_at = serializers.DateTimeField()
+    withdrawn_at = serializers.DateTimeField(allow_null=True)
+    withdrawn_reason = serializers.CharField(allow_blank=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.urls import path
 
 from schedules.api.batch import BatchView
+from schedules.api.bookings import BookingListView
 from schedules.api.changes import ChangeListView
 from schedules.api.due import DueListView, DueView
 from schedules.api.visits import ClosingView, DecisionView, LogEventView, LogVisitView
@@ -17,5 +18,6 @@ urlpatterns = [
     path("due", DueListView.as_view(), name="due"),
     path("due/<int:fan>", DueView.as_view(), name="due_of_fan"),
     path("changes", ChangeListView.as_view(), name="changes"),
+    path("bookings", BookingListView.as_view(), name="bookings"),
     path("closings", ClosingView.as_view(), name="closings"),
 ]

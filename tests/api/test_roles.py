@@ -52,6 +52,7 @@ TABLE = {
     "GET /events": ALL, "POST /events": LOGGED, "GET /events/{id}": SEEN,
     "POST /decisions": LOGGED, "POST /closings": LOGGED,
     "GET /due": ALL, "GET /due/{fan}": SEEN, "GET /changes": ALL,
+    "GET /bookings": ALL,
     "POST /judge": ALL,
     "GET /photos": ALL, "GET /photos/{id}": SEEN,
     "GET /photos/{id}/image": SEEN, "GET /photos/{id}/thumbnail": SEEN,

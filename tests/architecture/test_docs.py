@@ -9,7 +9,9 @@ import pytest
 from django.core.management import get_commands
 
 OUR_APPS = ("config", "fleet", "visits", "schedules")
-READERS = frozenset({"read_text", "read_flag", "read_list", "read_database", "require_text"})
+READERS = frozenset(
+    {"read_text", "read_flag", "read_list", "read_database", "require_text", "read_zone"}
+)
 LOCKS = ("run.txt", "hosts.txt", "test.txt", "lint.txt")
 
 

@@ -13,6 +13,7 @@ from config.env import (
     read_mail,
     read_redis,
     read_text,
+    read_zone,
 )
 
 
@@ -158,3 +159,19 @@ def test_redis_when_no_address_then_told(monkeypatch: pytest.MonkeyPatch, url: s
 def test_redis_when_address_or_unset_then_given(monkeypatch: pytest.MonkeyPatch, url: str) -> None:
     monkeypatch.setenv("QUEUE_URL", url)
     assert read_redis("QUEUE_URL") == url
+
+
+def test_zone_when_there_is_none_of_that_name_then_names_variable_value_remedy(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setenv("ZONE", "America/Chicgo")
+    with pytest.raises(SettingError, match=r"ZONE is 'America/Chicgo', no time zone. Write one"):
+        read_zone("ZONE")
+
+
+@pytest.mark.parametrize(("told", "read"), [("Europe/Lisbon", "Europe/Lisbon"), ("", "")])
+def test_zone_when_one_or_unset_then_as_told(
+    monkeypatch: pytest.MonkeyPatch, told: str, read: str
+) -> None:
+    monkeypatch.setenv("ZONE", told)
+    assert read_zone("ZONE") == read

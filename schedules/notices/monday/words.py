@@ -77,22 +77,19 @@ def _counts(counts: Counts) -> Iterator[str]:
             "{count} fan stands at a stop.", "{count} fans stand at a stop.", counts.stops
         ).format(count=counts.stops)
     if counts.overdue:
-        yield _(
-            "Overdue: {fans}, {new} of them since last Monday; at {sites} sites, {booked} of which "
-            "have a visit booked."
-        ).format(
-            fans=counts.overdue,
-            new=counts.newly_overdue,
-            sites=counts.sites,
-            booked=counts.booked_sites,
+        yield _("Overdue: {fans}, {new} of them since last Monday.").format(
+            fans=counts.overdue, new=counts.newly_overdue
+        )
+        yield _("Sites with overdue fans: {sites}; with a visit booked: {booked}.").format(
+            sites=counts.sites, booked=counts.booked_sites
         )
     else:
         yield _("Nothing is overdue.")
     yield _("Due now or within a week: {count}.").format(count=counts.due)
     if counts.first:
-        yield _(
-            "First visits to new fans within a week: {count}; they are on the due list."
-        ).format(count=counts.first)
+        yield _("First visits to new fans within a week, on the due list: {count}.").format(
+            count=counts.first
+        )
 
 
 def _sections(week: WeekAhead, counts: Counts) -> Iterator[SectionWords]:
