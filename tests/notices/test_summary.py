@@ -138,6 +138,14 @@ def test_found_when_a_person_wrote_it_down_then_counted(fan: Fan) -> None:
     assert [each.subject for each in week(fan).found] == ["hinge"]
 
 
+def test_found_then_told_by_fan_stops_first(fan: Fan, mara: Person) -> None:
+    looked(fan, 9, {"curb": "act", "guard": "stop"})
+    looked(make_fan("EF-2"), 9, {"curb": "act"})
+    told = text()
+    assert "Fans with a new stop: 1; with something else new to act on: 1." in told
+    assert "  EF-1, Roof of EF-1, Tue 9 Jun 2026: stop: guard; act: curb\n" in told
+
+
 def failed(fan: Fan, **facts: object) -> Finding:
     told = {"subject": "belt", "item": "belt", "severity": "critical", "verdict": "stop"}
     return Finding.objects.create(

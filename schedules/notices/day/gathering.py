@@ -107,15 +107,17 @@ def _told(first: date) -> Mapping[Key, Told]:
     letters = Notice.objects.filter(
         kind=Notice.Kind.DAY, period__gte=first.isoformat(), person__is_active=True
     )
-    found: dict[Key, Told] = {}
+    last: dict[Key, tuple[int, str]] = {}
     for person_id, period, calendar in letters.order_by("pk").values_list(
         "person", "period", "calendar"
     ):
-        day = date.fromisoformat(period.partition(".")[0])
-        before = found.get((person_id, day), Told())
-        said = {uid: sequence for uid, (on, sequence) in told_by(calendar).items() if on == day}
-        found[person_id, day] = Told(before.letters + 1, said)
-    return found
+        key = person_id or 0, date.fromisoformat(period.partition(".")[0])
+        last[key] = last.get(key, (0, ""))[0] + 1, calendar
+    return {key: Told(count, _said(calendar, key[1])) for key, (count, calendar) in last.items()}
+
+
+def _said(calendar: str, day: date) -> Mapping[UUID, int]:
+    return {uid: sequence for uid, (on, sequence) in told_by(calendar).items() if on == day}
 
 
 def _gone(new: Iterable[Key], told: Mapping[Key, Told]) -> Mapping[Key, Sequence[Booking]]:

@@ -21,16 +21,31 @@ MOST_WORK = 2
 
 
 @dataclass(frozen=True)
-class Past:
-    """A fan's past in short: its last look with what it judged, last work, last failure."""
+class Look:
+    """A fan's last look: what it judged worse than within, by subject.
 
-    looked_on: date | None = None
-    kind: str = ""
-    open: Mapping[str, str] | None = None
-    work: Sequence[tuple[date, str, str]] = ()
-    failed_on: date | None = None
-    failure: tuple[str, str] = ("", "")
-    is_unsafe_to_tip: bool = False
+    ``is_unsafe_to_tip`` where hinge or catch, as last seen by any look, holds no tipped fan.
+    """
+
+    on: date
+    kind: str
+    open: Mapping[str, str]
+    is_unsafe_to_tip: bool
+
+
+Work = tuple[date, str, str]
+"""Day, kind and item of something done."""
+Failure = tuple[date, str, str]
+"""Day, item and failure mode of a loss of function."""
+
+
+@dataclass(frozen=True)
+class Past:
+    """A fan's past in short; None and nothing where the record has none."""
+
+    look: Look | None
+    work: Sequence[Work]
+    failure: Failure | None
 
 
 @dataclass
@@ -62,46 +77,39 @@ class Roofs:
         """By fan, of the fans in ``lines``; three queries."""
         fans = [line.state.fan_id for lines in self.lines.values() for line in lines]
         looks, work, failures = _looks(fans), _work(fans), _failures(fans)
-        return {fan: Past(**looks.get(fan, {}), **work.get(fan, {}), **failures.get(fan, {}))
-                for fan in fans}  # fmt: skip
+        return {fan: Past(looks.get(fan), work.get(fan, ()), failures.get(fan)) for fan in fans}
 
 
-def _looks(fans: Sequence[int]) -> Mapping[int, dict[str, object]]:
-    """The last look, and whether hinge or catch as last seen holds no tipped fan."""
+def _looks(fans: Sequence[int]) -> Mapping[int, Look]:
+    """The last look at each fan."""
     items = tuple(UNSAFE_TO_TIP)
     rows = Check.objects.filter(fan__in=fans, visit__superseded_by=None).order_by("began_at", "pk")
-    found: dict[int, dict[str, object]] = {}
-    states: dict[tuple[int, str], str] = {}
+    found: dict[int, Look] = {}
+    states: dict[int, dict[str, str]] = defaultdict(dict)
     columns = ("fan", "visit__local_on", "visit__kind", "judged", *items)
     for fan, on, kind, judged, *seen in rows.values_list(*columns):
-        states |= {(fan, item): state for item, state in zip(items, seen, strict=True) if state}
+        states[fan] |= {item: state for item, state in zip(items, seen, strict=True) if state}
         worse = {name: said for name, said in judged.items() if said in ("watch", "act", "stop")}
-        found[fan] = {"looked_on": on, "kind": kind, "open": worse}
-    for (fan, item), state in states.items():
-        found[fan]["is_unsafe_to_tip"] = bool(
-            found[fan].get("is_unsafe_to_tip") or is_at_fault(item, state)
-        )
+        unsafe = any(is_at_fault(item, state) for item, state in states[fan].items())
+        found[fan] = Look(on, kind, worse, unsafe)
     return found
 
 
-def _work(fans: Sequence[int]) -> Mapping[int, dict[str, object]]:
-    """The newest work on each fan: day, kind and item."""
+def _work(fans: Sequence[int]) -> Mapping[int, Sequence[Work]]:
+    """The newest work on each fan."""
     rows = Action.objects.filter(fan__in=fans, visit__superseded_by=None)
-    found: dict[int, list[tuple[date, str, str]]] = defaultdict(list)
+    found: dict[int, list[Work]] = defaultdict(list)
     ordered = rows.order_by("-visit__began_at", "pk")
     for fan, on, kind, item in ordered.values_list("fan", "visit__local_on", "kind", "item"):
         if len(found[fan]) < MOST_WORK:
             found[fan].append((on, kind, item))
-    return {fan: {"work": work} for fan, work in found.items()}
+    return found
 
 
-def _failures(fans: Sequence[int]) -> Mapping[int, dict[str, object]]:
-    """The last loss of function of each fan: day, item and failure mode."""
+def _failures(fans: Sequence[int]) -> Mapping[int, Failure]:
+    """The last loss of function of each fan."""
     rows = Finding.objects.filter(fan__in=fans, visit__superseded_by=None, loss_of_function=True)
     told = rows.order_by("visit__began_at").values_list(
         "fan", "failed_on", "visit__local_on", "item", "failure_mode"
     )
-    return {
-        fan: {"failed_on": failed_on or seen_on, "failure": (item, mode)}
-        for fan, failed_on, seen_on, item, mode in told
-    }
+    return {fan: (failed_on or seen_on, item, mode) for fan, failed_on, seen_on, item, mode in told}

@@ -21,7 +21,7 @@ from schedules.due.lines import DueLine
 from schedules.fan_page.cautions import caution_last, cautions_before, unsafe_to_tip_text
 from schedules.fan_page.entry_words import FAILURE_MODES
 from schedules.models import Booking
-from schedules.notices.day.roofs import Past, Roofs
+from schedules.notices.day.roofs import Look, Past, Roofs
 from schedules.notices.letter import LetterWords, drawn, fan_name, one_line
 from visits.wording import ITEMS, VERDICTS, VISIT_KINDS, WORK, subject_words, words
 from visits.wording.names import upper_first
@@ -172,7 +172,7 @@ def _fan(line: DueLine, past: Past) -> FanSheet:
         said=[text for text in said if text != stop],
         past=list(_past(past)),
         asked=[wording.untold_sentence(code) for code in line.untold],
-        caution=unsafe_to_tip_text() if past.is_unsafe_to_tip else "",
+        caution=unsafe_to_tip_text() if past.look and past.look.is_unsafe_to_tip else "",
     )
 
 
@@ -188,28 +188,28 @@ def _due(line: DueLine) -> str:
 
 def _past(past: Past) -> Iterator[str]:
     """The last look, the last work and the last failure, each in a line."""
-    if past.looked_on is None:
-        yield _("No look is on record yet.")
-    else:
-        found = "; ".join(
-            f"{subject_words(name)} {words(VERDICTS, said)}"
-            for name, said in sorted((past.open or {}).items())
-        )
-        yield _("Last look {day} ({kind}): {found}.").format(
-            day=wording.day_text(past.looked_on),
-            kind=words(VISIT_KINDS, past.kind),
-            found=found or _("nothing above within"),
-        )
+    yield _look(past.look) if past.look else _("No look is on record yet.")
     if past.work:
         done = "; ".join(
             f"{words(ITEMS, item)} {words(WORK, kind)} {wording.day_text(on)}"
             for on, kind, item in past.work
         )
         yield f"{upper_first(done)}."
-    if past.failed_on is not None:
-        item, mode = past.failure
+    if past.failure is not None:
+        on, item, mode = past.failure
         what = ", ".join(filter(None, [words(ITEMS, item), words(FAILURE_MODES, mode)]))
-        yield _("Failed {day}: {what}.").format(day=wording.day_text(past.failed_on), what=what)
+        yield _("Failed {day}: {what}.").format(day=wording.day_text(on), what=what)
+
+
+def _look(look: Look) -> str:
+    found = "; ".join(
+        f"{subject_words(name)} {words(VERDICTS, said)}" for name, said in sorted(look.open.items())
+    )
+    return _("Last look {day} ({kind}): {found}.").format(
+        day=wording.day_text(look.on),
+        kind=words(VISIT_KINDS, look.kind),
+        found=found or _("nothing above within"),
+    )
 
 
 def _link(name: str, key: int) -> str:

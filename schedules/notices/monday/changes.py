@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from operator import attrgetter
+from typing import NamedTuple
 
 from fleet.models import Fan
 from schedules.models import DueChange
 
 MOST_NAMED = 8
-Net = tuple[int, date, date, int | None]
-"""A fan, its due day before and after all changes of the span, and the rule that gives it now."""
+
+
+class Net(NamedTuple):
+    """A fan, its due day before and after all changes of a span, the rule that gives it now."""
+
+    fan: int
+    before: date
+    after: date
+    rule: int | None
 
 
 @dataclass(frozen=True)
@@ -43,21 +52,24 @@ def read_changes(since: datetime, until: datetime) -> Changes:
     """
     today, begun = until.date(), since.date()
     net = _net(since, until)
-    earlier = sorted((row for row in net if row[2] < row[1]), key=lambda row: (row[2], row[0]))
-    back = sorted((row for row in net if row[1] < begun and row[2] > today), key=lambda row: row[1])
+    earlier = sorted((row for row in net if row.after < row.before), key=attrgetter("after", "fan"))
+    back = [row for row in net if row.before < begun and row.after > today]
+    back.sort(key=attrgetter("before", "fan"))
     named_earlier, named_back = earlier[:MOST_NAMED], back[:MOST_NAMED]
-    ids = {row[0] for row in (*named_earlier, *named_back)}
+    ids = {row.fan for row in (*named_earlier, *named_back)}
     fans = Fan.objects.select_related("site").in_bulk(ids)
     return Changes(
         earlier=len(earlier),
-        later=sum(row[2] > row[1] for row in net) - len(back),
+        later=sum(row.after > row.before for row in net) - len(back),
         back=len(back),
-        named_earlier=[Moved(fans[fan], *days) for fan, *days in named_earlier],
-        named_back=[Moved(fans[fan], *days) for fan, *days in named_back],
+        named_earlier=[
+            Moved(fans[row.fan], row.before, row.after, row.rule) for row in named_earlier
+        ],
+        named_back=[Moved(fans[row.fan], row.before, row.after, row.rule) for row in named_back],
     )
 
 
-def _net(since: datetime, until: datetime) -> Iterable[Net]:
+def _net(since: datetime, until: datetime) -> list[Net]:
     """Fans with a day before and another one after."""
     rows = DueChange.objects.filter(changed_at__gte=since, changed_at__lte=until)
     columns = rows.order_by("changed_at", "pk").values_list(
@@ -68,8 +80,9 @@ def _net(since: datetime, until: datetime) -> Iterable[Net]:
     for fan, was, is_now, rule in columns.iterator(chunk_size=10_000):
         before.setdefault(fan, was)
         after[fan] = is_now, rule
+    told = ((fan, was, *after[fan]) for fan, was in before.items())
     return [
-        (fan, was, after[fan][0], after[fan][1])  # type: ignore[misc]  # both are dates here
-        for fan, was in before.items()
-        if was and after[fan][0] and was != after[fan][0]
+        Net(fan, was, is_now, rule)
+        for fan, was, is_now, rule in told
+        if was and is_now and was != is_now
     ]

@@ -124,8 +124,7 @@ class WeekAhead:
         left = Subscription.objects.left().filter(kind=Notice.Kind.OVERDUE)
         gone = list(left.order_by("owner__name").values_list("owner__name", flat=True))
         refused = refused_addresses()
-        told = [each[:MOST_OWNERS] for each in (missing, gone, refused)]
-        more = sum(map(len, (missing, gone, refused))) - sum(map(len, told))
+        more = sum(max(0, len(each) - MOST_OWNERS) for each in (missing, gone, refused))
         return NotReached(missing[:MOST_OWNERS], gone[:MOST_OWNERS], refused[:MOST_OWNERS], more)
 
     def _seen(self) -> QuerySet[DueState]:

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import groupby
+from operator import attrgetter
 from typing import Any
 
 from django.conf import settings
@@ -16,6 +19,7 @@ from schedules import wording
 from schedules.fan_page.entry_words import FAILURE_MODES
 from schedules.notices.letter import LetterWords, drawn, one_line
 from schedules.notices.summary.failed import Failed
+from schedules.notices.summary.found import NewFinding
 from schedules.notices.summary.week import MOST_NAMED, WeekPast
 from visits.models import Decision, NotReached
 from visits.wording import ANSWERS, ITEMS, REASONS, VERDICTS, subject_words, words
@@ -58,7 +62,8 @@ def summary_words(week: WeekPast, reader: Person) -> LetterWords:
 
 
 def _stops(week: WeekPast) -> int:
-    return sum(each.verdict == "stop" for each in week.found)
+    """Fans at which a stop was found that was not there before."""
+    return len({each.fan.pk for each in week.found if each.verdict == "stop"})
 
 
 def _done(week: WeekPast) -> PartWords:
@@ -101,14 +106,25 @@ def _missed_text(row: NotReached) -> str:
 
 
 def _found(week: WeekPast) -> PartWords:
-    stops, acts = _stops(week), len(week.found) - _stops(week)
-    told = [_("New stops: {stops}; new to act on: {acts}.").format(stops=stops, acts=acts)]
-    named = [
-        f"{_fan(each.fan)}: {subject_words(each.subject)}, {words(VERDICTS, each.verdict)}, "
-        f"{wording.day_text(each.on)}"
-        for each in week.found[:MOST_NAMED]
+    """By fan, those with a stop first."""
+    by_fan: dict[Fan, list[NewFinding]] = {}
+    for each in week.found:
+        by_fan.setdefault(each.fan, []).append(each)
+    told = _("Fans with a new stop: {stops}; with something else new to act on: {acts}.").format(
+        stops=_stops(week), acts=len(by_fan) - _stops(week)
+    )
+    named = [_found_text(fan, new) for fan, new in list(by_fan.items())[:MOST_NAMED]]
+    return PartWords(_("Found"), [told], _with_rest(named, len(by_fan)))
+
+
+def _found_text(fan: Fan, new: Sequence[NewFinding]) -> str:
+    """``EF-1, Mill Kitchen, Tue 24 Nov 2026: stop: phases; act: current, noise``."""
+    told = [
+        f"{words(VERDICTS, verdict)}: {', '.join(subject_words(each.subject) for each in group)}"
+        for verdict, group in groupby(new, key=attrgetter("verdict"))
     ]
-    return PartWords(_("Found"), told, _with_rest(named, len(week.found)))
+    days = ", ".join(dict.fromkeys(wording.day_text(each.on) for each in new))
+    return f"{_fan(fan)}, {days}: {'; '.join(told)}"
 
 
 def _failures(week: WeekPast) -> PartWords:
