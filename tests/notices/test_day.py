@@ -183,6 +183,26 @@ def test_day_then_roofs_in_order_of_time_those_without_last(fan: Fan, park: Pers
     assert notice.subject == "Tue 1 Dec: 3 roofs, first Roof of EF-3 at 7:00"
 
 
+def test_days_when_several_are_told_then_each_with_its_own_roofs(fan: Fan, park: Person) -> None:
+    """Friday evening: Jo's Saturday, Jo's Monday and Ada's Monday."""
+    friday = dt.datetime(2026, 12, 4, 23, tzinfo=dt.UTC)
+    ada = technician("Ada Quill")
+    sites = [fan.site, overdue_fan("EF-2").site, overdue_fan("EF-3").site]
+    for site, person, day in zip(sites, (park, park, ada), (5, 7, 7), strict=True):
+        booked(site, person, dt.date(2026, 12, day))
+    write(friday)
+    told = {(n.addressee, n.period): n.text for n in days()}
+    tags = {
+        key: [tag for tag in ("EF-1", "EF-2", "EF-3") if f"  {tag}: overdue" in text]
+        for key, text in told.items()
+    }
+    assert tags == {
+        (f"person-{park.pk}", "2026-12-05"): ["EF-1"],
+        (f"person-{park.pk}", "2026-12-07"): ["EF-2"],
+        (f"person-{ada.pk}", "2026-12-07"): ["EF-3"],
+    }
+
+
 FACTS = [
     "9:00–11:00  Roof of EF-1", "106 Signal Hill", "Way up: 15 minutes; hatch by the dry store",
     "Note: ask for the shift lead", "EF-1: overdue: was due Mon 9 Feb, open finding",

@@ -52,11 +52,10 @@ def day_letters(now: datetime) -> Iterator[Letter | Unreachable]:
         known = [*rows, *gone.get((person_id, day), ())]
         if known and is_evening_before(day, known[0].site.zone, country, now):
             owed[person_id, day] = known
-    roofs = {
-        on: Roofs(on, {row.site_id for row in new[who, day] if day == on})
-        for on in {day for _, day in owed}
-        for who, day in owed
-    }
+    sites: dict[date, set[int]] = defaultdict(set)
+    for key in owed:
+        sites[key[1]] |= {row.site_id for row in new[key]}
+    roofs = {day: Roofs(day, site_ids) for day, site_ids in sites.items()}
     for key, known in owed.items():
         yield _letter(key, known, new[key], told.get(key, Told()), roofs[key[1]], now)
 
