@@ -211,6 +211,19 @@ def test_list_when_thousands_are_overdue_then_short_with_the_rest_counted(
     assert (len(words.text) < 10_000, len(words.html) < 30_000) == (True, True)
 
 
+def test_list_when_more_stand_at_a_stop_then_each_counted_where_it_is_listed(
+    dana: Person, late: Fan
+) -> None:
+    many(late, 40)
+    stops = DueState.objects.exclude(fan=late).values("pk")[:20]
+    DueState.objects.filter(pk__in=list(stops.values_list("pk", flat=True))).update(worst_verdict=4)
+    (letter,) = monday_letters(SEVEN)
+    told = letter.words().text  # type: ignore[union-attr]  # she has an address
+    assert "and 5 more: http://127.0.0.1:8000/?verdict=4" in told
+    assert "OVERDUE, EARLIEST DAY FIRST" in told
+    assert "?overdue=on" not in told
+
+
 def test_list_when_the_fleet_grows_then_asks_no_more_questions(dana: Person, late: Fan) -> None:
     counts = []
     for more in (300, 0):

@@ -29,12 +29,17 @@ MOST_OWNERS = 20
 
 @dataclass(frozen=True)
 class Counts:
-    """Fans by where they stand; ``first`` are those still waiting for their first visit."""
+    """Fans by where they stand; ``first`` are those still waiting for their first visit.
+
+    ``late`` and ``soon`` are the overdue and the due ones that are at no stop.
+    """
 
     stops: int
     overdue: int
     newly_overdue: int
     due: int
+    late: int
+    soon: int
     first: int
     sites: int
     booked_sites: int
@@ -76,6 +81,8 @@ class WeekAhead:
             overdue=Count("fan_id", filter=seen & late),
             newly_overdue=Count("fan_id", filter=seen & newly),
             due=Count("fan_id", filter=seen & soon & ~late),
+            late=Count("fan_id", filter=seen & late & ~Q(worst_verdict=STOP)),
+            soon=Count("fan_id", filter=seen & soon & ~late & ~Q(worst_verdict=STOP)),
             first=Count("fan_id", filter=waits & soon),
         )
         booked = Booking.objects.standing().filter(

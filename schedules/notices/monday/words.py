@@ -14,6 +14,7 @@ from django.utils.translation import ngettext
 from fleet.models import Person
 from schedules import wording
 from schedules.due.lines import DueLine
+from schedules.engine.codes import STOP
 from schedules.notices.letter import LetterWords, drawn, fan_name, one_line
 from schedules.notices.monday.changes import Changes, Moved
 from schedules.notices.monday.week import Counts, NotReached, WeekAhead
@@ -94,11 +95,10 @@ def _counts(counts: Counts) -> Iterator[str]:
 
 def _sections(week: WeekAhead, counts: Counts) -> Iterator[SectionWords]:
     told = {name: [_line(line) for line in lines] for name, lines in week.lines.items()}
-    yield _section(_("Stops first"), told["stops"], counts.stops, "?verdict=4")
-    late = counts.overdue - sum(line.days_over > 0 for line in week.lines["stops"])
-    yield _section(_("Overdue, earliest day first"), told["overdue"], late, "?overdue=on")
-    soon = counts.due - sum(not line.days_over for line in week.lines["stops"])
-    yield _section(_("Due now or within a week"), told["due"], soon, "?within=7")
+    yield _section(_("Stops first"), told["stops"], counts.stops, f"?verdict={STOP}")
+    late, soon = told["overdue"], told["due"]
+    yield _section(_("Overdue, earliest day first"), late, counts.late, "?overdue=on")
+    yield _section(_("Due now or within a week"), soon, counts.soon, "?within=7")
 
 
 def _section(heading: str, lines: list[LineWords], count: int, query: str) -> SectionWords:
