@@ -20,6 +20,7 @@ from schedules.models import Booking
 from schedules.pages.booking_forms import BookingForm, Refused
 from schedules.pages.sites import show_site
 from schedules.wording import booked_text
+from visits.wording.names import upper_first
 
 
 @require_POST
@@ -66,7 +67,7 @@ def withdraw_page(request: HttpRequest, booking_id: UUID) -> HttpResponse:
             now=timezone.now(),
         )
     except RegisterError as error:
-        return show_site(request, booking.site, Refused(None, booking_id, f"{error}."))
+        return show_site(request, booking.site, _as_it_stands(booking_id, error))
     messages.success(request, _("Withdrawn: {what}.").format(what=booked_text(withdrawn)))
     return redirect("site_page", booking.site_id)
 
@@ -83,11 +84,18 @@ def _stored(
         try:
             booking = store(form.terms)
         except RegisterError as error:
-            form.refuse(error.faults or {"": str(error)})
+            if not error.faults:
+                # It is no longer what they saw: the form is drawn anew from how it stands.
+                return show_site(request, site, _as_it_stands(booking_id, error))
+            form.refuse(error.faults)
         else:
             messages.success(request, _("Booked: {what}.").format(what=booked_text(booking)))
             return redirect("site_page", site.pk)
     return show_site(request, site, Refused(form, booking_id))
+
+
+def _as_it_stands(booking_id: UUID | None, error: RegisterError) -> Refused:
+    return Refused(None, booking_id, f"{upper_first(str(error))}.")
 
 
 def _planner(request: HttpRequest) -> Any:

@@ -74,6 +74,17 @@ def test_booking_when_given_to_another_then_withdrawn_and_made_anew(fan: Fan, pa
     assert (second.pk != first.pk, second.sequence, second.day) == (True, 0, first.day)
 
 
+def test_booking_when_given_to_one_who_is_busy_then_stays_with_the_first(
+    fan: Fan, park: Person
+) -> None:
+    first, quill = booked(fan.site, park), technician("Ada Quill")
+    booked(make_fan("EF-2").site, quill)
+    with pytest.raises(RegisterError, match=r"A\. Quill is at Roof of EF-2 then"):
+        move(first, technician=quill)
+    first.refresh_from_db()
+    assert (first.withdrawn_at, first.sequence) == (None, 0)
+
+
 def test_booking_when_withdrawn_then_kept_with_its_reason(fan: Fan, park: Person) -> None:
     booking = withdraw(booked(fan.site, park))
     assert (booking.withdrawn_at, booking.withdrawn_reason, booking.sequence) == (

@@ -81,6 +81,7 @@ def test_move_when_another_was_quicker_then_told(booking: Booking, dana: Person)
     browser.post(f"/bookings/{booking.pk}/move", asked | {"day": soon(5).isoformat()})
     answer = browser.post(f"/bookings/{booking.pk}/move", asked | {"day": soon(6).isoformat()})
     assert "changed this booking meanwhile" in text_of(answer)
+    assert f'value="{soon(5)}"' in answer.content.decode()
 
 
 @pytest.mark.parametrize("seen", ["0", "1", "x", "-1", "9" * 30])
