@@ -8,6 +8,7 @@ from config.checks import (
     check_debug,
     check_hosts,
     check_mail,
+    check_metrics_token,
     check_production,
     check_public_url,
     check_secret_key,
@@ -16,6 +17,12 @@ from config.checks import (
 
 CHECKS = (
     check_debug, check_hosts, check_mail, check_public_url, check_secret_key, check_static_files,
+)  # fmt: skip
+
+
+CHECKS = (
+    check_debug, check_hosts, check_mail, check_metrics_token, check_secret_key,
+    check_static_files,
 )  # fmt: skip
 
 

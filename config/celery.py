@@ -3,9 +3,13 @@
 import os
 
 from celery import Celery
+from celery.signals import setup_logging
+
+from config.logs import keep_our_lines
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
 
+setup_logging.connect(keep_our_lines)
 app = Celery("roofround")
 app.config_from_object("django.conf:settings", namespace="CELERY")
-app.autodiscover_tasks()
+app.autodiscover_tasks(["schedules.jobs"])

@@ -98,6 +98,19 @@ def check_mail(**_: Any) -> list[CheckMessage]:
     return found
 
 
+def check_metrics_token(**_: Any) -> list[CheckMessage]:
+    """The token is all that keeps strangers from the figures."""
+    if not settings.METRICS_TOKEN or len(settings.METRICS_TOKEN) >= 20:
+        return []
+    return [
+        Error(
+            f"METRICS_TOKEN has {len(settings.METRICS_TOKEN)} characters; it wants 20 or more.",
+            hint="Make one: python -c 'import secrets; print(secrets.token_urlsafe(32))'",
+            id="config.E006",
+        )
+    ]
+
+
 def check_production(**_: Any) -> list[CheckMessage]:
     """Asked of an install that is to be reached by others: one meant for this machine is not."""
     if settings.PRODUCTION:

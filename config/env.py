@@ -52,6 +52,14 @@ def _read_file(name: str, path: Path) -> str:
     return value
 
 
+def read_choice(name: str, choices: tuple[str, ...], default: str) -> str:
+    """Give one of the words that may stand there."""
+    word = read_text(name, default).strip().lower()
+    if word not in choices:
+        raise SettingError(f"{name} is {word[:40]!r}. Write {' or '.join(choices)}, or unset it.")
+    return word
+
+
 def read_flag(name: str, *, default: bool) -> bool:
     """Give a yes or no; a word that is neither is an error, never a silent no."""
     if name not in os.environ:

@@ -9,6 +9,7 @@ from csp.constants import NONE, SELF
 from config.api.start import START
 from config.env import (
     keeping_files,
+    read_choice,
     read_database,
     read_flag,
     read_list,
@@ -18,6 +19,7 @@ from config.env import (
     read_zone,
     require_text,
 )
+from config.logs import logging_as
 from config.secret import keep_secret_key
 
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -58,6 +60,7 @@ INSTALLED_APPS = [
     "csp",
 ]
 MIDDLEWARE = [
+    "config.logs.name_request",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "config.private.keep_no_copy",
@@ -166,7 +169,8 @@ CONTENT_SECURITY_POLICY = {
 }
 X_FRAME_OPTIONS = "DENY"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = PRODUCTION
-SECURE_REDIRECT_EXEMPT = [r"^healthz$"]
+# asked from within, straight and by plain HTTP
+SECURE_REDIRECT_EXEMPT = [r"^healthz$", r"^readyz$", r"^metrics$"]
 SECURE_REFERRER_POLICY = "same-origin"
 if PRODUCTION:
     SECURE_HSTS_SECONDS = 30 * 24 * 3600
@@ -210,10 +214,26 @@ STORAGES = {
 PHOTO_KEEP_POSITION = read_flag("PHOTO_KEEP_POSITION", default=False)
 
 # ---- jobs: without Redis a task runs in place, where it is called
-CELERY_BROKER_URL = REDIS_URL or "memory://"
+CELERY_BROKER_URL = REDIS_URL or "memory://localhost/"
 CELERY_TASK_ALWAYS_EAGER = not REDIS_URL
 CELERY_TASK_IGNORE_RESULT = True
+CELERY_TASK_SERIALIZER = "json"
+CELERY_ACCEPT_CONTENT = ["json"]
 CELERY_TIMEZONE = TIME_ZONE
+# A message is done with when its job is: one whose worker died goes to another.
+CELERY_TASK_ACKS_LATE = True
+CELERY_TASK_REJECT_ON_WORKER_LOST = True
+# One at a time: what lies in a busy worker's hands nobody else can do.
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_BROKER_TRANSPORT_OPTIONS = {
+    # Longer than any job may take (schedules/jobs/timetable.py), else two workers have it.
+    "visibility_timeout": 3600,
+    "socket_connect_timeout": 5,
+    "socket_timeout": 30,
+    "socket_keepalive": True,
+}
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_BROKER_CONNECTION_MAX_RETRIES = None  # as often as it takes
 
 # ---- where people find us: links in emails begin with it
 HERE = f"https://{ALLOWED_HOSTS[0]}" if PRODUCTION and ALLOWED_HOSTS else "http://127.0.0.1:8000"
@@ -269,25 +289,9 @@ SPECTACULAR_SETTINGS = {
     "ENUM_GENERATE_CHOICE_DESCRIPTION": False,
 }
 
-# ---- log: errors are seen on the terminal, also outside debugging
-LOGGING = {
-    "version": 1,
-    "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
-    "filters": {"no_links": {"()": "config.redaction.NoLinks"}},
-    "handlers": {
-        "terminal": {
-            "class": "logging.StreamHandler",
-            "formatter": "line",
-            "filters": ["no_links"],
-        }
-    },
-    "root": {"handlers": ["terminal"], "level": "WARNING"},
-    "loggers": {
-        "django": {"handlers": [], "level": "WARNING", "propagate": True},
-        # Anybody may send any Host; each is answered 400 and tells us nothing.
-        "django.security.DisallowedHost": {"level": "CRITICAL"},
-        # A full queue is waitress's normal day under load, not news.
-        "waitress.queue": {"level": "ERROR"},
-    },
-}
+# ---- log: JSON lines where others collect them, readable ones on a terminal
+LOG_FORMAT = read_choice("LOG_FORMAT", ("json", "text"), "json" if PRODUCTION else "text")
+LOGGING = logging_as(LOG_FORMAT)
+
+# ---- figures for a collector; without the token there is no such page
+METRICS_TOKEN = read_text("METRICS_TOKEN")

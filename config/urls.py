@@ -5,7 +5,7 @@ from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import URLPattern, URLResolver, include, path, re_path
 
 from config.api.pages import ApiPage, NowhereView, SchemaView
-from config.health import healthz
+from config.health import healthz, readyz
 
 handler500 = "config.busy.answer_fault"
 api: list[URLPattern | URLResolver] = [
@@ -18,6 +18,7 @@ api: list[URLPattern | URLResolver] = [
 ]
 urlpatterns = [
     path("healthz", healthz, name="healthz"),
+    path("readyz", readyz, name="readyz"),
     path("login/", LoginView.as_view(template_name="login.html"), name="login"),
     path("logout/", LogoutView.as_view(), name="logout"),
     path("admin/", admin.site.urls),

@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import datetime
 
 from django.db import connection, transaction
+from django.utils import timezone
 
 from config.questions import among, listed
 from fleet.models import Fan
 from schedules.models import DueState
 
-RAISE = "UPDATE schedules_duestate SET revision = revision + 1 WHERE fan_id IN ({})"
+RAISE = """
+    UPDATE schedules_duestate SET revision = revision + 1,
+        touched_at = CASE WHEN reckoned_revision = revision THEN %s ELSE touched_at END
+    WHERE fan_id IN ({})
+"""
 TOUCHED = "SELECT fan_id FROM schedules_duestate WHERE {}"
 IN_ORDER = f"{TOUCHED} ORDER BY fan_id FOR UPDATE"
 """Locked in one order by all: two records of the same fans never wait for each other."""
@@ -18,17 +24,21 @@ IN_ORDER = f"{TOUCHED} ORDER BY fan_id FOR UPDATE"
 
 def raise_revisions(fan_ids: Iterable[int]) -> None:
     """Give every fan a due row and mark it to be reckoned again."""
-    touched = sorted(set(fan_ids))
+    touched, now = sorted(set(fan_ids)), timezone.now()
     locked = IN_ORDER if connection.features.has_select_for_update else TOUCHED
     with transaction.atomic(savepoint=False), connection.cursor() as cursor:
-        cursor.execute(RAISE.format(locked.format(among("fan_id"))), [listed(touched)])
+        raised_at = connection.ops.adapt_datetimefield_value(now)
+        cursor.execute(RAISE.format(locked.format(among("fan_id"))), [raised_at, listed(touched)])
         if cursor.rowcount < len(touched):
-            _add_rows(touched)
+            _add_rows(touched, now)
 
 
-def _add_rows(fan_ids: list[int]) -> None:
+def _add_rows(fan_ids: list[int], now: datetime) -> None:
     """Fans without a due row get one, with the copied site and owner."""
     missing = Fan.objects.filter(pk__in=fan_ids, due_state__isnull=True)
     places = missing.values_list("pk", "site_id", "site__owner_id")
-    rows = [DueState(fan_id=pk, site_id=site, owner_id=owner) for pk, site, owner in places]
+    rows = [
+        DueState(fan_id=pk, site_id=site, owner_id=owner, touched_at=now)
+        for pk, site, owner in places
+    ]
     DueState.objects.bulk_create(rows, ignore_conflicts=True)

@@ -135,6 +135,8 @@ def _body(error: exceptions.APIException, context: Mapping[str, Any]) -> dict[st
         "code": _code(error),
         "detail": detail,
     }
+    if error.status_code >= status.HTTP_500_INTERNAL_SERVER_ERROR:
+        body["request_id"] = getattr(context["request"], "log_id", "")
     return {**body, "errors": errors} if errors else body
 
 

@@ -35,6 +35,9 @@ class ProblemSerializer(serializers.Serializer[Any]):
     code = serializers.CharField()
     detail = serializers.CharField()
     errors = FaultSerializer(many=True, required=False)  # type: ignore[assignment]  # a field
+    request_id = serializers.CharField(
+        required=False, help_text="of a fault of ours: what its lines in our log bear"
+    )
 
 
 PROBLEMS = {

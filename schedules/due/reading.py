@@ -81,8 +81,11 @@ class Blocks:
     Call ``read_on`` once nothing more is asked before the work: a connection answers in turn.
     """
 
-    def __init__(self, params: DueParams, *, only_stale: bool) -> None:
+    def __init__(self, params: DueParams, *, only_stale: bool, last_fan: int | None = None) -> None:
         which = f"{AFTER} AND {STALE}" if only_stale else AFTER
+        if last_fan is not None:
+            # in the statement: planned for any fan, the database would take it for few rows
+            which += f" AND d.fan_id <= {int(last_fan)}"
         self._statement = f"{stored_columns(params, NEAR, which)} LIMIT {BLOCK}"
         self._reader = ThreadPoolExecutor(1)
         self._ahead: tuple[int, Future[Rows]] | None = None

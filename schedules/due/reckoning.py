@@ -60,13 +60,16 @@ def reckon_fleet(
     only_stale: bool = True,
     from_truth: bool = False,
     params: DueParams = STANDARD,
+    fans: tuple[int, int] | None = None,
 ) -> Report:
-    """Reckon every fan, or those touched since their last reckoning, in order of fan ids.
+    """Reckon every fan, or those touched since their last reckoning, in order of fan ids; with
+    ``fans`` only those from the first to the last of them.
 
     Block by block, each in a transaction of its own: memory and locks do not grow with the fleet.
     """
-    report, last = Report(), 0
-    with Blocks(params, only_stale=only_stale) as blocks:
+    first, end = fans or (1, None)
+    report, last = Report(), first - 1
+    with Blocks(params, only_stale=only_stale, last_fan=end) as blocks:
         run = _Run(now, params, from_truth, blocks)
         while block := _reckon_after(last, run, blocks):
             done, last = block

@@ -1,4 +1,4 @@
-"""Dates as reckoned, who is booked where, and who is told what."""
+"""Dates as reckoned, who is booked where, who is told what, and what runs by itself."""
 
 from schedules.models.bookings import Booking, BookingQuerySet
 from schedules.models.due import (
@@ -9,6 +9,7 @@ from schedules.models.due import (
     DueStateQuerySet,
     FanHistory,
 )
+from schedules.models.jobs import Job, JobQuerySet
 from schedules.models.notices import (
     Notice,
     NoticeQuerySet,
@@ -27,6 +28,8 @@ __all__ = [
     "DueState",
     "DueStateQuerySet",
     "FanHistory",
+    "Job",
+    "JobQuerySet",
     "Notice",
     "NoticeQuerySet",
     "RefusedAddress",

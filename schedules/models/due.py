@@ -30,7 +30,8 @@ class DueState(models.Model):
 
     ``dates`` packs every rule's answer with its arguments (schedules.due.answers reads it);
     ``worst_verdict`` and ``fault`` serve lists.  ``revision`` rises with whatever touches the fan,
-    ``reckoned_revision`` is the one the answer was reckoned from.
+    ``reckoned_revision`` is the one the answer was reckoned from; of a fan in which the two differ
+    ``touched_at`` is since when.
     """
 
     fan = models.OneToOneField(
@@ -49,6 +50,7 @@ class DueState(models.Model):
     fault = models.CharField(max_length=250, blank=True)
     revision = models.PositiveBigIntegerField(default=1)
     reckoned_revision = models.PositiveBigIntegerField(default=0)
+    touched_at = models.DateTimeField(null=True)
 
     objects = DueStateQuerySet.as_manager()
 

@@ -1,4 +1,4 @@
-"""Addresses of the due list, of sites, bookings and fans, of imports and of notices."""
+"""Addresses of the due list, of sites, bookings and fans, imports, notices and what runs."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from schedules.pages.due_list import due_list
 from schedules.pages.fan import fan_page
 from schedules.pages.import_page import import_page
 from schedules.pages.leaving import leave_page
+from schedules.pages.metrics import metrics
 from schedules.pages.notices import (
     notice_html,
     notice_list,
@@ -19,6 +20,7 @@ from schedules.pages.owner.entering import open_link
 from schedules.pages.owner.page import owner_page
 from schedules.pages.owner.running import running_page
 from schedules.pages.sites import site_list, site_page
+from schedules.pages.status import let_parked_go, status_page
 
 urlpatterns = [
     path("", due_list, name="due_list"),
@@ -38,4 +40,7 @@ urlpatterns = [
     path("k/<str:token>", open_link, name="owner_link"),
     path("o/", owner_page, name="owner_page"),
     path("running/", running_page, name="running_page"),
+    path("status/", status_page, name="status_page"),
+    path("status/let-go", let_parked_go, name="let_parked_go"),
+    path("metrics", metrics, name="metrics"),
 ]

@@ -10,8 +10,9 @@ from django.core.management import get_commands
 
 OUR_APPS = ("config", "fleet", "visits", "schedules")
 READERS = frozenset(
-    {"read_text", "read_flag", "read_list", "read_database", "require_text", "read_zone"}
-)
+    {"read_choice", "read_database", "read_flag", "read_list", "read_mail", "read_redis",
+     "read_text", "read_zone", "require_text"}
+)  # fmt: skip
 LOCKS = ("run.txt", "hosts.txt", "test.txt", "lint.txt")
 
 

@@ -15,6 +15,7 @@ from config.checks import (
     check_hosts,
     check_mail,
     check_public_url,
+    check_metrics_token,
     check_secret_key,
     check_static_files,
 )
@@ -38,6 +39,7 @@ def ids(messages: list[CheckMessage]) -> list[str | None]:
         (check_public_url, {"PRODUCTION": True, "PUBLIC_URL": "http://a.example"}, "config.E005"),
         (check_mail, {"DEFAULT_FROM_EMAIL": "Fan service"}, "config.E004"),
         (check_mail, {"PRODUCTION": True, "MAIL": None}, "config.W002"),
+        (check_metrics_token, {"METRICS_TOKEN": "figures"}, "config.E006"),
     ],
 )
 def test_check_when_setting_wrong_then_told(

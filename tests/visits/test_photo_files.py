@@ -14,7 +14,6 @@ from django.core.management import call_command
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from schedules.tasks import sweep_photos
 from tests.visits.photographs import photo
 from tests.visits.roofs import NOW, check, log, make_roof
 from visits.models import Photo, Visit
@@ -112,7 +111,7 @@ def test_files_when_only_one_of_two_was_written_then_swept(
     kept = attach(visit)
     (photo_folder / "2026-06" / f"{uuid4().hex}-00000000.jpg").write_bytes(b"cut")
     aged(photo_folder)
-    sweep_photos()
+    sweep_photo_files(now=timezone.now())
     assert files(photo_folder) == [f"{kept.stored_as}-small.jpg", f"{kept.stored_as}.jpg"]
 
 

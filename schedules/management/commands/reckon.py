@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from argparse import ArgumentParser
+from argparse import ArgumentParser, ArgumentTypeError
 from dataclasses import asdict
 from typing import Any
 
@@ -11,6 +11,14 @@ from django.core.management.base import BaseCommand
 from django.utils import timezone
 
 from schedules.due.reckoning import reckon_fleet
+
+
+def fan_range(text: str) -> tuple[int, int]:
+    """Two numbers of fans, the first not after the last."""
+    first, _, last = text.partition("-")
+    if not (first.isdecimal() and last.isdecimal() and 0 < int(first) <= int(last) < 2**63):
+        raise ArgumentTypeError(f"{text!r} is no range of fans; write it like 120-170")
+    return int(first), int(last)
 
 
 class Command(BaseCommand):
@@ -27,13 +35,18 @@ class Command(BaseCommand):
         parser.add_argument(
             "--from-truth", action="store_true", help="rebuild packed histories (implies --all)"
         )
+        parser.add_argument(
+            "--fans", type=fan_range, metavar="FIRST-LAST",
+            help="only fans with these numbers, as the status page names them: 120-170",
+        )  # fmt: skip
         parser.add_argument("--json", action="store_true", help="print the figures as JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:
         everything = options["all"] or options["from_truth"]
         report = reckon_fleet(
-            now=timezone.now(), only_stale=not everything, from_truth=options["from_truth"]
-        )
+            now=timezone.now(), only_stale=not everything, from_truth=options["from_truth"],
+            fans=options["fans"],
+        )  # fmt: skip
         if options["json"]:
             self.stdout.write(json.dumps(asdict(report)))
             return

@@ -17,7 +17,7 @@ from django.core.management.base import BaseCommand, CommandError
 from config.wsgi import application
 from fleet.models import Person
 from schedules.demo.logins import demo_logins
-from schedules.timetable import TimetableThread
+from schedules.jobs.waking import TimetableThread
 
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
 LONGEST_REQUEST_S, LONGEST_SENDING_S = 60, 5

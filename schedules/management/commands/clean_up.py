@@ -1,0 +1,36 @@
+"""Throw out rows that nobody can use any more."""
+
+from __future__ import annotations
+
+import json
+from argparse import ArgumentParser
+from dataclasses import asdict
+from typing import Any
+
+from django.core.management.base import BaseCommand
+from django.utils import timezone
+
+from schedules.jobs.clean_up import CHANGES_KEPT, clean_up
+
+
+class Command(BaseCommand):
+    """What is past its time."""
+
+    help = (
+        f"Throw out changes of dates older than {CHANGES_KEPT.days} days, sessions and devices' "
+        "keys past their time, and wrong passwords that no longer lock anybody out. The record of "
+        "visits and the register are never touched. The timetable does it each night."
+    )
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--json", action="store_true", help="print the figures as JSON")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        cleaned = clean_up(now=timezone.now())
+        if options["json"]:
+            self.stdout.write(json.dumps(asdict(cleaned)))
+            return
+        self.stdout.write(
+            f"Thrown out: {cleaned.changes} old changes, {cleaned.sessions} sessions, "
+            f"{cleaned.keys} keys, {cleaned.attempts} wrong passwords."
+        )
