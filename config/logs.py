@@ -60,7 +60,7 @@ def hide_secrets(line: str) -> str:
     A word of 40 signs or more with a digit in it is a key, a session, a link's secret; ids of
     records and requests are shorter.
     """
-    line = URL_PASSWORD.sub(rf"\1{HIDDEN}@", line)
+    line = URL_PASSWORD.sub(rf"\1{HIDDEN}@", redact(line))
     return LONG_WORD.sub(HIDDEN, NAMED.sub(rf"\1{HIDDEN}", line))
 
 
@@ -74,7 +74,7 @@ def _as_text(_: Any, __: str, event: dict[str, Any]) -> str:
 
 
 def _hidden(_: Any, __: str, line: Any) -> str:
-    return hide_secrets(redact(str(line)))
+    return hide_secrets(str(line))
 
 
 def logging_as(form: str) -> dict[str, Any]:

@@ -51,7 +51,8 @@ def _beyond() -> Fans:
 
 def _ids(fans: Fans, *, only_stale: bool = False) -> Sequence[int]:
     rows = DueState.objects.stale() if only_stale else DueState.objects.all()
-    return list(rows.filter(fan_id__gte=fans[0], fan_id__lte=fans[1]).order_by("fan_id").values_list("fan_id", flat=True))
+    rows = rows.filter(fan_id__gte=fans[0], fan_id__lte=fans[1])
+    return list(rows.order_by("fan_id").values_list("fan_id", flat=True))
 
 
 def halves_of(job: Job) -> list[Fans]:

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 
 from django.db import close_old_connections
 from django.utils import timezone
+from kombu.exceptions import OperationalError
 
 from schedules.jobs.tasks import hand_out
 from schedules.jobs.timetable import ENTRIES, TIMETABLE
@@ -22,7 +23,8 @@ AGAIN = timedelta(minutes=10)
 def wake(now: datetime) -> int:
     """Hand out every turn and range that is to be done at ``now``; how many were.
 
-    A turn missed while nothing ran is done once, however many were missed.
+    A turn missed while nothing ran is done once, however many were missed.  Kombu's
+    OperationalError where the broker takes nothing; whatever was not handed out is, next time.
     """
     _enter_new()
     handed = 0
@@ -32,9 +34,17 @@ def wake(now: datetime) -> int:
             continue
         turn = job.turn if job.fans and job.turn else entry.turn(now)
         if _is_to_do(job, turn) and _mark_sent(job, turn, now):
-            hand_out(job.entry, job.fans, turn)
+            _hand_out(job, turn)
             handed += 1
     return handed
+
+
+def _hand_out(job: Job, turn: datetime) -> None:
+    try:
+        hand_out(job.entry, job.fans, turn)
+    except OperationalError:
+        Job.objects.filter(pk=job.pk).update(sent_at=job.sent_at)
+        raise
 
 
 def _enter_new() -> None:
@@ -69,6 +79,8 @@ class TimetableThread(threading.Thread):
             close_old_connections()
             try:
                 wake(timezone.now())
+            except OperationalError as error:
+                log.warning("the broker takes no jobs, they wait: %s", error)
             except Exception:
                 log.exception("the timetable could not hand out its jobs; it tries again soon")
             finally:

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.config.test_jobs import is_open, running, wait_for
+from tests.jobs.install import is_open, running, wait_for
 
 Headers = dict[str, str]
 BODY = '{"username": "ted", "password": "wrong", "name": "phone"}'

@@ -9,6 +9,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
+from kombu.exceptions import OperationalError
 
 from schedules.jobs.status import late_entries
 from schedules.jobs.waking import TimetableThread, wake
@@ -37,7 +38,13 @@ class Command(BaseCommand):
         if options["check"]:
             self._check()
         elif options["once"]:
-            jobs = wake(timezone.now())
+            try:
+                jobs = wake(timezone.now())
+            except OperationalError as error:
+                raise CommandError(
+                    f"The broker takes no jobs ({error}). Check REDIS_URL, and that Redis runs; "
+                    "nothing is lost."
+                ) from error
             self.stdout.write("1 job handed out." if jobs == 1 else f"{jobs} jobs handed out.")
         else:
             _run_until_told()

@@ -1,0 +1,59 @@
+"""Installs of a test's own: with six fans nobody has reckoned, with a Redis server."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sqlite3
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from tests.jobs.install import Install, free_port, is_open, running, wait_for
+
+FLEET = """
+import django; django.setup()
+from django.core.management import call_command
+call_command("migrate", verbosity=0)
+from tests.schedules.fans import make_fan
+for number in range(6):
+    make_fan(f"EF-{number}")
+"""
+"""Six fans, numbered 1 to 6 in a fresh database."""
+
+
+@pytest.fixture(scope="session")
+def fleet_file(root: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A database of six fans nobody has reckoned, to be copied."""
+    folder = tmp_path_factory.mktemp("fleet")
+    told = {"DATA_DIR": str(folder), "DATABASE_URL": "", "REDIS_URL": ""}
+    told["DJANGO_SETTINGS_MODULE"] = "config.settings"
+    subprocess.run(
+        [sys.executable, "-c", FLEET], cwd=root, env=os.environ | told, check=True, timeout=120
+    )
+    with closing(sqlite3.connect(folder / "roofround.sqlite3")) as link:
+        link.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    return folder / "roofround.sqlite3"
+
+
+@pytest.fixture
+def alone(root: Path, tmp_path: Path, fleet_file: Path) -> Install:
+    """An install without workers."""
+    shutil.copy(fleet_file, tmp_path / "roofround.sqlite3")
+    return Install(root, tmp_path)
+
+
+@pytest.fixture
+def install(alone: Install) -> Iterator[Install]:
+    """An install with a Redis server of its own, which writes nothing to disk."""
+    port = free_port()
+    server = shutil.which("redis-server") or ""
+    options = ["--port", str(port), "--bind", "127.0.0.1", "--save", ""]
+    with running([server, *options, "--dir", str(alone.folder)]):
+        wait_for(lambda: is_open(port))
+        alone.redis_url = f"redis://127.0.0.1:{port}/0"
+        yield alone

@@ -1,0 +1,120 @@
+"""An install in a folder of its own, with the processes a test starts for it."""
+
+from __future__ import annotations
+
+import os
+import signal
+import socket
+import sqlite3
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from celery import Celery
+
+PATIENCE_S = 60.0
+
+
+def wait_for(ask: Callable[[], Any]) -> Any:
+    """The first answer that is not empty; fails after a minute."""
+    end_s = time.monotonic() + PATIENCE_S
+    while not (answer := ask()):
+        assert time.monotonic() < end_s, f"no answer from {ask}"
+        time.sleep(0.05)
+    return answer
+
+
+def is_open(port: int) -> bool:
+    """Whether something listens there."""
+    with socket.socket() as probe:
+        return probe.connect_ex(("127.0.0.1", port)) == 0
+
+
+@contextmanager
+def running(command: list[str], **where: Any) -> Iterator[None]:
+    """The command as a process of its own, ended as an operator would end it."""
+    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, **where)
+    try:
+        yield
+    finally:
+        process.terminate()
+        assert process.wait(PATIENCE_S) == 0
+
+
+def free_port() -> int:
+    """A port nobody listens on."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+@dataclass
+class Install:
+    """An install in a folder of its own, with a Redis server where it has one."""
+
+    root: Path
+    folder: Path
+    redis_url: str = ""
+    log: Path = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.log = self.folder / "worker.log"
+
+    @property
+    def where(self) -> dict[str, Any]:
+        """What its processes are told."""
+        own = {"REDIS_URL": self.redis_url, "DATA_DIR": str(self.folder), "DATABASE_URL": ""}
+        return {"cwd": self.root, "env": os.environ | own | {"LOG_FORMAT": "json"}}
+
+    def manage(self, *words: str) -> subprocess.CompletedProcess[str]:
+        """A command's whole run."""
+        command = [sys.executable, "manage.py", *words]
+        return subprocess.run(command, **self.where, capture_output=True, text=True, timeout=90)
+
+    def sql(self, statement: str) -> list[tuple[Any, ...]]:
+        """Ask or change its database, past everything of ours."""
+        with closing(sqlite3.connect(self.folder / "roofround.sqlite3", 30)) as link, link:
+            return link.execute(statement).fetchall()
+
+    def jobs_left(self) -> list[str]:
+        """Turns that have not ended, and ranges."""
+        rows = self.sql("SELECT entry FROM schedules_job WHERE ended_at IS NULL OR last_fan > 0")
+        return [entry for (entry,) in rows]
+
+    def is_done(self) -> bool:
+        """Whether the timetable was handed out, and all of it done."""
+        return bool(self.sql("SELECT 1 FROM schedules_job")) and not self.jobs_left()
+
+    def stale_fans(self) -> list[int]:
+        """Fans not reckoned yet."""
+        told = "SELECT fan_id FROM schedules_duestate WHERE reckoned_revision <> revision"
+        return [fan for (fan,) in self.sql(told)]
+
+    @contextmanager
+    def worker(self, app: str = "config", processes: int = 1) -> Iterator[subprocess.Popen[bytes]]:
+        """A worker, ended as an operator would end it, unless the test has killed it."""
+        command = [sys.executable, "-m", "celery", "-A", app, "worker"]
+        options = ["--concurrency", str(processes), "--without-gossip", "--without-mingle"]
+        with self.log.open("ab") as log:
+            process = subprocess.Popen(
+                [*command, *options], **self.where, stdout=log, stderr=log, start_new_session=True
+            )
+        try:
+            yield process
+        finally:
+            process.terminate()
+            assert process.wait(PATIENCE_S) in (0, -signal.SIGKILL)
+
+    def at_work(self, first_fan: int) -> int:
+        """The process that has that range in hand, 0 where none has."""
+        with Celery(broker=self.redis_url, set_as_current=False) as asking:
+            told = asking.control.inspect(timeout=0.3).active() or {}
+        for task in (task for tasks in told.values() for task in tasks):
+            if (task["args"][1] or [0])[0] == first_fan:
+                return int(task["worker_pid"])
+        return 0
