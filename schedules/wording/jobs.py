@@ -43,7 +43,7 @@ def result_text(line: EntryStatus) -> str:
         return _("Not run yet.")
     if job.ended_at is None:
         return _("In hand.")
-    return _("{count}.").format(count=_count_text(job))
+    return _("{count}.").format(count=_count_text(job)) if job.count else _("Nothing to do.")
 
 
 def _count_text(job: Job) -> str:
@@ -63,12 +63,14 @@ def _count_text(job: Job) -> str:
 
 
 def took_text(took: timedelta | None) -> str:
-    """``0.4 s``, ``3 min``; a dash where it has not ended."""
+    """``under a second``, ``4 s``, ``3 min``; a dash where it has not ended."""
     if took is None:
         return "–"
     seconds = max(took.total_seconds(), 0.0)
+    if seconds < 1:
+        return _("under a second")
     if seconds < 60:
-        return _("{seconds} s").format(seconds=f"{seconds:.1f}")
+        return _("{seconds} s").format(seconds=round(seconds))
     return _("{minutes} min").format(minutes=round(seconds / 60))
 
 

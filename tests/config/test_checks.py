@@ -14,8 +14,8 @@ from config.checks import (
     check_debug,
     check_hosts,
     check_mail,
-    check_public_url,
     check_metrics_token,
+    check_public_url,
     check_secret_key,
     check_static_files,
 )

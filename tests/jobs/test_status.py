@@ -193,5 +193,5 @@ def test_status_when_read_by_axe_then_no_violation_and_no_sideways_scroll(
     page.goto("/status/")
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
     assert Axe().run(page).violations_count == 0
-    page.get_by_role("button", name="Let go: Reckon every fan: fans 1 to 9").click()
+    page.get_by_role("button", name="Try again: Reckon every fan: fans 1 to 9").click()
     assert page.get_by_text("1 job is tried again within a minute.").is_visible()
