@@ -4,6 +4,7 @@ import os
 
 from celery import Celery
 from celery.signals import setup_logging
+from kombu.transport.redis import QoS
 
 from config.logs import keep_our_lines
 
@@ -13,3 +14,6 @@ setup_logging.connect(keep_our_lines)
 app = Celery("roofround")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks(["schedules.jobs"])
+# Closing a lost connection, kombu would give back over it what is in hand, and end the worker where
+# that fails.  The timetable hands out again whatever was not done.
+QoS.restore_at_shutdown = False

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.jobs.install import Install, free_port, is_open, running, wait_for
+from tests.jobs.install import Install
 
 FLEET = """
 import django; django.setup()
@@ -50,10 +50,5 @@ def alone(root: Path, tmp_path: Path, fleet_file: Path) -> Install:
 @pytest.fixture
 def install(alone: Install) -> Iterator[Install]:
     """An install with a Redis server of its own, which writes nothing to disk."""
-    port = free_port()
-    server = shutil.which("redis-server") or ""
-    options = ["--port", str(port), "--bind", "127.0.0.1", "--save", ""]
-    with running([server, *options, "--dir", str(alone.folder)]):
-        wait_for(lambda: is_open(port))
-        alone.redis_url = f"redis://127.0.0.1:{port}/0"
+    with alone.serving_redis():
         yield alone

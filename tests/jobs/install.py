@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import signal
 import socket
 import sqlite3
@@ -14,6 +15,7 @@ from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 from celery import Celery
 
@@ -61,6 +63,7 @@ class Install:
     folder: Path
     redis_url: str = ""
     log: Path = field(init=False)
+    redis: subprocess.Popen[bytes] = field(init=False)
 
     def __post_init__(self) -> None:
         self.log = self.folder / "worker.log"
@@ -108,7 +111,24 @@ class Install:
             yield process
         finally:
             process.terminate()
-            assert process.wait(PATIENCE_S) in (0, -signal.SIGKILL)
+            code = process.wait(PATIENCE_S)
+            assert code in (0, -signal.SIGKILL), self.log.read_text()[-6000:]
+
+    @contextmanager
+    def serving_redis(self) -> Iterator[None]:
+        """A Redis server that writes nothing to disk; its address is known from then on."""
+        port = urlsplit(self.redis_url).port or free_port()
+        command = [shutil.which("redis-server") or "", "--port", str(port), "--save", ""]
+        self.redis = subprocess.Popen(
+            [*command, "--bind", "127.0.0.1", "--dir", str(self.folder)], stdout=subprocess.DEVNULL
+        )
+        try:
+            wait_for(lambda: is_open(port))
+            self.redis_url = f"redis://127.0.0.1:{port}/0"
+            yield
+        finally:
+            self.redis.kill()
+            self.redis.wait(PATIENCE_S)
 
     def at_work(self, first_fan: int) -> int:
         """The process that has that range in hand, 0 where none has."""

@@ -7,6 +7,7 @@ import os
 import signal
 import subprocess
 import sys
+import time
 from contextlib import suppress
 
 import pytest
@@ -25,7 +26,7 @@ RANGES = """
 SLOW = """
     CREATE TRIGGER slow BEFORE UPDATE ON schedules_duestate WHEN new.fan_id = 3 BEGIN
         SELECT count(*) FROM (
-            WITH RECURSIVE c(x) AS (SELECT 1 UNION ALL SELECT x + 1 FROM c WHERE x < 80000000)
+            WITH RECURSIVE c(x) AS (SELECT 1 UNION ALL SELECT x + 1 FROM c WHERE x < 30000000)
             SELECT x FROM c
         );
     END
@@ -77,6 +78,26 @@ def test_host_when_it_dies_and_redis_forgets_then_the_next_ones_do_everything(
     with install.worker():
         install.manage("timetable", "--once")
         wait_for(install.is_done)
+    assert install.stale_fans() == []
+
+
+def test_worker_when_redis_restarts_under_its_job_then_it_lives_and_does_everything(
+    install: Install,
+) -> None:
+    install.sql(RANGES.format(tries=0))
+    install.sql(SLOW)
+    with install.worker() as worker:
+        install.manage("timetable", "--once")
+        wait_for(lambda: install.at_work(3))
+        install.redis.kill()
+        install.redis.wait()
+        time.sleep(3)
+        with install.serving_redis():
+            install.sql("DROP TRIGGER slow")
+            install.sql(LATER)
+            install.manage("timetable", "--once")
+            wait_for(install.is_done)
+        assert worker.poll() is None
     assert install.stale_fans() == []
 
 
