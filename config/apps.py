@@ -5,7 +5,7 @@ from django.core.checks import register
 
 from config.celery import app as celery_app
 from config.checks import (
-    check_debug,
+    check_database,
     check_hosts,
     check_mail,
     check_metrics_token,
@@ -16,7 +16,7 @@ from config.checks import (
 )
 
 CHECKS = (
-    check_debug, check_hosts, check_mail, check_metrics_token, check_public_url,
+    check_database, check_hosts, check_mail, check_metrics_token, check_public_url,
     check_secret_key, check_static_files,
 )  # fmt: skip
 
@@ -32,4 +32,5 @@ class WiringConfig(AppConfig):
         celery_app.set_default()
         for check in CHECKS:
             register(check)
+        register(check_database, deploy=True)
         register(check_production, deploy=True)

@@ -7,23 +7,20 @@ from urllib.parse import urlsplit
 from django.conf import settings
 from django.core.checks import CheckMessage, Error, Warning
 
+from config.env import KEY_REMEDY, weakness_of
+
 
 def check_secret_key(**_: Any) -> list[CheckMessage]:
-    """In production the key must be given: several hosts have to share one."""
-    if len(settings.SECRET_KEY) >= 40:
+    """Whoever knows the key is signed in as anybody; production does not even start with it."""
+    weakness = weakness_of(settings.SECRET_KEY)
+    if not weakness:
         return []
-    return [
-        Error(
-            f"SECRET_KEY has {len(settings.SECRET_KEY)} characters; at least 40 are needed.",
-            hint="Set SECRET_KEY, or SECRET_KEY_FILE to a file that holds it: "
-            "python -c 'import secrets; print(secrets.token_urlsafe(50))'",
-            id="config.E001",
-        )
-    ]
+    remedy = KEY_REMEDY.format(name="SECRET_KEY")
+    return [Error(f"SECRET_KEY {weakness}.", hint=remedy, id="config.E001")]
 
 
 def check_hosts(**_: Any) -> list[CheckMessage]:
-    """Production without a host name would answer 400 to everyone."""
+    """Any name answered to lets others forge our links; none answers 400 to everyone."""
     if settings.ALLOWED_HOSTS and "*" not in settings.ALLOWED_HOSTS:
         return []
     return [
@@ -31,19 +28,6 @@ def check_hosts(**_: Any) -> list[CheckMessage]:
             f"ALLOWED_HOSTS is {settings.ALLOWED_HOSTS}; it must name this site.",
             hint="Set ALLOWED_HOSTS to the names people type, separated by commas.",
             id="config.E002",
-        )
-    ]
-
-
-def check_debug(**_: Any) -> list[CheckMessage]:
-    """Debug pages show settings and data to whoever meets an error."""
-    if not (settings.DEBUG and settings.PRODUCTION):
-        return []
-    return [
-        Error(
-            "DEBUG and PRODUCTION are both true.",
-            hint="Unset DEBUG on an install that others reach.",
-            id="config.E003",
         )
     ]
 
@@ -121,5 +105,20 @@ def check_production(**_: Any) -> list[CheckMessage]:
             hint="For one that others reach set PRODUCTION=true, SECRET_KEY and ALLOWED_HOSTS, "
             "and let it be reached by HTTPS only.",
             id="config.W003",
+        )
+    ]
+
+
+def check_database(**_: Any) -> list[CheckMessage]:
+    """Workers wait for jobs wherever they run; a database that is a file is only on one machine."""
+    engine = settings.DATABASES["default"]["ENGINE"]
+    if not (settings.PRODUCTION and settings.REDIS_URL and engine.endswith("sqlite3")):
+        return []
+    return [
+        Warning(
+            "Jobs go to workers by Redis, but the database is a file (SQLite): a worker on another "
+            "machine would have one of its own.",
+            hint="Set DATABASE_URL=postgres://user@host/name, or unset REDIS_URL.",
+            id="config.W004",
         )
     ]

@@ -11,13 +11,15 @@ from config.env import (
     keeping_files,
     read_choice,
     read_database,
+    read_debug,
     read_flag,
     read_list,
     read_mail,
     read_redis,
     read_text,
     read_zone,
-    require_text,
+    require_hosts,
+    require_secret,
 )
 from config.logs import logging_as
 from config.secret import keep_secret_key
@@ -27,16 +29,17 @@ DATA_DIR = Path(read_text("DATA_DIR", str(BASE_DIR / ".data")))
 
 # ---- kind of install
 PRODUCTION = read_flag("PRODUCTION", default=False)
-DEBUG = read_flag("DEBUG", default=False)
+DEBUG = read_debug("DEBUG", production=PRODUCTION)
 REDIS_URL = read_redis("REDIS_URL")
 
 # ---- who may reach it
+# Refused at the start, not by a check: web servers and workers run no checks.
 if PRODUCTION:
-    SECRET_KEY = require_text("SECRET_KEY")
+    SECRET_KEY = require_secret("SECRET_KEY")
+    ALLOWED_HOSTS = require_hosts("ALLOWED_HOSTS")
 else:
     SECRET_KEY = read_text("SECRET_KEY") or keep_secret_key(DATA_DIR)
-LOOPBACK = ("localhost", "127.0.0.1", "[::1]")
-ALLOWED_HOSTS = read_list("ALLOWED_HOSTS", () if PRODUCTION else LOOPBACK)
+    ALLOWED_HOSTS = read_list("ALLOWED_HOSTS", ("localhost", "127.0.0.1", "[::1]"))
 CSRF_TRUSTED_ORIGINS = read_list("CSRF_TRUSTED_ORIGINS")
 
 # ---- parts
@@ -94,7 +97,11 @@ TEMPLATES = [
 
 # ---- database
 DATABASES: dict[str, dict[str, Any]] = {
-    "default": read_database("DATABASE_URL", f"sqlite:///{DATA_DIR / 'roofround.sqlite3'}")
+    "default": read_database(
+        "DATABASE_URL",
+        f"sqlite:///{DATA_DIR / 'roofround.sqlite3'}",
+        password=read_text("DATABASE_PASSWORD"),
+    )
 }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 if DATABASES["default"]["ENGINE"] == "django.db.backends.postgresql":

@@ -11,7 +11,7 @@ from django.core.checks import CheckMessage
 from pytest_django import Settings
 
 from config.checks import (
-    check_debug,
+    check_database,
     check_hosts,
     check_mail,
     check_metrics_token,
@@ -19,6 +19,12 @@ from config.checks import (
     check_secret_key,
     check_static_files,
 )
+
+SAFE = {
+    "PRODUCTION": "true",
+    "SECRET_KEY": "k3y-" * 15 + "-with-many-letters",
+    "ALLOWED_HOSTS": "roofs.example",
+}
 
 
 def ids(messages: list[CheckMessage]) -> list[str | None]:
@@ -33,7 +39,7 @@ def ids(messages: list[CheckMessage]) -> list[str | None]:
         (check_secret_key, {"SECRET_KEY": "short"}, "config.E001"),
         (check_hosts, {"ALLOWED_HOSTS": []}, "config.E002"),
         (check_hosts, {"ALLOWED_HOSTS": ["roofs.example", "*"]}, "config.E002"),
-        (check_debug, {"DEBUG": True, "PRODUCTION": True}, "config.E003"),
+        (check_secret_key, {"SECRET_KEY": "django-insecure-0123456789" * 2}, "config.E001"),
         (check_static_files, {"PRODUCTION": True, "STATIC_ROOT": Path("/nowhere")}, "config.W001"),
         (check_public_url, {"PUBLIC_URL": "fans.company.example"}, "config.E005"),
         (check_public_url, {"PRODUCTION": True, "PUBLIC_URL": "http://a.example"}, "config.E005"),
@@ -54,7 +60,7 @@ def test_check_when_setting_wrong_then_told(
 
 
 @pytest.mark.parametrize(
-    "check", [check_secret_key, check_hosts, check_debug, check_mail, check_static_files]
+    "check", [check_secret_key, check_hosts, check_mail, check_static_files, check_database]
 )
 def test_check_when_embedded_default_then_silent(
     settings: Settings, check: Callable[[], list[CheckMessage]]
@@ -82,14 +88,19 @@ def test_production_when_configured_then_deploy_check_has_only_our_file_warning(
 ) -> None:
     done = run_check(
         root,
-        PRODUCTION="true",
         MAIL_URL="smtps://mail.roofs.example",
-        SECRET_KEY="k3y-" * 15 + "-with-many-letters",
-        ALLOWED_HOSTS="roofs.example",
         DATA_DIR=str(tmp_path),
+        **SAFE,
     )
     told = {word.strip("?():") for word in done.stderr.split() if ".W" in word or ".E" in word}
     assert told == {"config.W001"}
+
+
+def test_production_when_workers_and_a_file_as_database_then_warned(
+    root: Path, tmp_path: Path
+) -> None:
+    done = run_check(root, DATA_DIR=str(tmp_path), REDIS_URL="redis://jobs.example", **SAFE)
+    assert "config.W004) Jobs go to workers by Redis" in done.stderr
 
 
 def test_default_install_when_asked_whether_others_may_reach_it_then_one_setting_is_named(
@@ -100,6 +111,32 @@ def test_default_install_when_asked_whether_others_may_reach_it_then_one_setting
     assert (told, "set PRODUCTION=true" in done.stderr) == ({"config.W003"}, True)
 
 
-def test_production_when_key_missing_then_sentence_with_remedy(root: Path, tmp_path: Path) -> None:
-    done = run_check(root, PRODUCTION="true", DATA_DIR=str(tmp_path))
-    assert "SECRET_KEY is not set. Set it, or SECRET_KEY_FILE" in done.stderr
+@pytest.mark.parametrize(
+    ("wrong", "told"),
+    [
+        ({"SECRET_KEY": ""}, "SECRET_KEY is not set. Set it, or SECRET_KEY_FILE"),
+        ({"SECRET_KEY": "short"}, "SECRET_KEY has 5 characters"),
+        ({"SECRET_KEY": "ab" * 40}, "SECRET_KEY consists of 2 different characters"),
+        ({"SECRET_KEY": SAFE["SECRET_KEY"] + "ChangeMe"}, "SECRET_KEY holds the word 'change'"),
+        ({"ALLOWED_HOSTS": ""}, "ALLOWED_HOSTS is ''; it must name this site"),
+        ({"ALLOWED_HOSTS": "roofs.example,*"}, "ALLOWED_HOSTS is 'roofs.example,*'"),
+        ({"DEBUG": "true"}, "DEBUG and PRODUCTION are both true. Unset DEBUG"),
+    ],
+)
+def test_production_when_unsafe_then_no_server_starts(
+    root: Path, tmp_path: Path, wrong: dict[str, str], told: str
+) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", "import config.wsgi"],
+        cwd=root, env={"PATH": os.environ["PATH"], "DATA_DIR": str(tmp_path), **SAFE, **wrong},
+        capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    said = done.stderr.strip().splitlines()[-1]
+    assert (done.returncode, f"SettingError: {told}" in said) == (1, True)
+
+
+def test_production_when_safe_then_a_server_starts(root: Path, tmp_path: Path) -> None:
+    kept = {"PATH": os.environ["PATH"], "DATA_DIR": str(tmp_path)}
+    subprocess.run(
+        [sys.executable, "-c", "import config.wsgi"], cwd=root, env=kept | SAFE, check=True
+    )
