@@ -23,4 +23,4 @@ def find_trouble(url: str) -> str:
 
 
 if __name__ == "__main__":
-    sys.exit(find_trouble(sys.argv[1]))
+    sys.exit(find_trouble(sys.argv[1]) or 0)
