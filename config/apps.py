@@ -16,8 +16,8 @@ from config.checks import (
 )
 
 CHECKS = (
-    check_database, check_hosts, check_mail, check_metrics_token, check_public_url,
-    check_secret_key, check_static_files,
+    check_hosts, check_mail, check_metrics_token, check_public_url, check_secret_key,
+    check_static_files,
 )  # fmt: skip
 
 

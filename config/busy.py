@@ -1,4 +1,4 @@
-"""What people are told when the database stayed with somebody else's writing for too long."""
+"""The page that people get when something went wrong: whose fault it is, and what to do."""
 
 from __future__ import annotations
 
@@ -7,16 +7,17 @@ import sys
 from django.http import HttpRequest, HttpResponse, HttpResponseServerError
 from django.template.loader import render_to_string
 
-from config.collisions import is_locked
-
-WAIT_S = 10
-SENTENCE = "Somebody else is storing much at this moment. Nothing was stored; send it again soon."
+from config.trouble import trouble_of
 
 
 def answer_fault(request: HttpRequest) -> HttpResponse:
     """The page for what went wrong; Django calls it while the exception is at hand."""
-    if not is_locked(sys.exc_info()[1]):
+    trouble = trouble_of(sys.exc_info()[1])
+    if trouble is None:
         told = {"log_id": getattr(request, "log_id", "")}
         return HttpResponseServerError(render_to_string("500.html", told))
-    told = {"Retry-After": str(WAIT_S)}
-    return HttpResponse(render_to_string("503.html"), status=503, headers=told)
+    return HttpResponse(
+        render_to_string("503.html", {"trouble": trouble}),
+        status=trouble.status,
+        headers={"Retry-After": str(trouble.wait_s)},
+    )

@@ -9,6 +9,8 @@ from django.conf import settings
 from django.core.mail.backends.base import BaseEmailBackend
 from django.core.mail.message import EmailMessage
 
+from config.whole_files import whole_file
+
 _UNFIT = re.compile(r"[^A-Za-z0-9._@-]+")
 
 
@@ -22,7 +24,6 @@ class FolderBackend(BaseEmailBackend):
         for mail in email_messages:
             message = mail.message()
             name = _UNFIT.sub("-", message["Message-ID"]).strip("-.")[:150]
-            half = folder / f".{name}.part"
-            half.write_bytes(message.as_bytes(linesep="\r\n"))  # type: ignore[call-arg]  # Django's own
-            half.replace(folder / f"{name}.eml")
+            with whole_file(folder / f"{name}.eml") as file:
+                file.write(message.as_bytes(linesep="\r\n"))  # type: ignore[call-arg]  # Django's own
         return len(email_messages)

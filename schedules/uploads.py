@@ -10,6 +10,8 @@ from pathlib import Path
 
 from django.conf import settings
 
+from config.whole_files import OWNER_ONLY, whole_file
+
 KEPT_S = 24 * 3600
 TOKEN = re.compile(r"[A-Za-z0-9_-]{32}")
 
@@ -28,7 +30,8 @@ def keep(name: str, data: bytes) -> Upload:
     folder = _folder()
     _throw_out_old(folder)
     token = secrets.token_urlsafe(24)
-    (folder / token).write_bytes(data)
+    with whole_file(folder / token, mode=OWNER_ONLY) as file:
+        file.write(data)
     return Upload(token, name, data)
 
 

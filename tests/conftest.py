@@ -2,7 +2,9 @@
 
 import os
 import shutil
+import subprocess
 from collections.abc import Iterator
+from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -39,9 +41,20 @@ def find_missing(marker: str) -> str:
         return f"{CHROMIUM} is missing: apt-get install chromium"
     if marker == "redis" and not shutil.which("redis-server"):
         return "redis-server is missing: apt-get install redis-server"
+    if marker == "tiny_disk" and not can_mount():
+        return "no disk may be mounted here: allow user namespaces, or run as root"
     if marker == "generator" and not find_spec("openapi_python_client"):
         return "the client generator is missing: pip install openapi-python-client"
     return ""
+
+
+@cache
+def can_mount() -> bool:
+    """Whether a process of ours may have a mount of its own."""
+    try:
+        return subprocess.run(["unshare", "-rm", "true"], check=False).returncode == 0
+    except FileNotFoundError:
+        return False
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:

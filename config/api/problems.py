@@ -14,8 +14,7 @@ from django.http import Http404
 from rest_framework import exceptions, status
 from rest_framework.response import Response
 
-from config.busy import SENTENCE, WAIT_S
-from config.collisions import is_locked
+from config.trouble import BUSY, Trouble, trouble_of
 
 log = logging.getLogger("django.request")
 MEDIA_TYPE = "application/problem+json"
@@ -53,10 +52,12 @@ class InvalidError(ProblemError):
         super().__init__(status.HTTP_400_BAD_REQUEST, "invalid", detail or _count(errors), errors)
 
 
-class BusyError(ProblemError):
-    """Another writer holds the database; nothing was stored."""
+class TroubleError(ProblemError):
+    """Nothing can be stored at this moment, through no fault of sender or code."""
 
-    wait = WAIT_S
+    def __init__(self, trouble: Trouble) -> None:
+        super().__init__(trouble.status, trouble.code, trouble.sentence)
+        self.wait = trouble.wait_s
 
 
 def parameter_fault(
@@ -106,8 +107,10 @@ def answer_problem(error: Exception, context: Mapping[str, Any]) -> Response:
         error = exceptions.NotFound(NOT_FOUND)
     elif isinstance(error, PermissionDenied):
         error = exceptions.PermissionDenied()
-    elif is_locked(error):
-        error = BusyError(503, "busy", SENTENCE)
+    elif trouble := trouble_of(error):
+        if trouble is not BUSY:
+            log.error("%s at %s", trouble.title, context["request"].path, exc_info=error)
+        error = TroubleError(trouble)
     elif isinstance(error, TooManyFieldsSent):
         most = settings.DATA_UPLOAD_MAX_NUMBER_FIELDS
         error = ProblemError(400, "too_many", f"There are over {most} parameters; send fewer.")

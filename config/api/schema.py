@@ -53,12 +53,14 @@ PROBLEMS = {
     415: "This type of body is not taken there.",
     428: "If-Match is missing.",
     429: "Too many wrong passwords; Retry-After says how long to wait.",
-    503: "It cannot be kept at the moment; send it again later.",
+    503: "It cannot be kept at the moment; Retry-After says when to send it again.",
+    507: "The disk is full; nothing was stored.",
 }
 CODES = {
     400: "invalid", 401: "not_authenticated", 403: "permission_denied", 404: "not_found",
     406: "not_acceptable", 409: "id_taken", 412: "changed_meanwhile", 413: "too_large",
-    415: "unsupported_media_type", 428: "if_match_missing", 429: "locked_out", 503: "not_kept",
+    415: "unsupported_media_type", 428: "if_match_missing", 429: "locked_out", 503: "busy",
+    507: "no_room",
 }  # fmt: skip
 FAULTS = [
     {"pointer": "#/name", "problem": "this is missing", "remedy": "send it"},
@@ -81,7 +83,7 @@ IF_MATCH = OpenApiParameter(
     description="The ETag of what is changed, as a GET told it.",
 )  # fmt: skip
 ALWAYS = (401, 403, 404, 406)
-WITH_BODY = (400, 413, 415)
+WITH_BODY = (400, 413, 415, 503, 507)
 
 
 class Operation(AutoSchema):

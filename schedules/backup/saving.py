@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -14,6 +13,7 @@ from django.apps import apps as present
 from django.conf import settings
 
 from config.collisions import one_snapshot
+from config.whole_files import OWNER_ONLY, whole_file
 from schedules.backup.archive import MAIL, PHOTOS, About, BackupError, Tally, Writer
 from schedules.backup.schema import applied_migrations
 from schedules.backup.tables import kept_tables, lines_of, read_next_keys
@@ -55,16 +55,8 @@ def new_file(path: Path, *, replace: bool) -> Iterator[IO[bytes]]:
     """A file that only its owner reads and that appears whole or not at all."""
     if path.exists() and not replace:
         raise BackupError(f"{path} is there already. Give another name, or --replace.")
-    half = path.with_name(f".{path.name}.{os.getpid()}.part")
-    try:
-        descriptor = os.open(half, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-        with os.fdopen(descriptor, "wb") as file:
-            yield file
-            file.flush()
-            os.fsync(file.fileno())
-        half.replace(path)
-    finally:
-        half.unlink(missing_ok=True)
+    with whole_file(path, mode=OWNER_ONLY) as file:
+        yield file
 
 
 def _add_photos(writer: Writer) -> Iterator[str]:

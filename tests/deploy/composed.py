@@ -23,7 +23,11 @@ from typing import Any
 import yaml
 
 ROOT = Path(__file__).resolve().parents[2]
-TOLD = {"ALLOWED_HOSTS": "roofs.example", "MAIL_FROM": "Fan service <office@roofs.example>"}
+TOLD = {
+    "ALLOWED_HOSTS": "roofs.example",
+    "PUBLIC_URL": "https://roofs.example",
+    "MAIL_FROM": "Fan service <office@roofs.example>",
+}
 """What an operator writes into .env."""
 
 VARIABLE = re.compile(r"\$(?:\$|\{(\w+)(?::([-?])([^}]*))?\})")

@@ -19,6 +19,7 @@ from rest_framework.views import APIView
 from config.api.access import COMPANY, ByRole
 from config.api.bodies import BytesParser, PictureParser
 from config.api.problems import InvalidError, ProblemError, parameter_fault
+from config.trouble import trouble_of
 from fleet.api.register import StrictSerializer
 from visits.api.examples import PHOTO, REASON, WITHDRAWN, sent, told
 from visits.api.photos import PhotosOfVisitView, shown, tell_photo
@@ -55,7 +56,7 @@ class VisitPhotosView(PhotosOfVisitView):
     changed_by = COMPANY
     parser_classes = [PictureParser, BytesParser]
     most_bytes = MOST_BYTES
-    refusals = {"POST": (409, 503)}
+    refusals = {"POST": (409,)}
 
     @extend_schema(
         parameters=WORDS,
@@ -93,6 +94,8 @@ def _attach(visit: Visit, words: dict[str, str], request: Request) -> Attached:
         told = "This id already belongs to another photo; send it under a new id."
         raise ProblemError(409, "id_taken", told) from error
     except OSError as error:
+        if trouble_of(error):
+            raise  # told as everywhere
         log.exception("a photo of visit %s could not be kept", visit.pk)
         raise ProblemError(503, "not_kept", "It cannot be kept now; send it later.") from error
 

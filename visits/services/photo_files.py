@@ -30,9 +30,14 @@ def fresh_name(id_: UUID, now: datetime) -> str:
 
 
 def write_files(stored_as: str, picture: Picture) -> None:
-    """Write both files; OSError where the storage takes none."""
-    for ending, data in ((IMAGE, picture.image), (THUMBNAIL, picture.thumbnail)):
-        photo_storage().save(f"{stored_as}{ending}", ContentFile(data))
+    """Write both files or none; OSError where the storage takes them not."""
+    try:
+        for ending, data in ((IMAGE, picture.image), (THUMBNAIL, picture.thumbnail)):
+            photo_storage().save(f"{stored_as}{ending}", ContentFile(data))
+    except OSError:
+        # On a full disk the half of a file would keep the room that is missing.
+        remove_files(stored_as)
+        raise
 
 
 def remove_files(stored_as: str) -> None:
