@@ -48,12 +48,27 @@ class Tally:
     next_keys: dict[str, int] = field(default_factory=dict)
 
 
+class _Counted:
+    """A stream as far as laying members into it needs one: what went in is counted, not asked."""
+
+    def __init__(self, stream: IO[bytes]) -> None:
+        self._stream, self._sent = stream, 0
+
+    def write(self, data: bytes) -> int:
+        self._stream.write(data)
+        self._sent += len(data)
+        return len(data)
+
+    def tell(self) -> int:
+        return self._sent
+
+
 class Writer:
     """Lays members into a stream that need not be able to seek."""
 
     def __init__(self, stream: IO[bytes], about: About) -> None:
         self.tally, self._digest, self._at = Tally(), hashlib.sha256(), about.made_at
-        self._tar = tarfile.open(fileobj=stream, mode="w|")  # noqa: SIM115  # closed by finish
+        self._tar = tarfile.TarFile(fileobj=_Counted(stream), mode="w")  # type: ignore[arg-type]
         told = {
             "format": FORMAT, "made_at": about.made_at.isoformat(),
             "migrations": sorted(about.migrations),

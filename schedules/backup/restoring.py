@@ -47,6 +47,8 @@ def restore_backup(
                 "--replace: then all that is here now is thrown away."
             )
         apps = make_tables(reader.about.migrations)
+        # Migrations may leave keys to be checked at once, but rows come before those they name.
+        connection.check_constraints()
         _take_in(reader, apps, tell)
         write_next_keys(kept_tables(apps), reader.tally.next_keys)
         # before anything is altered: PostgreSQL alters no table that still has rows to check

@@ -16,6 +16,7 @@ from typing import Any
 from uuid import UUID
 
 from django.apps.registry import Apps
+from django.core.management.color import no_style
 from django.db import connection
 from django.db.models import AutoField, Field, Model
 
@@ -113,6 +114,8 @@ def read_next_keys(tables: Mapping[str, Table]) -> dict[str, int]:
 def write_next_keys(tables: Mapping[str, Table], keys: Mapping[str, int]) -> None:
     """Go on counting after those keys: the next row is nobody's who has a history already."""
     with connection.cursor() as cursor:
+        for statement in connection.ops.sequence_reset_sql(no_style(), list(tables.values())):
+            cursor.execute(statement)  # past the rows there are, then past those there were
         for label, table in _counting(tables):
             if label not in keys:
                 continue

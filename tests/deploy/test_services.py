@@ -7,13 +7,12 @@ from collections.abc import Iterator
 from contextlib import ExitStack
 from http.client import HTTPConnection
 from pathlib import Path
-from uuid import uuid4
 
-import psycopg
 import pytest
 from django.conf import settings
 
 from tests.deploy.composed import Machine, wait_for
+from tests.installs import fresh_postgres
 
 RUNNING = ("web", "worker", "timetable")
 
@@ -21,15 +20,9 @@ RUNNING = ("web", "worker", "timetable")
 @pytest.fixture
 def machine(tmp_path: Path) -> Iterator[Machine]:
     """An empty database on the server that the tests use, a Redis, nothing started yet."""
-    told = settings.DATABASES["default"]
-    server = {"host": told["HOST"], "port": told["PORT"] or 5432, "user": told["USER"]}
-    login = server | ({"password": told["PASSWORD"]} if told["PASSWORD"] else {})
-    name = f"roofround_services_{uuid4().hex[:8]}"
-    address = "postgres://{user}@{host}:{port}/{name}".format(name=name, **server)
-    with psycopg.connect(dbname="postgres", autocommit=True, **login) as link, ExitStack() as stack:
-        link.execute(f"CREATE DATABASE {name}")
-        stack.callback(link.execute, f"DROP DATABASE {name} WITH (FORCE)")
-        machine = Machine(tmp_path, address, told["PASSWORD"])
+    password = settings.DATABASES["default"]["PASSWORD"]
+    with fresh_postgres() as address, ExitStack() as stack:
+        machine = Machine(tmp_path, address, password)
         own = ["--port", str(machine.redis_port), "--bind", "127.0.0.1"]
         redis = stack.enter_context(machine.started("redis", *own, "--dir", str(tmp_path / "tmp")))
         redis.wait_until_well()

@@ -1,0 +1,69 @@
+"""A database that the first release made serves today's code, migrated or restored.
+
+``fixtures/upgrade/first_release.tar.xz`` holds it, with the two files it was made of: an invented
+fleet of 45 fans, brought in on 15 June 2026 by the code of 25 November 2026, 02:18 UTC, whose
+newest migrations were the first of each app.
+"""
+
+from __future__ import annotations
+
+import json
+import tarfile
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.backup.doings import answers, import_files
+from tests.installs import ROOT, Install, fresh_postgres
+
+PACKED = ROOT / "fixtures" / "upgrade" / "first_release.tar.xz"
+DOINGS = "tests.backup.doings"
+
+
+@pytest.fixture
+def old(tmp_path: Path) -> Install:
+    """The install as the first release left it."""
+    with tarfile.open(PACKED) as packed:
+        packed.extractall(tmp_path / "old", filter="data")
+    return Install(tmp_path / "old")
+
+
+@pytest.fixture
+def anew(old: Install, db: None) -> dict[str, list[Any]]:
+    """The answers where today's code brings in the same fleet and visits."""
+    import_files(old.folder)
+    found = answers()
+    assert len(found) == 45
+    return found
+
+
+def test_fixture_when_measured_then_small() -> None:
+    assert PACKED.stat().st_size < 200_000
+
+
+def test_old_database_when_restored_or_migrated_then_the_dates_of_a_fresh_import(
+    old: Install, anew: dict[str, list[Any]], tmp_path: Path
+) -> None:
+    rows = old.tell(f"{DOINGS}:save_as_it_is", tmp_path / "old.tar")
+    restored = Install(tmp_path / "restored")
+    told = json.loads(restored.manage("restore", str(tmp_path / "old.tar"), "--json").stdout)
+    assert (sum(told["rows"].values()), told["fans"]) == (rows, 45)
+    assert restored.tell(f"{DOINGS}:answers") == anew
+    old.manage("migrate", "-v0")
+    reckoned = json.loads(old.manage("reckon", "--from-truth", "--json").stdout)
+    assert (reckoned["fans"], reckoned["failed"]) == (45, 0)
+    assert old.tell(f"{DOINGS}:answers") == anew
+    assert old.tell(f"{DOINGS}:pages") == [200, 200, 200]
+
+
+@pytest.mark.postgres
+def test_old_backup_when_restored_into_postgres_then_the_dates_of_a_fresh_import(
+    old: Install, anew: dict[str, list[Any]], tmp_path: Path
+) -> None:
+    old.tell(f"{DOINGS}:save_as_it_is", tmp_path / "old.tar")
+    with fresh_postgres() as address:
+        install = Install(tmp_path / "restored", address)
+        install.manage("restore", str(tmp_path / "old.tar"))
+        assert install.tell(f"{DOINGS}:answers") == anew
+        assert install.tell(f"{DOINGS}:pages") == [200, 200, 200]
