@@ -25,7 +25,6 @@ import yaml
 ROOT = Path(__file__).resolve().parents[2]
 TOLD = {
     "ALLOWED_HOSTS": "roofs.example",
-    "PUBLIC_URL": "https://roofs.example",
     "MAIL_FROM": "Fan service <office@roofs.example>",
 }
 """What an operator writes into .env."""
