@@ -23,7 +23,6 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.db import DatabaseError, connection
-from django.test.utils import setup_test_environment
 from django.utils import timezone
 
 from config.command_line import sentence_for
@@ -140,7 +139,6 @@ def read_only(folder: Path) -> Iterator[None]:
 
 
 def main(folder: Path) -> None:
-    setup_test_environment()
     story = Story(folder)
     connection.close()
     told: dict[str, Any] = {"before": story.left()}
@@ -156,4 +154,5 @@ def main(folder: Path) -> None:
         told["read-only"] = story.tried()
     told["after read-only"] = story.left()
     told["well"] = story.tried()
+    told["after well"] = story.left()
     sys.stdout.write(json.dumps(told, indent=1))

@@ -68,7 +68,7 @@ def files_in(folder: Path) -> list[Path]:
 def test_sqlite_when_its_disk_is_full_or_read_only_then_told_and_nothing_half_left(
     root: Path, tmp_path: Path
 ) -> None:
-    settings = {"DATA_DIR": str(tmp_path), "DJANGO_SETTINGS_MODULE": "config.settings"}
+    settings = {"DATA_DIR": str(tmp_path), "ALLOWED_HOSTS": "testserver"}
     kept = {k: v for k, v in os.environ.items() if k not in ("DATABASE_URL", "MAIL_URL")}
     inside = f"mount -t tmpfs -o size=12m none '{tmp_path}' && exec \"$@\""
     done = subprocess.run(
@@ -92,6 +92,7 @@ def test_sqlite_when_its_disk_is_full_or_read_only_then_told_and_nothing_half_le
     assert [told["well"][door] for door in doors] == ["201 stored", "201 stored", "200 Import"]
     assert told["well"]["mail"].startswith("done: 0 notices written, 1 sent")
     assert told["well"]["backup"].startswith("done: ")
+    assert sum(name.endswith(".eml") for name in told["after well"]["files"]) == 1
 
 
 def test_photo_when_its_folder_has_no_room_then_507_and_no_file(
