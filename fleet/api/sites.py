@@ -26,6 +26,7 @@ SITE = {
     "surroundings": "inland", "roof_access_hours": "Mon-Fri 07:00-15:00",
     "fan_stop_hours": "Mon-Sun 06:00-09:30", "access_minutes": 15,
     "access_notes": "hatch by the pantry", "lift_notes": "",
+    "closed_hour_cost": "650.00", "closed_hours": 6.0, "lapsed_week_cost": None,
 }  # fmt: skip
 
 
@@ -47,7 +48,7 @@ class SiteSerializer(RegisterSerializer[Site]):
         fields = [
             "id", "owner", "name", "address", "country", "latitude", "longitude", "time_zone",
             "surroundings", "roof_access_hours", "fan_stop_hours", "access_minutes",
-            "access_notes", "lift_notes",
+            "access_notes", "lift_notes", "closed_hour_cost", "closed_hours", "lapsed_week_cost",
         ]  # fmt: skip
         extra_kwargs = bounds("site") | {"country": {"min_length": 2, "max_length": 2}}
         validators: list[Any] = []

@@ -5,6 +5,7 @@ from __future__ import annotations
 import zoneinfo
 
 from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from simple_history.models import HistoricalRecords
 
@@ -50,6 +51,16 @@ class Site(PlainRow):
     access_minutes = models.PositiveSmallIntegerField(default=15)
     access_notes = models.TextField(blank=True)
     lift_notes = models.TextField(blank=True)
+    # What waiting costs is reckoned with these; without them schedules.engine.waiting says.
+    closed_hour_cost = models.DecimalField(
+        max_digits=10, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0)]
+    )
+    closed_hours = models.FloatField(
+        null=True, blank=True, validators=[MinValueValidator(0), MaxValueValidator(2000)]
+    )
+    lapsed_week_cost = models.DecimalField(
+        max_digits=10, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0)]
+    )
 
     objects = SiteQuerySet.as_manager()
     history = HistoricalRecords()

@@ -12,6 +12,7 @@ from visits.models.outcomes import (
     SystemInspection,
 )
 from visits.models.photos import Photo
+from visits.models.told import RunningTold
 from visits.models.visits import Visit
 
 __all__ = [
@@ -25,6 +26,7 @@ __all__ = [
     "NotReached",
     "Photo",
     "Recommendation",
+    "RunningTold",
     "SystemInspection",
     "Visit",
 ]

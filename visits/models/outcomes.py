@@ -7,7 +7,7 @@ import uuid
 from django.conf import settings
 from django.db import models
 
-from fleet.models import ExhaustSystem, Fan
+from fleet.models import ExhaustSystem, Fan, OwnerLink
 from visits.models.visits import Visit
 
 
@@ -45,7 +45,11 @@ class Recommendation(models.Model):
 
 
 class Decision(models.Model):
-    """The owner's answer, given on a visit or between visits (then with its payload's hash)."""
+    """The owner's answer, given on a visit or between visits (then with its payload's hash).
+
+    Given by a ``link``, ``shown`` is the text the page showed, to the letter, and ``decided_by``
+    the name that was typed: who had the link, not who it was.
+    """
 
     class Answer(models.TextChoices):
         GO_AHEAD = "go_ahead", "go ahead"
@@ -72,6 +76,10 @@ class Decision(models.Model):
     )
     received_at = models.DateTimeField()
     payload_sha256 = models.CharField(max_length=64, blank=True)
+    link = models.ForeignKey(
+        OwnerLink, null=True, blank=True, on_delete=models.PROTECT, related_name="decisions"
+    )
+    shown = models.TextField(blank=True)
 
     class Meta:
         ordering = ["decided_on", "id"]
