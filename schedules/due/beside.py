@@ -1,4 +1,4 @@
-"""What stands beside a fan's date: a first check owed, what was not reached, who is booked."""
+"""Beside a date: a first check owed, what was not reached, bookings, what a kitchen said."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from django.db.models import Max, Q
 
 from schedules.due.local_days import LocalDays
 from schedules.models import Booking, DueState
-from visits.models import Check, NotReached
+from visits.models import Check, NotReached, RunningTold
 
 
 def waiting_for_first_check(states: Sequence[DueState]) -> frozenset[int]:
@@ -46,3 +46,19 @@ def next_bookings(site_ids: Iterable[int], days: LocalDays) -> Mapping[int, Book
     for booking in rows.select_related("technician", "site").order_by("day", "from_minute", "id"):
         found.setdefault(booking.site_id, booking)
     return found
+
+
+def told_standing(fan_ids: Iterable[int]) -> Mapping[int, RunningTold]:
+    """By fan id, a kitchen's last word where it was not "running" and nobody has looked since."""
+    rows = RunningTold.objects.filter(fan__in=list(fan_ids)).order_by("received_at", "pk")
+    newest = {row.fan_id: row for row in rows}
+    bad = {fan_id: row for fan_id, row in newest.items() if row.answer != row.Answer.RUNNING}
+    if not bad:
+        return {}
+    checks = Check.objects.filter(fan__in=bad.keys(), visit__superseded_by__isnull=True)
+    looked = dict(checks.order_by().values_list("fan").annotate(Max("began_at")))
+    return {
+        fan_id: row
+        for fan_id, row in bad.items()
+        if fan_id not in looked or looked[fan_id] <= row.received_at
+    }

@@ -7,7 +7,12 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from schedules.due.answers import read_answer
-from schedules.due.beside import next_bookings, not_reached_of, waiting_for_first_check
+from schedules.due.beside import (
+    next_bookings,
+    not_reached_of,
+    told_standing,
+    waiting_for_first_check,
+)
 from schedules.due.bought import Beyond, beyond_bought
 from schedules.due.evidence import Evidence, evidence_of
 from schedules.due.local_days import LocalDays
@@ -15,7 +20,7 @@ from schedules.due.stops import Stop, stops_of
 from schedules.engine.codes import ACT
 from schedules.engine.record import RuleDate
 from schedules.models import Booking, DueState
-from visits.models import NotReached
+from visits.models import NotReached, RunningTold
 
 WEEK_DAYS = 7
 
@@ -27,7 +32,8 @@ class DueLine:
     ``dates`` are every rule's, earliest first; ``seen`` is what stands behind those it names, by
     rule.  ``stop`` is the first stop that stands, ``not_reached`` what the last visit
     could not get at; ``awaits_first`` tells a fan that nobody has checked since it came in;
-    ``booked`` is who comes to its site next.
+    ``booked`` is who comes to its site next, ``kitchen`` what its kitchen said last, where that
+    was not "running" and stands.
     """
 
     state: DueState
@@ -41,6 +47,7 @@ class DueLine:
     not_reached: Sequence[NotReached]
     awaits_first: bool
     booked: Booking | None
+    kitchen: RunningTold | None
 
     @property
     def driving(self) -> RuleDate | None:
@@ -102,6 +109,7 @@ def lines_of(
     missed = not_reached_of(list(answers))
     waiting = waiting_for_first_check(states)
     booked = next_bookings((state.site_id for state in states), days) if states else {}
+    told = told_standing(answers)
     return [
         DueLine(
             state=state,
@@ -115,6 +123,7 @@ def lines_of(
             not_reached=missed.get(state.fan_id, ()),
             awaits_first=state.fan_id in waiting,
             booked=booked.get(state.site_id),
+            kitchen=told.get(state.fan_id),
         )
         for section, state in rows
     ]

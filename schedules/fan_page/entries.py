@@ -17,6 +17,7 @@ from schedules.fan_page.entry_words import (
     event_lines,
     is_replacement,
     machine_line,
+    told_line,
     visit_lines,
 )
 from schedules.fan_page.gathering import FanFile, is_superseded
@@ -24,14 +25,14 @@ from schedules.fan_page.judged import Judged
 from schedules.fan_page.photos import ShownPhoto, photos_of, taken_out_of
 from schedules.fan_page.readings import ShownCheck, show_check
 from schedules.wording import day_text
-from visits.models import Check, Closing, Decision, Event, Visit
+from visits.models import Check, Closing, Decision, Event, RunningTold, Visit
 from visits.wording import EVENT_KINDS, VISIT_KINDS, words
 from visits.wording.names import upper_first
 
 PAGE = 15
 """Entries of a page; those of one day stay together."""
 
-Item = Visit | Event | Decision | Closing | Machine
+Item = Visit | Event | Decision | Closing | RunningTold | Machine
 
 
 @dataclass(frozen=True)
@@ -97,6 +98,7 @@ def _items(file: FanFile) -> Iterator[Item]:
     yield from file.events
     yield from file.decisions
     yield from file.closings
+    yield from file.told
     replaced_on = {day for day, action in file.standing_actions if is_replacement(action)}
     yield from (
         each
@@ -115,6 +117,8 @@ def _day(item: Item) -> date:
             return item.decided_on
         case Closing():
             return item.closed_on
+        case RunningTold():
+            return item.told_on
         case Machine():
             return item.installed_on or date.min
 
@@ -206,6 +210,8 @@ def _title(item: Item) -> str:
             title = _("the owner's answer")
         case Closing():
             title = _("finding closed")
+        case RunningTold():
+            title = _("the kitchen's word")
         case Machine():
             title = _("machine installed")
     return upper_first(title)
@@ -222,6 +228,8 @@ def _who(item: Item) -> str:
             return item.decided_by
         case Closing():
             return item.closed_by.get_full_name() if item.closed_by else ""
+        case RunningTold():
+            return item.told_by
         case Machine():
             return ""
 
@@ -232,6 +240,8 @@ def _note(item: Item) -> str:
         case Visit():
             return item.notes
         case Event():
+            return item.note
+        case RunningTold():
             return item.note
         case _:
             return ""
@@ -262,5 +272,7 @@ def _lines(file: FanFile, item: Item) -> list[Line]:
             return [decision_line(item)]
         case Closing():
             return [closing_line(item)]
+        case RunningTold():
+            return [told_line(item)]
         case Machine():
             return [machine_line(item)]

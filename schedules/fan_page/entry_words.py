@@ -22,6 +22,7 @@ from visits.models import (
     MadeSafe,
     NotReached,
     Recommendation,
+    RunningTold,
     SystemInspection,
     Visit,
 )
@@ -30,6 +31,7 @@ from visits.wording import (
     ITEMS,
     PLACES,
     REASONS,
+    RUNNING,
     SEVERITIES,
     VERDICTS,
     WORK,
@@ -133,17 +135,18 @@ def _advice(row: Recommendation) -> Line:
     """Advice with every answer to it; until there is one, it says so."""
     cost = _("{cost} quoted").format(cost=row.cost) if row.cost is not None else ""
     told = [f"{upper_first(subject_words(row.subject))}: {row.text.strip()}", cost]
-    answers = [_answer(decision) for decision in row.decisions.all()]
+    counts = row.answer
+    answers = [_answer(each, replaced=each.is_answer and each != counts) for each in row.answers]
     return Line(_("Advice"), _sentence([*told, *(answers or [_("no answer yet")])]))
 
 
-def _answer(row: Decision) -> str:
+def _answer(row: Decision, *, replaced: bool) -> str:
     told = _("answer of {day}: {answer}").format(
         day=day_text(row.decided_on), answer=words(ANSWERS, row.answer)
     )
     by = f" ({row.decided_by})" if row.decided_by else ""
-    note = _quoted(row.note)
-    return f"{told}{by}, {note}" if note else f"{told}{by}"
+    later = _("replaced by a later answer") if replaced else ""
+    return ", ".join(filter(None, [f"{told}{by}", _quoted(row.note), later]))
 
 
 def _quoted(note: str) -> str:
@@ -156,7 +159,10 @@ def decision_line(row: Decision) -> Line:
     asked = row.recommendation.text.strip().rstrip(".") if row.recommendation else ""
     about = upper_first(subject_words(row.subject))
     later = _("not before {day}").format(day=day_text(row.not_before)) if row.not_before else ""
-    text = _sentence([f"{about}: {words(ANSWERS, row.answer)}", later, _quoted(row.note)])
+    by_link = _("by the owner's link") if row.link_id else ""
+    replaced = _("replaced by a later answer") if row.is_replaced else ""
+    answer = f"{about}: {words(ANSWERS, row.answer)}"
+    text = _sentence([answer, later, by_link, _quoted(row.note), replaced])
     told = _("Asked was: {asked}.").format(asked=asked) if asked else ""
     return Line(_("Answer"), f"{text} {told}".strip())
 
@@ -165,6 +171,14 @@ def closing_line(row: Closing) -> Line:
     """A finding closed apart from any visit."""
     what = words(ITEMS, row.finding.item)
     return Line(_("Closed"), _sentence([f"{what}: {row.reason}"]))
+
+
+def told_line(row: RunningTold) -> Line:
+    """What a kitchen said, and what that is worth."""
+    told = _("{answer}, as seen from the kitchen; no inspection").format(
+        answer=words(RUNNING, row.answer)
+    )
+    return Line(_("Told"), _sentence([told]))
 
 
 def machine_line(row: Machine) -> Line:

@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Model, Prefetch, Q
+from django.db.models import Model, Q
 
 from fleet.models import Fan, Feed, Machine
 from schedules.due.lines import DueLine, lines_of, section_of
@@ -27,6 +27,7 @@ from visits.models import (
     NotReached,
     Photo,
     Recommendation,
+    RunningTold,
     SystemInspection,
     Visit,
 )
@@ -52,6 +53,7 @@ class FanFile:
     tipped_at: frozenset[UUID]
     decisions: Sequence[Decision]
     closings: Sequence[Closing]
+    told: Sequence[RunningTold] = ()
     parts: dict[type[Model], ByVisit] = field(default_factory=dict)
     photos: ByVisit = field(default_factory=dict)
 
@@ -139,6 +141,7 @@ def read_fan_file(fan: Fan, now: datetime) -> FanFile:
         tipped_at=frozenset(tipped.values_list("event_id", flat=True)),
         decisions=_between_visits(fan),
         closings=_closings(fan),
+        told=list(RunningTold.objects.filter(fan=fan)),
         parts=parts,
         photos=_by_visit(_photos(fan, visits)),
     )
@@ -151,7 +154,7 @@ def _photos(fan: Fan, visits: Iterable[UUID]) -> Any:
 
 def _between_visits(fan: Fan) -> list[Decision]:
     rows = Decision.objects.filter(fan=fan, visit=None)
-    return list(rows.select_related("recommendation"))
+    return list(rows.prefetch_related("recommendation__decisions"))
 
 
 def _closings(fan: Fan) -> list[Closing]:
@@ -171,8 +174,7 @@ def _with_closings(fan: Fan) -> Any:
 
 
 def _with_decisions(fan: Fan) -> Any:
-    answers = Decision.objects.order_by("decided_on", "pk")
-    return Recommendation.objects.filter(fan=fan).prefetch_related(Prefetch("decisions", answers))
+    return Recommendation.objects.filter(fan=fan).prefetch_related("decisions")
 
 
 def _visits(parts: dict[type[Model], ByVisit]) -> dict[UUID, Visit]:

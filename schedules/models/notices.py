@@ -45,6 +45,7 @@ class Notice(models.Model):
         UNANSWERED = "unanswered", "owner without an answer"
         DECIDED = "decided", "answer confirmed"
         TOLD = "told", "what a kitchen told"
+        ASKED = "asked", "asked of a kitchen"
         DAY = "day", "a technician's day"
         MONDAY = "monday", "the week ahead"
         SUMMARY = "summary", "the week that was"

@@ -39,11 +39,12 @@ def write_notices(*, now: datetime) -> Written:
                 report.unreachable.append(letter.name)
                 log.warning("%s is owed a letter and has no address", letter.name)
             elif (letter.kind, letter.addressee) not in left:
-                report.notices += _write(letter, now)
+                report.notices += write_letter(letter, now)
     return report
 
 
-def _write(letter: Letter, now: datetime) -> bool:
+def write_letter(letter: Letter, now: datetime) -> bool:
+    """Put one letter on record; False where it is there already."""
     if Notice.objects.filter(**letter.key).exists():
         return False
     words = letter.words()

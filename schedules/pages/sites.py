@@ -24,6 +24,7 @@ from schedules.due.sites import (
 )
 from schedules.pages.booking_forms import Refused, show_bookings
 from schedules.pages.lines import show
+from schedules.pages.owner_links import links_of
 
 
 @require_safe
@@ -74,6 +75,8 @@ def show_site(request: HttpRequest, site: Site, refused: Refused | None = None) 
         "systems": [_system(each, request.user) for each in systems_of(site, days)],
         "entries": [wording.entry_text(entry) for entry in newest_entries(site)],
     }
+    if getattr(request.user, "plans", False):
+        context["links"] = links_of(site)
     status = 409 if refused else 200
     return render(request, "schedules/site_page.html", context, status=status)
 

@@ -16,9 +16,11 @@ from schedules.pages.notices import (
     notice_page,
     try_address_again,
 )
+from schedules.pages.owner.answer import owner_advice
 from schedules.pages.owner.entering import open_link
-from schedules.pages.owner.page import owner_page
-from schedules.pages.owner.running import running_page
+from schedules.pages.owner.page import owner_page, owner_photo, owner_receipt
+from schedules.pages.owner.running import running_page, running_receipt
+from schedules.pages.owner_links import ask_running, end_links, hand_over_link
 from schedules.pages.sites import site_list, site_page
 from schedules.pages.status import let_parked_go, status_page
 
@@ -39,8 +41,15 @@ urlpatterns = [
     path("leave/k/<str:token>", leave_page, name="leave"),
     path("k/<str:token>", open_link, name="owner_link"),
     path("o/", owner_page, name="owner_page"),
+    path("o/advice/<uuid:advice_id>/", owner_advice, name="owner_advice"),
+    path("o/answers/<uuid:decision_id>/", owner_receipt, name="owner_receipt"),
+    path("o/photos/<uuid:photo_id>/<str:size>", owner_photo, name="owner_photo"),
     path("running/", running_page, name="running_page"),
     path("status/", status_page, name="status_page"),
     path("status/let-go", let_parked_go, name="let_parked_go"),
     path("metrics", metrics, name="metrics"),
+    path("running/told/", running_receipt, name="running_receipt"),
+    path("sites/<int:site_id>/link", hand_over_link, name="hand_over_link"),
+    path("sites/<int:site_id>/end-links", end_links, name="end_links"),
+    path("sites/<int:site_id>/ask-running", ask_running, name="ask_running"),
 ]

@@ -17,8 +17,8 @@ from schedules.wording.days import day_text, days_left_text, overdue_text, short
 from schedules.wording.rules import finding_name, rule_name
 from schedules.wording.seen import seen_text, told_text
 from schedules.wording.untold import fault_sentence
-from visits.models import NotReached
-from visits.wording import ITEMS, REASONS, VERDICTS, words
+from visits.models import NotReached, RunningTold
+from visits.wording import ITEMS, REASONS, RUNNING, VERDICTS, words
 from visits.wording.names import Words, upper_first
 
 SECTION_NAMES: Words = {
@@ -70,6 +70,8 @@ def notes_of(line: DueLine) -> list[str]:
         notes.append(_overdue_text(line, line.overdue_by))
     if line.state.worst_verdict == ACT:
         notes += _worst_open(line)
+    if line.kitchen is not None:
+        notes.append(kitchen_text(line.kitchen))
     if line.awaits_first:
         notes.append(_("The day given for its first visit when the fleet came in."))
     notes += [_not_reached_text(row) for row in line.not_reached]
@@ -118,6 +120,14 @@ def _not_reached_text(row: NotReached) -> str:
     )
     note = row.note.strip().rstrip(".")
     return f"{told}; {note}." if note else f"{told}."
+
+
+def kitchen_text(row: RunningTold) -> str:
+    """What a kitchen said of a fan, by which typed name."""
+    told = _("The kitchen said on {day}: {answer} ({who}).").format(
+        day=day_text(row.told_on), answer=words(RUNNING, row.answer), who=row.told_by
+    )
+    return f"{told} “{row.note}”" if row.note else told
 
 
 def beyond_text(line: DueLine) -> str:

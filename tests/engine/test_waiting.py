@@ -76,9 +76,7 @@ def test_cost_when_more_of_it_then_higher(more: str) -> None:
         ((0.3, 0.1 * 3), (0, 1)),
     ],
 )
-def test_range_then_one_figure_outwards(
-    ends: tuple[float, float], told: tuple[int, int]
-) -> None:
+def test_range_then_one_figure_outwards(ends: tuple[float, float], told: tuple[int, int]) -> None:
     assert rounded_out(*ends) == told
 
 

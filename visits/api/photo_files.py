@@ -6,12 +6,11 @@ import logging
 from typing import Any
 from uuid import UUID
 
-from django.http import HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils.cache import get_conditional_response
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
-from rest_framework.exceptions import NotFound
 from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.views import APIView
@@ -47,20 +46,29 @@ class PictureView(APIView):
     def serve(self, request: Request, id_: UUID) -> HttpResponse:
         """The file, or that it is the one its asker has already."""
         photo = get_object_or_404(Photo.objects.showable_to(request.user), pk=id_)
-        tag = f'"{photo.stored_as.rpartition("/")[2]}{self.ending}"'
-        answer = get_conditional_response(request._request, etag=tag) or self._file(photo)
-        for name, value in {**HEADERS, "ETag": tag}.items():
-            answer.headers[name] = value
-        return answer
+        return picture_answer(request._request, photo, self.ending)
 
-    def _file(self, photo: Photo) -> HttpResponse:
-        try:
-            data = read_file(photo, self.ending)
-        except FileNotFoundError as error:
-            log.exception("the file of photo %s is lost", photo.pk)
-            raise NotFound from error
-        name = f'inline; filename="{photo.pk}{self.ending}"'
-        return HttpResponse(data, content_type=JPEG, headers={"Content-Disposition": name})
+
+def picture_answer(request: HttpRequest, photo: Photo, ending: str) -> HttpResponse:
+    """The file of a photo that its asker may see, or that it is the one they have already.
+
+    Raises Http404 where the file was lost.
+    """
+    tag = f'"{photo.stored_as.rpartition("/")[2]}{ending}"'
+    answer = get_conditional_response(request, etag=tag) or _file(photo, ending)
+    for name, value in {**HEADERS, "ETag": tag}.items():
+        answer.headers[name] = value
+    return answer
+
+
+def _file(photo: Photo, ending: str) -> HttpResponse:
+    try:
+        data = read_file(photo, ending)
+    except FileNotFoundError as error:
+        log.exception("the file of photo %s is lost", photo.pk)
+        raise Http404 from error
+    name = f'inline; filename="{photo.pk}{ending}"'
+    return HttpResponse(data, content_type=JPEG, headers={"Content-Disposition": name})
 
 
 class ImageView(PictureView):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from operator import attrgetter
 
 from django.conf import settings
 from django.db import models
@@ -42,6 +43,16 @@ class Recommendation(models.Model):
 
     class Meta:
         ordering = ["visit", "id"]
+
+    @property
+    def answers(self) -> list[Decision]:
+        """Everything said to it, a question included, in the order it came."""
+        return sorted(self.decisions.all(), key=attrgetter("decided_on", "received_at", "pk"))
+
+    @property
+    def answer(self) -> Decision | None:
+        """What counts: the last yes, no or not now; each replaces those before it."""
+        return next((each for each in reversed(self.answers) if each.is_answer), None)
 
 
 class Decision(models.Model):
@@ -83,6 +94,18 @@ class Decision(models.Model):
 
     class Meta:
         ordering = ["decided_on", "id"]
+
+    @property
+    def is_answer(self) -> bool:
+        """Whether it answers; a question back does not."""
+        return self.answer != self.Answer.QUESTION
+
+    @property
+    def is_replaced(self) -> bool:
+        """Whether a later answer to the same advice counts instead."""
+        if self.recommendation is None or not self.is_answer:
+            return False
+        return self.recommendation.answer != self
 
 
 class NotReached(models.Model):

@@ -14,6 +14,7 @@ from visits.services.record import (
     record_visit,
 )
 from visits.services.rejudging import judge_again
+from visits.services.told import RunningAnswers, record_running
 
 __all__ = [
     "Attached",
@@ -21,6 +22,7 @@ __all__ = [
     "PayloadConflictError",
     "Recorded",
     "RecordedVisit",
+    "RunningAnswers",
     "attach_photo",
     "close_finding",
     "judge_again",
@@ -29,6 +31,7 @@ __all__ = [
     "record_decision",
     "record_entries",
     "record_event",
+    "record_running",
     "record_visit",
     "sweep_photo_files",
     "withdraw_photo",

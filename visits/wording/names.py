@@ -35,6 +35,9 @@ ANSWERS: Words = {
     "go_ahead": _("go ahead"), "not_now": _("not now"), "declined": _("declined"),
     "question": _("a question"),
 }  # fmt: skip
+RUNNING: Words = {
+    "running": _("running"), "not_running": _("not running"), "cannot_tell": _("cannot tell"),
+}  # fmt: skip
 REASONS: Words = {
     "no_access": _("no access"), "weather": _("weather"), "unsafe": _("not safe"),
     "no_time": _("no time left"), "parts": _("parts not there"),

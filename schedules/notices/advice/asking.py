@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, QuerySet
 
 from fleet.quantities import item_of
 from schedules.due.local_days import LocalDays
@@ -43,18 +43,27 @@ def unanswered_advice(owner_ids: Iterable[int], days: LocalDays) -> Mapping[int,
         ~Exists(settled.filter(recommendation=OuterRef("pk"))),
         fan__site__owner__in=list(owner_ids),
     )
-    told = list(rows.select_related("visit", "fan__site__owner").order_by("visit__began_at", "pk"))
-    fan_ids = {row.fan_id for row in told}
-    overtaken, answers = _overtaken(fan_ids), _answers(fan_ids)
+    told = standing_advice(rows)
+    answers = _answers({row.fan_id for row in told})
     found: dict[int, list[Asked]] = defaultdict(list)
     for row in told:
-        later = max((overtaken.get((row.fan_id, name)) for name in _names(row)), key=_or_first)
-        if later is not None and later > row.visit.began_at:
-            continue
         asked = _asked(row, answers.get(row.fan_id, ()), days.of(row.fan.site.time_zone))
         if asked is not None:
             found[row.fan.site.owner_id].append(asked)
     return found
+
+
+def standing_advice(rows: QuerySet[Recommendation]) -> list[Recommendation]:
+    """Those of these rows, oldest first, that nothing seen or done since has overtaken."""
+    standing = rows.filter(~superseded("visit")).select_related("visit", "fan__site__owner")
+    told = list(standing.order_by("visit__began_at", "pk"))
+    overtaken = _overtaken({row.fan_id for row in told})
+    return [row for row in told if not _is_overtaken(row, overtaken)]
+
+
+def _is_overtaken(row: Recommendation, overtaken: Mapping[tuple[int, str], datetime]) -> bool:
+    later = max((overtaken.get((row.fan_id, name)) for name in _names(row)), key=_or_first)
+    return later is not None and later > row.visit.began_at
 
 
 def advice_to_mail(owner_ids: Iterable[int], clocks: Clocks) -> Mapping[int, list[Asked]]:

@@ -1,0 +1,183 @@
+"""One piece of advice as its owner reads it: what was found, what it costs, what waiting costs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from uuid import UUID
+
+from django.db.models import Q, QuerySet
+from django.utils.translation import gettext as _
+
+from fleet.models import Agreement, OwnerLink
+from fleet.quantities import item_of
+from schedules.due.bought import agreement_in_force
+from schedules.owner_page.waiting import WaitingWords
+from schedules.wording import day_text
+from visits.judging import judgements_of, subject_of
+from visits.models import Check, Decision, Finding, Photo, Recommendation
+from visits.wording import ANSWERS as ANSWER_WORDS
+from visits.wording import ITEMS, SEVERITIES, judgement_sentence, subject_words, words
+from visits.wording.names import upper_first
+
+
+@dataclass(frozen=True)
+class Part:
+    """One thing an owner is told under its term."""
+
+    term: str
+    text: str
+
+
+@dataclass(frozen=True)
+class AdviceFile:
+    """Advice with what was found, its photos and its answers, oldest first."""
+
+    row: Recommendation
+    parts: Sequence[Part]
+    photos: Sequence[Photo]
+
+    @property
+    def shown(self) -> str:
+        """What the page says, to the letter."""
+        return "\n".join(f"{part.term}: {part.text}" for part in self.parts)
+
+
+def advice_of(link: OwnerLink) -> QuerySet[Recommendation]:
+    """All advice of the link's owner, with its answers."""
+    rows = Recommendation.objects.filter(fan__site__owner=link.owner_id)
+    return rows.prefetch_related("decisions")
+
+
+def advice_files(
+    rows: Sequence[Recommendation], waiting: Mapping[int, WaitingWords], today: Mapping[int, date]
+) -> list[AdviceFile]:
+    """These rows ready to be read; ``waiting`` by fan, ``today`` by site; queries do not grow."""
+    found, photos = _found(rows), _photos(rows)
+    agreements = list(Agreement.objects.filter(owner__in={row.fan.site.owner_id for row in rows}))
+    return [
+        AdviceFile(
+            row,
+            [part for part in _parts(row, found, agreements, waiting, today) if part.text],
+            photos.get(row.pk, []),
+        )
+        for row in rows
+    ]
+
+
+def _parts(
+    row: Recommendation,
+    found: Mapping[UUID, list[str]],
+    agreements: Sequence[Agreement],
+    waiting: Mapping[int, WaitingWords],
+    today: Mapping[int, date],
+) -> Iterator[Part]:
+    place = f" ({row.fan.place})" if row.fan.place else ""
+    yield Part(_("Fan"), f"{row.fan.tag}{place}, {row.fan.site.name}")
+    yield Part(_("Found"), " ".join([day_text(row.visit.local_on) + ".", *found.get(row.pk, [])]))
+    yield Part(_("We advise"), row.text.strip())
+    yield Part(_("Cost"), cost_text(row, agreement_in_force(agreements, today[row.fan.site_id])))
+    told = waiting.get(row.fan_id)
+    if told:
+        parts = [told.range, told.reckoned, told.lapsed]
+        yield Part(_("If you wait"), " ".join(filter(None, parts)))
+
+
+def cost_text(row: Recommendation, agreement: Agreement | None) -> str:
+    """What it costs, and whether the agreement leaves that to us."""
+    if row.cost is None:
+        return _("No price is on record. Ask for one if your answer hangs on it.")
+    cost = _("About {cost}.").format(cost=f"{row.cost:,.2f}")
+    limit = agreement.spending_limit if agreement else None
+    if limit is None:
+        return _("{cost} No spending limit is agreed: it needs your yes.").format(cost=cost)
+    told = (
+        _("{cost} Within the {limit} that your agreement lets us spend without asking; your answer "
+          "is recorded all the same.")
+        if row.cost <= limit
+        else _("{cost} Above the {limit} that your agreement lets us spend without asking: it "
+               "needs your yes.")
+    )  # fmt: skip
+    return told.format(cost=cost, limit=f"{limit:,.2f}")
+
+
+def _found(rows: Sequence[Recommendation]) -> Mapping[UUID, list[str]]:
+    """What the advice's own visit read and noted of its subject, limits included."""
+    visits, fans = {row.visit_id for row in rows}, {row.fan_id for row in rows}
+    checks = list(Check.objects.filter(visit__in=visits, fan__in=fans, stage="as_found"))
+    read = dict(zip([check.pk for check in checks], judgements_of(checks), strict=True))
+    findings = list(Finding.objects.filter(visit__in=visits, fan__in=fans))
+    found: dict[UUID, list[str]] = {}
+    for row in rows:
+        names = {row.subject, item_of(row.subject)}
+        sentences = [
+            _named(judgement_sentence(judgement), subject_of(judgement))
+            for check in checks
+            if (check.visit_id, check.fan_id) == (row.visit_id, row.fan_id)
+            for judgement in read[check.pk]
+            if subject_of(judgement) == row.subject
+        ]
+        noted = [
+            _finding_text(finding)
+            for finding in findings
+            if (finding.visit_id, finding.fan_id) == (row.visit_id, row.fan_id)
+            and names & {finding.subject, finding.item}
+        ]
+        found[row.pk] = list(dict.fromkeys([*sentences, *noted]))
+    return found
+
+
+def _named(sentence: str, subject: str) -> str:
+    """Figures alone say little away from the reading they stand beside."""
+    return (
+        f"{upper_first(subject_words(subject))}: {sentence}" if sentence[:1].isdigit() else sentence
+    )
+
+
+def _finding_text(row: Finding) -> str:
+    """What a person noted; a cause is never more than likely."""
+    told = [f"{words(ITEMS, row.item)}, {words(SEVERITIES, row.severity)}"]
+    if row.loss_of_function:
+        told.append(_("the fan did not do its work"))
+    if row.note.strip():
+        told.append(row.note.strip().rstrip("."))
+    cause = (
+        _("a possible cause is {cause}, not determined").format(cause=row.cause)
+        if row.cause
+        else _("the cause is not known")
+    )
+    return upper_first("; ".join([*told, cause])) + "."
+
+
+def _photos(rows: Sequence[Recommendation]) -> Mapping[UUID, list[Photo]]:
+    """Standing photos of the advice's visit: of its subject or a finding on it, else of the fan."""
+    visits = {row.visit_id for row in rows}
+    photos = list(
+        Photo.objects.standing().filter(Q(fan__isnull=False), visit__in=visits)
+        .select_related("finding")
+    )  # fmt: skip
+    return {row.pk: _photos_of(row, photos) for row in rows}
+
+
+def _photos_of(row: Recommendation, photos: Sequence[Photo]) -> list[Photo]:
+    here = [each for each in photos if (each.visit_id, each.fan_id) == (row.visit_id, row.fan_id)]
+    names = {row.subject, item_of(row.subject)}
+    near = [each for each in here if names & _about(each)]
+    return near or [each for each in here if not _about(each)]
+
+
+def _about(photo: Photo) -> set[str]:
+    finding = {photo.finding.subject, photo.finding.item} if photo.finding else set()
+    return ({photo.subject} | finding) - {""}
+
+
+def answer_text(row: Decision) -> str:
+    """``Not now, not before Mon 3 Aug 2026: “after the season” (answered by A. Reyes, …)``."""
+    told = upper_first(words(ANSWER_WORDS, row.answer))
+    if row.not_before:
+        told = _("{answer}, until {day}").format(answer=told, day=day_text(row.not_before))
+    note = row.note.strip()
+    told = f"{told}: “{note}”" if note else f"{told}."
+    who = row.decided_by or _("somebody")
+    return _("{told} ({who}, {day})").format(told=told, who=who, day=day_text(row.decided_on))

@@ -1,0 +1,111 @@
+"""All that one owner is shown at once; the number of queries does not grow with the fans."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from itertools import groupby
+from operator import attrgetter
+
+from fleet.models import OwnerLink
+from schedules.due.lines import DueLine, lines_of, section_of
+from schedules.due.local_days import LocalDays, days_at
+from schedules.engine import restart
+from schedules.models import DueState
+from schedules.notices.advice.asking import standing_advice
+from schedules.owner_page.advice import AdviceFile, advice_files, advice_of
+from schedules.owner_page.waiting import WaitingWords, waiting_of
+from visits.models import MadeSafe, Recommendation
+
+
+@dataclass(frozen=True)
+class OwnerFile:
+    """Lines of the owner's fans by site, advice that stands, what waiting costs and who made safe.
+
+    ``waiting`` and ``made_safe`` are by fan id.
+    """
+
+    lines: Sequence[DueLine]
+    advice: Sequence[AdviceFile]
+    waiting: Mapping[int, WaitingWords]
+    made_safe: Mapping[int, MadeSafe]
+
+    @property
+    def stopped(self) -> list[DueLine]:
+        """Fans that must not run or are out of service."""
+        return [line for line in self.lines if line.stop or is_out(line)]
+
+    @property
+    def owed(self) -> list[DueLine]:
+        """Overdue fans that we owe a visit, longest first."""
+        owed = [line for line in self.lines if line.days_over and line.beyond is None]
+        return sorted(owed, key=lambda line: -line.days_over)
+
+    @property
+    def beyond(self) -> list[DueLine]:
+        """Fans due now whose visit lies beyond what was bought."""
+        return [line for line in self.lines if line.beyond and line.section != "later"]
+
+    @property
+    def open_advice(self) -> list[AdviceFile]:
+        """What waits for a yes or no."""
+        return [each for each in self.advice if each.row.answer is None]
+
+    @property
+    def answered_advice(self) -> list[AdviceFile]:
+        """What was answered and still stands."""
+        return [each for each in self.advice if each.row.answer]
+
+    def by_site(self) -> Iterator[tuple[str, list[DueLine]]]:
+        """Every fan under its kitchen."""
+        for site, lines in groupby(self.lines, key=attrgetter("state.site")):
+            yield site.name, list(lines)
+
+
+def is_out(line: DueLine) -> bool:
+    """Whether the fan is out of service: what comes next is a restart check."""
+    return any(told.rule == restart.number for told in line.dates)
+
+
+def read_owner_file(link: OwnerLink, now: datetime) -> OwnerFile:
+    """Everything the link's owner may know today."""
+    lines = owner_lines(link, now)
+    waiting = waiting_of(lines)
+    today = {line.state.site_id: line.today for line in lines}
+    rows = standing_advice(advice_of(link))
+    out = [line.state.fan_id for line in lines if is_out(line)]
+    return OwnerFile(
+        lines=lines,
+        advice=advice_files(rows, waiting, _todays(rows, today, now)),
+        waiting=waiting,
+        made_safe=_made_safe(out),
+    )
+
+
+def owner_lines(link: OwnerLink, now: datetime, **which: object) -> list[DueLine]:
+    """Due lines of the link's owner, by site and tag."""
+    rows = DueState.objects.visible_to(link).filter(**which).select_related("fan", "site", "owner")
+    states = list(rows.order_by("site__name", "site", "fan__tag", "fan"))
+    days: LocalDays = days_at(now, {state.site.time_zone for state in states})
+    return lines_of([(section_of(state, days), state) for state in states], days)
+
+
+def _todays(
+    rows: Sequence[Recommendation], known: Mapping[int, date], now: datetime
+) -> Mapping[int, date]:
+    """Today by site, also of fans not reckoned yet."""
+    sites = (row.fan.site for row in rows)
+    return {site.pk: now.astimezone(site.zone).date() for site in sites} | dict(known)
+
+
+def _made_safe(fan_ids: Sequence[int]) -> Mapping[int, MadeSafe]:
+    """The newest record of each fan out of service."""
+    rows = MadeSafe.objects.filter(fan__in=fan_ids, visit__superseded_by__isnull=True)
+    return {row.fan_id: row for row in rows.order_by("visit__began_at", "pk")}
+
+
+def read_advice(link: OwnerLink, row: Recommendation, now: datetime) -> AdviceFile:
+    """One piece of the owner's advice with all that its page says."""
+    lines = owner_lines(link, now, fan=row.fan_id)
+    return advice_files([row], waiting_of(lines), _todays([row], {}, now))[0]

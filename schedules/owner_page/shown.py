@@ -1,0 +1,115 @@
+"""The owner's page made ready for its template: words, and where each answer is given."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from schedules import wording
+from schedules.due.lines import DueLine
+from schedules.fan_page.driving import made_safe_text
+from schedules.owner_page.advice import AdviceFile, Part, answer_text
+from schedules.owner_page.gathering import OwnerFile
+from schedules.owner_page.waiting import WaitingWords
+from visits.models import Photo
+from visits.pictures import thumbnail_size
+from visits.wording import subject_words
+from visits.wording.names import upper_first
+
+
+@dataclass(frozen=True)
+class ShownFan:
+    """One fan in words; ``over`` how long overdue, ``stop`` first of all."""
+
+    name: str
+    site: str
+    due: str
+    distance: str
+    over: str
+    stop: str
+    made_safe: str
+    said: list[str]
+    waiting: WaitingWords | None
+
+
+@dataclass(frozen=True)
+class ShownPhoto:
+    """A photo under the link's own addresses."""
+
+    image: str
+    thumbnail: str
+    width: int
+    height: int
+    name: str
+
+
+@dataclass(frozen=True)
+class ShownAdvice:
+    """Advice with its parts, photos and answers; ``address`` is where it is answered."""
+
+    address: str
+    name: str
+    parts: Sequence[Part]
+    photos: list[ShownPhoto]
+    answers: list[str]
+    answer: str
+    asked: str
+
+
+def show_fan(file: OwnerFile, line: DueLine) -> ShownFan:
+    """A fan of the owner's."""
+    state = line.state
+    said = [wording.reason_text(line), *wording.notes_of(line)]
+    stop = wording.stop_text(line) or (said[0] if line.stop else "")
+    made_safe = file.made_safe.get(state.fan_id)
+    over = ngettext("overdue by {days} day", "overdue by {days} days", line.days_over)
+    place = f" ({state.fan.place})" if state.fan.place else ""
+    return ShownFan(
+        name=f"{state.fan.tag}{place}",
+        site=state.site.name,
+        due=wording.due_text(line),
+        distance=wording.distance_text(line),
+        over=over.format(days=line.days_over) if line.days_over else "",
+        stop=stop,
+        made_safe=made_safe_text(made_safe) if made_safe else "",
+        said=[text for text in said if text != stop],
+        waiting=file.waiting.get(state.fan_id),
+    )
+
+
+def show_advice(file: AdviceFile) -> ShownAdvice:
+    """Advice with its answers; of several the last yes, no or not now counts, which is said."""
+    row, counts = file.row, file.row.answer
+    replaced = _("{answer} Replaced by a later answer.")
+    answers = [
+        answer_text(each)
+        if each == counts or not each.is_answer
+        else replaced.format(answer=answer_text(each))
+        for each in row.answers
+    ]
+    questions = [each for each in row.answers if not each.is_answer]
+    return ShownAdvice(
+        address=reverse("owner_advice", args=[row.pk]),
+        name=f"{upper_first(subject_words(row.subject))}, {row.fan.tag}, {row.fan.site.name}",
+        parts=file.parts,
+        photos=[_photo(photo, row.fan.tag) for photo in file.photos],
+        answers=answers,
+        answer=answer_text(counts) if counts else "",
+        asked=answer_text(questions[-1]) if questions and not counts else "",
+    )
+
+
+def _photo(photo: Photo, tag: str) -> ShownPhoto:
+    width, height = thumbnail_size(photo.width, photo.height)
+    name = _("Photo of {tag}").format(tag=tag)
+    return ShownPhoto(
+        image=reverse("owner_photo", args=[photo.pk, "large"]),
+        thumbnail=reverse("owner_photo", args=[photo.pk, "small"]),
+        width=width,
+        height=height,
+        name=f"{name}: {photo.caption}" if photo.caption else name,
+    )
