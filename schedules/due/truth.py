@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from django.db.models import Exists, OuterRef, Q
+
 from config.questions import Question, Row, Values
 from fleet.models import Agreement, CookingPeriod, ExpectedCleaning, Feed, Machine
 from schedules.due.behind import (
@@ -107,11 +109,22 @@ def _told(found: Found) -> Truth:
     )
 
 
+def _taken_back() -> Q:
+    """A no to advice that a later answer to the same advice replaced: it doubles no days."""
+    later = Decision.objects.order_by().filter(
+        Q(decided_on__gt=OuterRef("decided_on"))
+        | Q(decided_on=OuterRef("decided_on"), received_at__gt=OuterRef("received_at")),
+        recommendation=OuterRef("recommendation"),
+        answer__in=(Decision.Answer.GO_AHEAD, Decision.Answer.NOT_NOW),
+    )
+    return Q(Exists(later), answer=Decision.Answer.DECLINED)
+
+
 def _decisions(given: Any) -> Values:
     standing = ~superseded("visit"), ~superseded("recommendation__visit")
-    rows = Decision.objects.filter(*standing, fan__among=given["fans"])
-    return rows.order_by("decided_on", "id").values(
-        "id", "fan_id", "subject", "answer", "decided_on"
+    rows = Decision.objects.filter(*standing, ~_taken_back(), fan__among=given["fans"])
+    return rows.order_by("decided_on", "received_at", "id").values(
+        "id", "fan_id", "subject", "answer", "decided_on", "received_at"
     )
 
 

@@ -24,10 +24,11 @@ from visits.wording.names import upper_first
 
 @dataclass(frozen=True)
 class Part:
-    """One thing an owner is told under its term."""
+    """One thing an owner is told under its term; ``more`` stands where there is room."""
 
     term: str
     text: str
+    more: str = ""
 
 
 @dataclass(frozen=True)
@@ -41,7 +42,7 @@ class AdviceFile:
     @property
     def shown(self) -> str:
         """What the page says, to the letter."""
-        return "\n".join(f"{part.term}: {part.text}" for part in self.parts)
+        return "\n".join(f"{part.term}: {part.text} {part.more}".strip() for part in self.parts)
 
 
 def advice_of(link: OwnerLink) -> QuerySet[Recommendation]:
@@ -80,8 +81,7 @@ def _parts(
     yield Part(_("Cost"), cost_text(row, agreement_in_force(agreements, today[row.fan.site_id])))
     told = waiting.get(row.fan_id)
     if told:
-        parts = [told.range, told.reckoned, told.lapsed]
-        yield Part(_("If you wait"), " ".join(filter(None, parts)))
+        yield Part(_("If you wait"), f"{told.range} {told.lapsed}".strip(), told.reckoned)
 
 
 def cost_text(row: Recommendation, agreement: Agreement | None) -> str:

@@ -61,6 +61,11 @@ def params_of(site: Site) -> tuple[WaitingParams, list[str]]:
 
 
 def _words(line: DueLine, failures: int, first_visits: Mapping[int, date]) -> WaitingWords:
+    if line.stop:
+        # no odds of a failure: it must not run as it is
+        return WaitingWords(
+            _("This fan must not run until it is put right: no cooking under its hood."), ""
+        )
     params, ours = params_of(line.state.site)
     since = min(line.state.fan.entered_on, first_visits.get(line.state.site_id, date.max))
     years = max(0, (line.today - since).days) / DAYS_A_YEAR

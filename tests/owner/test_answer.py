@@ -71,6 +71,25 @@ def test_answer_when_declined_then_the_days_double(browser: Client, kitchen: Kit
     assert (before, follow_up_due(kitchen)) == (SEEN_ON + days, SEEN_ON + 2 * days)
 
 
+@pytest.mark.parametrize(
+    ("answers", "days"),
+    [
+        (("declined", "go_ahead"), 30),
+        (("declined", "not_now"), 30),
+        (("go_ahead", "declined"), 60),
+        (("declined", "question"), 60),
+        (("declined", "go_ahead", "declined"), 60),
+    ],
+)
+def test_answers_when_several_of_one_day_then_the_last_moves_the_date(
+    browser: Client, kitchen: Kitchen, answers: tuple[str, ...], days: int
+) -> None:
+    for each in answers:
+        until = {"not_before": SOON} if each == "not_now" else {}
+        answer(browser, kitchen, answer=each, note="why?", **until)
+    assert follow_up_due(kitchen) == SEEN_ON + dt.timedelta(days=days)
+
+
 def test_answer_then_the_same_dates_as_by_the_api(
     browser: Client, kitchen: Kitchen, other: Kitchen
 ) -> None:

@@ -59,7 +59,7 @@ class AnswerForm(forms.Form):
     """Go ahead, not now, no, or a question; under a typed name."""
 
     answer = forms.ChoiceField(
-        label=_("Your answer"),
+        label=_("Choose one"),
         choices=[
             (Decision.Answer.GO_AHEAD, _("Go ahead")),
             (LATER, _("Not now")),
