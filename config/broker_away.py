@@ -14,6 +14,6 @@ class PatientRequest(Request):
     job is done and noted by then; the message, handed out again, finds that.
     """
 
-    def __init__(self, *args: Any, connection_errors: Any = None, **options: Any) -> None:
-        known = (*(connection_errors or ()), AttributeError)
-        super().__init__(*args, connection_errors=known, **options)
+    def __init__(self, *args: Any, **options: Any) -> None:
+        known = options.get("connection_errors") or ()
+        super().__init__(*args, **{**options, "connection_errors": (*known, AttributeError)})

@@ -12,6 +12,7 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
 
 setup_logging.connect(keep_our_lines)
 app = Celery("roofround")
+app.Task.Request = "config.broker_away:PatientRequest"
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks(["schedules.jobs"])
 # Closing a lost connection, kombu would give back over it what is in hand, and end the worker where

@@ -17,7 +17,7 @@ STALE = timedelta(hours=1)
 """A message so old is thrown away; the timetable has sent others."""
 
 
-@shared_task(bind=True, Request="config.broker_away:PatientRequest")
+@shared_task(bind=True)
 def do_job(self: Any, entry: str, fans: list[int] | None, turn: str) -> None:
     """Do a turn of the timetable, or a range of fans of one, unless it is done or in hand."""
     at = datetime.fromisoformat(turn)
