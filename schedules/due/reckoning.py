@@ -7,15 +7,18 @@ does nothing where a visit has raised it meanwhile; the fan is then simply still
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from functools import partial
 
 from django.db import connection, transaction
 
+from config.aside import behind
 from config.collisions import in_one_transaction
 from config.questions import Row
 from schedules.due.calendars import CalendarBook
+from schedules.due.fresh import Fresh
 from schedules.due.histories import Rebuilt, pack, rebuild, rebuild_missing
 from schedules.due.reading import BLOCK as BLOCK  # callers hand over no more at a time
 from schedules.due.reading import Blocks, Stored
@@ -65,16 +68,15 @@ def reckon_fleet(
     """Reckon every fan, or those touched since their last reckoning, in order of fan ids; with
     ``fans`` only those from the first to the last of them.
 
-    Block by block, each in a transaction of its own: memory and locks do not grow with the fleet.
+    Block by block, each written in a transaction of its own: memory and locks do not grow with
+    the fleet.
     """
+    started, run = time.perf_counter(), _Run(params, from_truth)
     first, end = fans or (1, None)
-    report, last = Report(), first - 1
     with Blocks(params, only_stale=only_stale, last_fan=end) as blocks:
-        run = _Run(now, params, from_truth, blocks)
-        while block := _reckon_after(last, run, blocks):
-            done, last = block
-            report += done
-    return report
+        written = behind(partial(_write_and_trust, now=now), _reckoned(blocks, run, first - 1))
+        report = sum(written, Report())
+    return replace(report, seconds=time.perf_counter() - started)
 
 
 def reckon_fans(
@@ -91,21 +93,21 @@ def reckon_fans(
         truth = read_truth(fan_ids)
         if not truth.due:
             return Report()
-        run, stored = _Run(now, params, tell=tell), Stored.of_due(truth.due)
+        run, stored = _Run(params), Stored.of_due(truth.due)
         rebuilt = rebuild(stored, truth, params, run.calendars)
-        report = _reckon_stored(stored, rebuilt, run, started)
-        if not tell:
-            return report
-        states = tuple(_states(truth.due, run.answers, rebuilt.faults))
-        return replace(report, states=states, truths=(truth,))
+        block = _reckon_block(stored, rebuilt, run)
+        report = replace(_write(block, now), seconds=time.perf_counter() - started)
+    if not tell:
+        return report
+    return replace(report, states=tuple(_states(truth.due, block)), truths=(truth,))
 
 
-def _states(
-    before: Sequence[Row], answers: Mapping[int, Row], faults: Mapping[int, tuple[int, str]]
-) -> Iterator[DueState]:
+def _states(before: Sequence[Row], block: _Block) -> Iterator[DueState]:
     """Due rows with what has just been written over what they were."""
+    rows = (row for part in block.parts for row in part.rows())
+    answers = {row[-1]: dict(zip(ANSWER_TYPES, row, strict=True)) for row in rows}
     for row in before:
-        _, fault = faults.get(row["fan_id"], (0, ""))
+        _, fault = block.rebuilt.faults.get(row["fan_id"], (0, ""))
         answer = answers.get(row["fan_id"], {})
         reckoned = {"fault": fault, "reckoned_revision": row["revision"]}
         yield DueState(**{**row, **answer, **reckoned})
@@ -115,49 +117,60 @@ def _states(
 class _Run:
     """What all blocks of one reckoning share."""
 
-    now: datetime
     params: DueParams
     from_truth: bool = False
-    blocks: Blocks | None = None
-    tell: bool = False
-    answers: dict[int, Row] = field(default_factory=dict)
     calendars: CalendarBook = field(default_factory=CalendarBook)
 
 
+@dataclass(frozen=True)
+class _Block:
+    """What is to be written of a block of fans."""
+
+    fans: int
+    parts: list[Fresh]
+    rebuilt: Rebuilt
+
+
+def _reckoned(blocks: Blocks, run: _Run, last: int) -> Iterator[_Block]:
+    """The fleet's blocks beyond the fan ``last``, one after another."""
+    while stored := blocks.after(last):
+        last = stored.fan_ids[-1]
+        if run.from_truth:
+            stored.rows[:] = [None] * len(stored.rows)
+        rebuilt = rebuild_missing(stored, run.params, run.calendars)
+        yield _reckon_block(stored, rebuilt, run, blocks)
+
+
+def _reckon_block(
+    stored: Stored, rebuilt: Rebuilt, run: _Run, blocks: Blocks | None = None
+) -> _Block:
+    packed = pack(stored, rebuilt, run.params, run.calendars)
+    # Joined by now; the next block needs the room.
+    stored.rows.clear()
+    if blocks:
+        blocks.read_on(stored.fan_ids[-1])
+    hours = HoursTable(packed.calendars)
+    parts = []
+    for places, columns in packed.by_width:
+        dates = reckon(columns, packed.calendars, packed.index[places], run.params, hours)
+        parts.append(Fresh.of(stored, places, dates))
+    return _Block(len(stored.fan_ids), parts, rebuilt)
+
+
 @in_one_transaction
-def _reckon_after(last: int, run: _Run, blocks: Blocks) -> tuple[Report, int] | None:
-    """The next block after that fan, and its own last fan; None when there are no more."""
-    started = time.perf_counter()
-    _trust_the_next_pass()
-    stored = blocks.after(last)
-    if stored is None:
-        return None
-    if run.from_truth:
-        stored.rows[:] = [None] * len(stored.rows)
-    rebuilt = rebuild_missing(stored, run.params, run.calendars)
-    return _reckon_stored(stored, rebuilt, run, started), stored.fan_ids[-1]
-
-
-def _trust_the_next_pass() -> None:
-    """Wait for no disk: a block lost in a crash loses its marks too, and is reckoned again."""
+def _write_and_trust(block: _Block, now: datetime) -> Report:
+    """Write and wait for no disk: a block lost in a crash is still marked, and reckoned again."""
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor:
             cursor.execute("SET LOCAL synchronous_commit = off")
+    return _write(block, now)
 
 
-def _reckon_stored(stored: Stored, rebuilt: Rebuilt, run: _Run, started: float) -> Report:
-    packed = pack(stored, rebuilt, run.params, run.calendars)
-    if run.blocks:
-        run.blocks.read_on(stored.fan_ids[-1])
-    hours, changed, histories = HoursTable(packed.calendars), 0, rebuilt.histories
-    for places, columns in packed.by_width:
-        dates = reckon(columns, packed.calendars, packed.index[places], run.params, hours)
-        written = write_part(stored, places, dates, run.now, histories)
-        changed, histories = changed + len(written), []
-        if run.tell:
-            run.answers.update(
-                (row[-1], dict(zip(ANSWER_TYPES, row, strict=True))) for row in written
-            )
-    write_faults(rebuilt.faults)
-    seconds = time.perf_counter() - started
-    return Report(len(stored.fan_ids), changed, len(rebuilt.faults), seconds)
+def _write(block: _Block, now: datetime) -> Report:
+    histories = block.rebuilt.histories
+    for part in block.parts:
+        write_part(part, now, histories)
+        histories = []
+    write_faults(block.rebuilt.faults)
+    changed = sum(part.changed for part in block.parts)
+    return Report(block.fans, changed, len(block.rebuilt.faults))

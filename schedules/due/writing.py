@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from datetime import date, datetime
+from collections.abc import Mapping
+from datetime import datetime
 from typing import Any
 
-import numpy as np
 from django.db import connection
-from numpy.typing import NDArray
 
 from config.questions import run
-from schedules.due.answers import ANSWER, as_date, pack_answers
-from schedules.due.reading import Stored
-from schedules.engine.due import BlockDates
-from schedules.engine.rule import Days
+from schedules.due.fresh import Fresh, Rows
 from schedules.models import DueState
 
 ANSWER_TYPES = {
@@ -29,22 +24,24 @@ WRITE_ANSWER = """
     WHERE revision = %s AND fan_id = %s
 """
 FRESH = """
-    CREATE TEMPORARY TABLE fresh_answer ON COMMIT DROP AS
-    SELECT due_on, due_rule, overdue_after, overdue_rule, not_before, dates, worst_verdict,
-           revision, fan_id
-    FROM schedules_duestate WHERE false
+    CREATE TEMPORARY TABLE fresh_answer (
+        due_day int, due_rule smallint, overdue_after_day int, overdue_rule smallint,
+        not_before_day int, dates bytea, worst_verdict smallint, revision bigint, fan_id bigint
+    ) ON COMMIT DROP
 """
+"""As ``Fresh`` names its columns, days as ordinals."""
+
 WRITE_FRESH = """
     UPDATE schedules_duestate AS d
-    SET due_on = n.due_on, due_rule = n.due_rule, overdue_after = n.overdue_after,
-        overdue_rule = n.overdue_rule, not_before = n.not_before, dates = n.dates,
-        worst_verdict = n.worst_verdict, fault = '', reckoned_revision = d.revision
+    SET due_on = DATE '0001-01-01' + (nullif(n.due_day, 0) - 1),
+        due_rule = nullif(n.due_rule, 0),
+        overdue_after = DATE '0001-01-01' + (nullif(n.overdue_after_day, 0) - 1),
+        overdue_rule = nullif(n.overdue_rule, 0),
+        not_before = DATE '0001-01-01' + (nullif(n.not_before_day, 0) - 1),
+        dates = n.dates, worst_verdict = n.worst_verdict, fault = '',
+        reckoned_revision = d.revision
     FROM fresh_answer AS n
     WHERE d.fan_id = n.fan_id AND d.revision = n.revision AND d.fan_id BETWEEN %s AND %s
-"""
-MARK_RECKONED = """
-    UPDATE schedules_duestate SET fault = '', reckoned_revision = revision
-    WHERE revision = %s AND fan_id = %s
 """
 CHANGE_TYPES = {
     "fan_id": "int8", "changed_at": "timestamptz", "due_on_before": "date", "due_on": "date",
@@ -79,36 +76,21 @@ AT_ONCE = 500
 MANY = 16
 """So many rows are worth a COPY, which costs a few round trips more than it saves for one."""
 
-Rows = Sequence[tuple[Any, ...]]
 
-
-def write_part(
-    stored: Stored,
-    places: NDArray[np.intp],
-    block: BlockDates,
-    now: datetime,
-    histories: Rows = (),
-) -> Rows:
-    """Store the answers that differ, and ``histories`` as ``write_histories`` takes them.
-
-    Returns the answers stored as rows of ANSWER_TYPES.
-    """
-    answers = pack_answers(block)
-    changed = _differing(stored, places, answers)
-    behind = stored.revision[places] != stored.reckoned_revision[places]
-    rows = _rows(stored, places, block, answers, np.flatnonzero(changed))
-    moves = _moves(stored, places[changed], rows, now)
-    untouched = np.flatnonzero(behind & ~changed)
-    few = max(len(rows) + len(untouched), len(histories)) < MANY
-    if few and connection.vendor == "postgresql":
-        told = [*rows, *_rows(stored, places, block, answers, untouched)]
-        _write_at_once(told, moves, histories)
+def write_part(fresh: Fresh, now: datetime, histories: Rows = ()) -> None:
+    """Store fresh answers and log what moved, with ``histories`` as HISTORY_TYPES names them."""
+    if connection.vendor == "postgresql" and max(len(fresh.at), len(histories)) >= MANY:
+        _write_histories(histories)
+        _copy_answers(fresh)
+        _copy_changes(fresh.moves(now))
+        return
+    rows, moves = fresh.rows(), fresh.moves(now)
+    if connection.vendor == "postgresql":
+        _write_at_once(rows, moves, histories)
     else:
-        write_histories(histories)
-        _write_answers(rows)
-        _execute(MARK_RECKONED, [_key(stored, at) for at in places[untouched].tolist()])
-        _log(moves)
-    return rows
+        _execute(WRITE_HISTORY.format(rows="VALUES (%s, %s, %s, %s)"), histories)
+        _execute(WRITE_ANSWER, rows)
+        _execute(WRITE_CHANGE, moves)
 
 
 def _write_at_once(rows: Rows, moves: Rows, histories: Rows) -> None:
@@ -135,11 +117,8 @@ def _columns(rows: Rows, types: Mapping[str, str]) -> list[list[Any]]:
     return [list(column) for column in zip(*rows, strict=True)] or [[] for _ in types]
 
 
-def write_histories(rebuilt: Rows) -> None:
-    """Keep the packed histories that had to be built, rows as HISTORY_TYPES names them."""
-    if connection.vendor != "postgresql":
-        _execute(WRITE_HISTORY.format(rows="VALUES (%s, %s, %s, %s)"), rebuilt)
-        return
+def _write_histories(rebuilt: Rows) -> None:
+    """Keep the packed histories that had to be built."""
     statement = WRITE_HISTORY.format(rows=FROM_ARRAYS.format(_arrays(HISTORY_TYPES)))
     for begin in range(0, len(rebuilt), AT_ONCE):
         run(statement, _columns(rebuilt[begin : begin + AT_ONCE], HISTORY_TYPES))
@@ -153,98 +132,30 @@ def write_faults(faults: dict[int, tuple[int, str]]) -> None:
         )
 
 
-def _differing(
-    stored: Stored, places: NDArray[np.intp], answers: NDArray[np.void]
-) -> NDArray[np.bool_]:
-    """Whether what is stored differs from the answer in any byte, shape (N,)."""
-    width, nothing = ANSWER.itemsize, bytes(ANSWER.itemsize)
-    before = [stored.dates[at] or nothing for at in places.tolist()]
-    packed = b"".join(old if len(old) == width else nothing for old in before)
-    shape = len(answers), width
-    old, new = (np.frombuffer(each, np.uint8).reshape(shape) for each in (packed, answers.data))
-    return np.asarray((old != new).any(axis=1))
-
-
-def _rows(
-    stored: Stored,
-    places: NDArray[np.intp],
-    block: BlockDates,
-    answers: NDArray[np.void],
-    changed: NDArray[np.intp],
-) -> Rows:
-    """Rows as ANSWER_TYPES names them, of the fans changed."""
-    at = places[changed].tolist()
-    due, overdue, not_before = (
-        _dates(days[changed])
-        for days in (block.due_day, block.overdue_after_day, block.not_before_day)
-    )
-    width, packed = ANSWER.itemsize, answers[changed].tobytes()
-    return list(
-        zip(
-            due,
-            [rule or None for rule in block.due_rule[changed].tolist()],
-            overdue,
-            [rule or None for rule in block.overdue_rule[changed].tolist()],
-            not_before,
-            [packed[begin : begin + width] for begin in range(0, len(packed), width)],
-            block.worst_verdict[changed].tolist(),
-            stored.revision[places[changed]].tolist(),
-            [stored.fan_ids[i] for i in at],
-            strict=True,
-        )
-    )
-
-
-def _dates(days: Days) -> list[date | None]:
-    return [as_date(day) for day in days.tolist()]
-
-
-def _key(stored: Stored, at: int) -> tuple[int, int]:
-    return int(stored.revision[at]), stored.fan_ids[at]
-
-
-def _write_answers(rows: Rows) -> None:
-    if connection.vendor != "postgresql" or len(rows) < MANY:
-        _execute(WRITE_ANSWER, rows)
+def _copy_answers(fresh: Fresh) -> None:
+    if not len(fresh.at):
         return
+    fan_ids = fresh.columns["fan_id"]
     with connection.cursor() as cursor:
         cursor.execute(FRESH)
-        _copy("fresh_answer", ANSWER_TYPES, rows)
+        with cursor.copy("COPY fresh_answer FROM STDIN (FORMAT BINARY)") as copy:
+            copy.write(fresh.copied())
         # The table is too new for the planner to know how few rows it has: say where they lie.
-        cursor.execute(WRITE_FRESH, [rows[0][-1], rows[-1][-1]])
+        cursor.execute(WRITE_FRESH, [int(fan_ids[0]), int(fan_ids[-1])])
         cursor.execute("DROP TABLE fresh_answer")
+
+
+def _copy_changes(moves: Rows) -> None:
+    if not moves:
+        return
+    statement = f"COPY schedules_duechange ({', '.join(CHANGE_TYPES)}) FROM STDIN (FORMAT BINARY)"
+    with connection.cursor() as cursor, cursor.copy(statement) as copy:
+        copy.set_types(list(CHANGE_TYPES.values()))
+        for move in moves:
+            copy.write_row(move)
 
 
 def _execute(statement: str, rows: Rows) -> None:
     if rows:
         with connection.cursor() as cursor:
             cursor.executemany(statement, rows)
-
-
-def _copy(table: str, types: Mapping[str, str], rows: Rows) -> None:
-    """PostgreSQL's quick way in; ``types`` are the columns' own."""
-    statement = f"COPY {table} ({', '.join(types)}) FROM STDIN (FORMAT BINARY)"
-    with connection.cursor() as cursor, cursor.copy(statement) as copy:
-        copy.set_types(list(types.values()))
-        for row in rows:
-            copy.write_row(row)
-
-
-def _moves(stored: Stored, places: NDArray[np.intp], rows: Rows, now: datetime) -> Rows:
-    """Moves of a day or its rule, as rows of CHANGE_TYPES; a fan's first answer is no change."""
-    moves = []
-    # As the ORM writes it: SQLite compares text, and with an offset it is another one.
-    moved_at: Any = connection.ops.adapt_datetimefield_value(now)
-    for at, (due_on, due_rule, *_) in zip(places.tolist(), rows, strict=True):
-        before = stored.due_on[at], stored.due_rule[at]
-        if stored.reckoned_revision[at] and before != (due_on, due_rule):
-            moves.append((stored.fan_ids[at], moved_at, before[0], due_on, before[1], due_rule))
-    return moves
-
-
-def _log(moves: Rows) -> None:
-    """Remember what moved."""
-    if connection.vendor == "postgresql" and len(moves) >= MANY:
-        _copy("schedules_duechange", CHANGE_TYPES, moves)
-    else:
-        _execute(WRITE_CHANGE, moves)

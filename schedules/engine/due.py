@@ -74,7 +74,7 @@ def reckon(
         overdue_after_day=overdue_day,
         overdue_rule=overdue_rule,
         not_before_day=np.nan_to_num(answers[0].args[:, NOT_BEFORE]).astype(np.int32),
-        worst_verdict=columns["worst_standing"],
+        worst_verdict=columns["worst_standing"].copy(),
     )
 
 
