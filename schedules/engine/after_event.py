@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from dataclasses import fields as fields_of
 from typing import Any
 
 import numpy as np
@@ -13,7 +15,17 @@ from schedules.engine import new_belt
 from schedules.engine.moments import later
 from schedules.engine.parameters import DueParams
 from schedules.engine.record import Event, FanRecord, Look
-from schedules.engine.rule import SILENT, Columns, Days, Fields, RuleColumns, Shared, earliest
+from schedules.engine.rule import (
+    SILENT,
+    Columns,
+    Days,
+    Earliest,
+    Fields,
+    RuleColumns,
+    Shared,
+    earliest,
+)
+from schedules.engine.series import Ints
 from schedules.engine.walk_through import is_walk_through
 
 number = 7
@@ -114,64 +126,84 @@ def _is_second_look(record: FanRecord, look: Look) -> bool:
     return look.stage == "as_found" and listed
 
 
-def _after_events(columns: Columns, params: DueParams) -> tuple[Days, Days]:
-    """Due and overdue day of each event, shape (N, K)."""
+@dataclass(frozen=True)
+class _Owed:
+    """C looks owed: whose, after what (an index into ``whys``) of which day, by when."""
+
+    fan: Ints
+    kind: NDArray[np.int8]
+    day: Days
+    due_day: Days
+    overdue_day: Days
+
+    @staticmethod
+    def beside(parts: Sequence[_Owed]) -> _Owed:
+        """Those of several parts, in their order."""
+        names = [entry.name for entry in fields_of(_Owed)]
+        return _Owed(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
+
+    @staticmethod
+    def after(kind: int, fan: Ints, day: Days, due_day: Days, overdue_day: Days) -> _Owed:
+        """All of one kind."""
+        return _Owed(fan, np.full(len(fan), kind, np.int8), day, due_day, overdue_day)
+
+
+def _after_events(columns: Columns, params: DueParams) -> _Owed:
+    """The looks that events ask for."""
     cleaning, storm = params.cleaning, params.storm
-    kind, day = columns["event_kind"], columns["event_day"]
+    at = columns["event_day"].nonzero()
+    kind, day = columns["event_kind"][at], columns["event_day"][at]
     wait = np.array([0, cleaning.due_days, storm.due_days, storm.due_days], np.int32)
     grace = np.array([0, cleaning.overdue_days, storm.overdue_days, storm.overdue_days], np.int32)
-    return day + wait[kind], day + grace[kind]
+    return _Owed(at[0], kind, day, day + wait[kind], day + grace[kind])
 
 
-def _after_machine(columns: Columns, params: DueParams) -> Days:
-    """Start-up check and the second look, SILENT once settled, shape (N, 2)."""
+def _after_belts(columns: Columns, shared: Shared, params: DueParams) -> _Owed:
+    fan, due, overdue = new_belt.dates(columns, shared, params)
+    return _Owed.after(BELT, fan, columns["belt_day"][fan], due, overdue)
+
+
+def _after_machines(columns: Columns, params: DueParams) -> Iterator[_Owed]:
+    """Start-up checks and second looks that are not settled."""
     rule, since = params.machine, columns["machine_day"]
-    new = since != SILENT
-    first = new & ~columns["machine_started"]
-    second = new & (columns["machine_look_day"] < since + rule.second_settled_days)
-    days = np.column_stack([since + rule.start_up_days, since + rule.second_days])
-    return np.where(np.column_stack([first, second]), days, SILENT)
+    new, seen = since != SILENT, columns["machine_look_day"]
+    for kind, owed, days in (
+        (START_UP, new & ~columns["machine_started"], rule.start_up_days),
+        (AFTER_START_UP, new & (seen < since + rule.second_settled_days), rule.second_days),
+    ):
+        fan = np.flatnonzero(owed)
+        due = since[fan] + np.int32(days)
+        yield _Owed.after(kind, fan, since[fan], due, due + np.int32(rule.grace_days))
 
 
 def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     """Date the look that the earliest unsettled event asks for."""
-    due, overdue = _after_events(columns, params)
-    belt_due, belt_overdue = new_belt.days(columns, shared, params)
-    machine_due = _after_machine(columns, params)
-    since = columns["machine_day"]
-    kinds = np.zeros((len(due), due.shape[1] + 3), np.int8)
-    kinds[:, :-3], kinds[:, -3:] = columns["event_kind"], (BELT, START_UP, AFTER_START_UP)
-    fact = np.column_stack([columns["event_day"], columns["belt_day"], since, since])
-    due = np.column_stack([due, belt_due, machine_due]).astype(np.int32)
-    overdue = np.column_stack([overdue, belt_overdue, machine_due + params.machine.grace_days])
-    due = np.where(fact == SILENT, SILENT, due)
-    due, overdue = shared.place(due, overdue.astype(np.int32), fact)
-    first_due, first_overdue, index = earliest(due, overdue, kinds)
-    rows = np.arange(len(first_due))
-    by_hours = np.where(kinds[rows, index] == BELT, shared.calendar_index >= 0, np.nan)
-    owed = _also_owed(due, overdue, kinds, fact, index)
-    return RuleColumns(
-        due_day=first_due,
-        overdue_after_day=first_overdue,
-        why=kinds[rows, index],
-        cannot_tell=np.zeros(len(first_due), np.int8),
-        args=np.column_stack([fact[rows, index], by_hours, owed]).astype(np.float32),
+    owed = _Owed.beside(
+        [
+            _after_events(columns, params),
+            _after_belts(columns, shared, params),
+            *_after_machines(columns, params),
+        ]
     )
+    due, overdue = shared.place(owed.due_day, owed.overdue_day, owed.day, fan=owed.fan)
+    first = earliest(len(columns), owed.fan, due, overdue, owed.kind)
+    counted = shared.calendar_index[owed.fan] >= 0
+    by_hours = np.where(owed.kind == BELT, counted, np.nan)
+    told = owed.day, by_hours, *_also_owed(owed, due, overdue, first)
+    return RuleColumns.of(first, owed.kind, told)
 
 
 def _also_owed(
-    due: Days, overdue: Days, kinds: NDArray[np.int8], fact: Days, first: NDArray[np.intp]
-) -> NDArray[np.float32]:
-    """How many looks are owed; kind, day and due day of the next after the first, shape (N, 4)."""
-    count = (due != SILENT).sum(axis=1)
-    told = np.full((len(due), 4), np.nan, np.float32)
-    told[:, 0] = count
-    more = np.flatnonzero(count > 1)
-    if more.size:
-        rest, rows = due[more], np.arange(more.size)
-        rest[rows, first[more]] = SILENT
-        next_due, _, index = earliest(rest, overdue[more], kinds[more])
-        told[more, 1:] = np.column_stack(
-            [kinds[more][rows, index], fact[more][rows, index], next_due]
-        )
-    return told
+    owed: _Owed, due: Days, overdue: Days, first: Earliest
+) -> tuple[NDArray[np.float64], ...]:
+    """How many looks the fan owes; kind, day and due day of its next after the first, (C,) each."""
+    fans = len(first.due_day)
+    count = np.bincount(owed.fan[due != SILENT], minlength=fans)
+    rest = due.copy()
+    rest[first.which] = SILENT
+    after = earliest(fans, owed.fan, rest, overdue, owed.kind)
+    told = np.full((3, fans), np.nan)
+    told[:, after.fan] = [each[after.which] for each in (owed.kind, owed.day, due)]
+    return count[owed.fan], *told[:, owed.fan]
+
+

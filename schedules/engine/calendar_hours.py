@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from schedules.engine.calendar_layout import (
     Layout,
@@ -20,7 +21,7 @@ from schedules.engine.calendar_layout import (
 from schedules.engine.clock_changes import FIRST_DAY, LAST_DAY, changes_by_day, elapsed_minutes
 from schedules.engine.errors import CalendarError
 from schedules.engine.record import Calendar
-from schedules.engine.series import HORIZON_D, Floats, Ints, as_days
+from schedules.engine.series import HORIZON_D, Flags, Floats, Ints, as_days
 
 FORGIVEN_MINUTES = 1e-6
 """Hours that a float's last digits put past midnight still run out before it."""
@@ -47,19 +48,23 @@ class HoursTable:
                 self.faults[index] = str(error)
         self._stack(layouts, of_calendar, len(calendars))
 
+    def knows_day(self, index: NDArray[np.integer[Any]], day: NDArray[np.integer[Any]]) -> Flags:
+        """Whether the hours of a day [ordinal] can be counted, shape (N,)."""
+        return np.asarray(self._known[index] & (day >= FIRST_DAY) & (day < LAST_DAY))
+
     def hours_between(self, index: ArrayLike, first_day: ArrayLike, end_day: ArrayLike) -> Floats:
         """Running hours from the midnight that begins ``first_day`` to that of ``end_day``.
 
-        index, first_day, end_day : int, shape (N,); days [ordinal]
-        returns float64, shape (N,) [h], negative where the end comes first; NaN where no calendar
-            is known
+        index, first_day, end_day : int, shapes that go together; days [ordinal]
+        returns float64 of their common shape [h], negative where the end comes first; NaN where no
+            calendar is known
         """
         rows = np.atleast_1d(np.asarray(index, np.int64))
         first, end = (
-            self._minutes_at(rows, np.broadcast_to(np.asarray(day, np.int64), rows.shape))
+            self._minutes_at(*np.broadcast_arrays(rows, np.asarray(day, np.int64)))
             for day in (first_day, end_day)
         )
-        return (end - first) / 60
+        return np.asarray((end - first) / 60)
 
     def run_out_day(self, index: ArrayLike, from_day: ArrayLike, hours: ArrayLike) -> Floats:
         """The day in which the last of ``hours`` running hours from ``from_day``'s midnight ends.
@@ -103,7 +108,7 @@ class HoursTable:
         rows, days = index[known], day[known]
         at = np.searchsorted(self._day_key, rows * CALENDAR_STRIDE + days, side="right") - 1
         start = self._start_day[at]
-        into = minutes_into(self._prefix[self._row[at]], start, days - start)
+        into = minutes_into(self._prefix, self._row[at], start, days - start)
         minutes[known] = self._minutes[at] + into
         return minutes
 
@@ -111,13 +116,14 @@ class HoursTable:
         """First day at whose end at least ``target`` (> 0) minutes have run; NaN if none does."""
         at = np.searchsorted(self._minute_key, index * CALENDAR_STRIDE + target, side="left") - 1
         at = np.maximum(at, 0)
-        prefix, start = self._prefix[self._row[at]], self._start_day[at]
-        week, need = prefix[:, 7], target - self._minutes[at]
+        prefix, row, start = self._prefix, self._row[at], self._start_day[at]
+        week, need = prefix[row, 7], target - self._minutes[at]
         weeks = np.maximum(-(-need // np.maximum(week, 1)) - 1, 0)
-        rest, weekday, each = need - weeks * week, (start - 1) % 7, np.arange(len(at))
+        weekday = (start - 1) % 7
+        rest = need - weeks * week + prefix[row, weekday]
         passed = np.zeros(len(at), np.int64)
         for days in range(1, 7):
-            passed += prefix[each, weekday + days] - prefix[each, weekday] < rest
+            passed += prefix[row, weekday + days] < rest
         day = start + 7 * weeks + passed
         return np.where(week > 0, day, np.nan)
 

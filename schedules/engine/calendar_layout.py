@@ -59,12 +59,12 @@ def fingerprint(calendar: Calendar) -> int:
     return int.from_bytes(digest, "little", signed=True) or 1
 
 
-def minutes_into(prefix: Ints, start_day: Ints, days: Ints) -> Ints:
-    """Running minutes of the first ``days`` days of pieces; ``prefix`` has the piece's row each."""
-    weekday, weeks, rest = (start_day - 1) % 7, days // 7, days % 7
-    each = np.arange(len(start_day))
-    partial = prefix[each, weekday + rest] - prefix[each, weekday]
-    return np.asarray(weeks * prefix[:, 7] + partial)
+def minutes_into(prefix: Ints, row: Ints, start_day: Ints, days: Ints) -> Ints:
+    """Running minutes of the first ``days`` days of pieces, each by its ``row`` of ``prefix``."""
+    weeks, rest = np.divmod(days, 7)
+    weekday = (start_day - 1) % 7
+    partial = prefix[row, weekday + rest] - prefix[row, weekday]
+    return np.asarray(weeks * prefix[row, 7] + partial)
 
 
 def run_stretches(calendar: Calendar, day: int) -> Stretches:
@@ -105,7 +105,7 @@ def _pieces(starts: dict[int, int], rows: Ints) -> Layout:
     prefix = np.zeros((len(rows), 15), np.int64)
     prefix[:, 1:] = np.cumsum(np.tile(rows, 2), axis=1)
     lengths = np.diff(start_day, append=LAST_DAY)
-    each = minutes_into(prefix[row], start_day, lengths)
+    each = minutes_into(prefix, row, start_day, lengths)
     return Layout(start_day, np.cumsum(each) - each, row, prefix)
 
 

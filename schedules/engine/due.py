@@ -62,7 +62,7 @@ def reckon(
         calendar_index=calendar_index,
         walk_due_day=walk_through.unmoved_due(columns, params),
         walk_last_day=columns["walk_last_day"],
-        place=Placing(columns, params),
+        place=Placing.of(columns, params),
     )
     answers = tuple(_hushed(rule.reckon(columns, shared, params)) for rule in RULE_MODULES)
     due_day, due_rule = _first([answer.due_day for answer in answers])

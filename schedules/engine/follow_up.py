@@ -12,7 +12,7 @@ from schedules.engine.codes import STOP, subject_code
 from schedules.engine.findings import standing_findings
 from schedules.engine.parameters import DueParams
 from schedules.engine.record import FanRecord
-from schedules.engine.rule import SILENT, Columns, Days, Fields, RuleColumns, Shared, earliest
+from schedules.engine.rule import SILENT, Columns, Fields, RuleColumns, Shared, earliest
 
 number = 6
 whys = ("", "open", "temporary", "own_date")
@@ -56,37 +56,27 @@ def fold(record: FanRecord, params: DueParams) -> Mapping[str, Any]:
     }
 
 
-def _dates(columns: Columns, params: DueParams) -> tuple[Days, Days]:
-    """Due day of each finding and the day of the fact behind it, shape (N, K)."""
-    rule, verdict = params.follow_up, columns["finding_verdict"]
-    own, temporary = columns["finding_own_day"], columns["finding_temporary_day"]
-    by_verdict = np.array([0, 0, rule.watch_days, rule.act_days, rule.stop_days], np.int32)
-    said = columns["finding_state_days"]
-    days = np.where(said >= 0, said, by_verdict[verdict])
-    days = np.where(temporary != SILENT, rule.temporary_days, days)
-    days = days * np.where(columns["finding_declined"], rule.declined_factor, 1)
-    seen = columns["finding_seen_day"]
-    fact = np.where((temporary != SILENT) & (own == SILENT), temporary, seen)
-    due = np.where(own != SILENT, own, fact + days)
-    return np.where(verdict == 0, SILENT, due).astype(np.int32), fact.astype(np.int32)
-
-
 def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     """Date the next look at what is open; a stop is overdue at once."""
-    verdict, subject = columns["finding_verdict"], columns["finding_subject"]
+    at = columns["finding_verdict"].nonzero()
+    fan, rule = at[0], params.follow_up
+    verdict, subject, seen, said, declined, temporary, own = (
+        columns[f"finding_{name}"][at]
+        for name in (
+            "verdict", "subject", "seen_day", "state_days", "declined", "temporary_day", "own_day",
+        )
+    )  # fmt: skip
+    by_verdict = np.array([0, 0, rule.watch_days, rule.act_days, rule.stop_days], np.int32)
+    days = np.where(said >= 0, said, by_verdict[verdict])
+    days = np.where(temporary != SILENT, rule.temporary_days, days)
+    days = days * np.where(declined, rule.declined_factor, 1)
+    fact = np.where((temporary != SILENT) & (own == SILENT), temporary, seen)
+    due = np.where(own != SILENT, own, fact + days).astype(np.int32)
     stop = verdict == STOP
-    due, fact = _dates(columns, params)
-    overdue = due + np.where(stop, 0, params.follow_up.grace_days).astype(np.int32)
-    due, overdue = shared.place(due, overdue, fact, stop)
-    due, overdue, index = earliest(due, overdue, (STOP - verdict.astype(np.int32)) * 4096 + subject)
-    rows = np.arange(len(due))
-    own = columns["finding_own_day"][rows, index] != SILENT
-    temporary = columns["finding_temporary_day"][rows, index] != SILENT
-    evidence = [columns[f"finding_{name}"][rows, index] for name in arg_names[:4]]
-    return RuleColumns(
-        due_day=due,
-        overdue_after_day=overdue,
-        why=np.where(own, 3, np.where(temporary, 2, 1)).astype(np.int8),
-        cannot_tell=np.zeros(len(due), np.int8),
-        args=np.column_stack([*evidence, (verdict > 0).sum(axis=1)]).astype(np.float32),
-    )
+    overdue = due + np.where(stop, 0, rule.grace_days).astype(np.int32)
+    placed = shared.place(due, overdue, fact, stop, fan)
+    worst_first = (STOP - verdict.astype(np.int32)) * 4096 + subject
+    first = earliest(len(columns), fan, *placed, worst_first)
+    why = np.where(own != SILENT, 3, np.where(temporary != SILENT, 2, 1))
+    count = np.bincount(fan, minlength=len(columns))[fan]
+    return RuleColumns.of(first, why, (subject, verdict, seen, declined, count))

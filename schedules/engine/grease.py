@@ -117,26 +117,20 @@ def _as_left(look: Look, day: int, minute: int | None) -> bool:
 
 def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     """Date the look before the first place reaches its limit."""
-    shape = len(columns), len(GREASE_PLACES)
-    due, overdue, last = (np.zeros(shape, np.int32) for _ in range(3))
-    basis, args = np.zeros(shape, np.int8), np.full((*shape, len(arg_names)), np.nan, np.float32)
     read = [np.flatnonzero(columns[f"grease_{place}_day"][:, 0]) for place in GREASE_PLACES]
-    fans, places = np.concatenate(read), np.repeat(np.arange(len(read)), list(map(len, read)))
-    if fans.size:
-        limit_um, found = _crossing(columns, read, params)
-        crossing = np.nan_to_num(found.crossing_day, nan=SILENT).astype(np.int32)
-        last[fans, places] = found.last_day
-        due_day = np.maximum(crossing - params.grease.lead_days, last[fans, places] + 1)
-        overdue[fans, places] = np.maximum(crossing, due_day)
-        due[fans, places] = np.where(crossing == SILENT, SILENT, due_day)
-        basis[fans, places] = found.basis
-        told = (found.last_day, found.last_depth_um, limit_um, found.slope_um_d)
-        args[fans, places] = np.column_stack([places, *told, found.crossing_day, found.readings])
-    due, overdue = shared.place(due, overdue, last)
-    due, overdue, first = earliest(due, overdue)
-    rows = np.arange(len(columns))
-    nothing = np.zeros(len(columns), np.int8)
-    return RuleColumns(due, overdue, basis[rows, first], nothing, args[rows, first])
+    fan, place = np.concatenate(read), np.repeat(np.arange(len(read)), list(map(len, read)))
+    limit_um, found = _crossing(columns, read, params)
+    crossing = np.nan_to_num(found.crossing_day, nan=SILENT).astype(np.int32)
+    last = found.last_day.astype(np.int32)
+    due = np.maximum(crossing - np.int32(params.grease.lead_days), last + 1)
+    overdue = np.maximum(crossing, due)
+    due = np.where(crossing == SILENT, SILENT, due)
+    first = earliest(len(columns), fan, *shared.place(due, overdue, last, fan=fan))
+    evidence = (
+        place, found.last_day, found.last_depth_um, limit_um, found.slope_um_d, found.crossing_day,
+        found.readings,
+    )  # fmt: skip
+    return RuleColumns.of(first, found.basis, evidence)
 
 
 def _crossing(

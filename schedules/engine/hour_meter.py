@@ -168,8 +168,7 @@ def _filled_up(day: Days, gain: Floats) -> tuple[Ints, Floats]:
 
 def _calendar_hours(table: HoursTable, calendar: Days, begin: Ints, day: Ints) -> Floats:
     """Calendar hours from the end of ``begin`` to the end of each ``day``, below 0 before it."""
-    index, first = (np.broadcast_to(each, day.shape).ravel() for each in (calendar[:, None], begin))
-    return table.hours_between(index, first + 1, day.ravel() + 1).reshape(day.shape)
+    return table.hours_between(calendar[:, None], begin + 1, day + 1)
 
 
 def _ratio(

@@ -100,7 +100,7 @@ def _intervals(columns: Columns, params: DueParams) -> tuple[Floats, NDArray[np.
 def _missing(columns: Columns, interval_h: Floats, shared: Shared) -> NDArray[np.int8]:
     """Index into ``cannot_tells`` of the first thing missing, shape (N,)."""
     done = columns["greased_day"]
-    no_calendar = np.isnan(shared.hours.hours_between(shared.calendar_index, done, done + 1))
+    no_calendar = ~shared.hours.knows_day(shared.calendar_index, done)
     missing = np.select(
         [
             columns["bearing_kind"] == UNTOLD,

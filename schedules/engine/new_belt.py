@@ -11,6 +11,7 @@ from fleet.quantities import LOOK_LISTS
 from schedules.engine.parameters import DueParams
 from schedules.engine.record import FanRecord
 from schedules.engine.rule import SILENT, Columns, Days, Fields, Shared
+from schedules.engine.series import Ints
 
 FIELDS: Fields = (("belt_day", "i4"), ("belt_look_day", "i4"))
 
@@ -33,32 +34,22 @@ def fold(record: FanRecord) -> Mapping[str, Any]:
     return {"belt_day": belt, "belt_look_day": max(looks, default=SILENT) if belt else SILENT}
 
 
-def days(columns: Columns, shared: Shared, params: DueParams) -> tuple[Days, Days]:
-    """Due and overdue day of the look at the new belt, int32 (N,), SILENT where none is owed.
+def dates(columns: Columns, shared: Shared, params: DueParams) -> tuple[Ints, Days, Days]:
+    """Fans that owe a look at a new belt, with its due and overdue day, shape (C,) each.
 
     Hours count from the day after the belt's; a fan without a calendar for that day goes by days.
     """
-    due = np.zeros(len(columns), np.int32)
-    overdue = due.copy()
-    fans = np.flatnonzero(columns["belt_day"] != SILENT)
-    if fans.size:
-        belt, look = columns["belt_day"][fans], columns["belt_look_day"][fans]
-        due[fans], overdue[fans] = _days(belt, look, shared.calendar_index[fans], shared, params)
-    return due, overdue
-
-
-def _days(
-    belt: Days, look: Days, calendar: Days, shared: Shared, params: DueParams
-) -> tuple[Days, Days]:
-    rule, begin, hours = params.belt, belt + 1, shared.hours
+    rule, hours = params.belt, shared.hours
+    fan = np.flatnonzero(columns["belt_day"])
+    belt, look = columns["belt_day"][fan], columns["belt_look_day"][fan]
+    calendar, begin = shared.calendar_index[fan], belt + 1
     first = hours.run_out_day(calendar, begin, np.full(len(belt), rule.due_hours))
     last = hours.run_out_day(calendar, begin, np.full(len(belt), rule.overdue_hours))
-    blind = np.isnan(hours.hours_between(calendar, begin, begin + 1))
+    blind = ~hours.knows_day(calendar, begin)
     due = np.where(blind, belt + rule.blind_due_days, np.maximum(first, belt + rule.least_days))
     overdue = np.where(blind, belt + rule.blind_overdue_days, np.fmax(last, due))
     run = hours.hours_between(calendar, begin, np.maximum(look, belt) + 1)
     enough = np.where(blind, look >= belt + rule.least_days, run >= rule.settled_hours)
     # A calendar that never opens again: a belt that never runs is never due.
-    settled = ((look != SILENT) & enough) | np.isnan(due)
-    due, overdue = np.where(settled, SILENT, due), np.where(settled, SILENT, overdue)
-    return due.astype(np.int32), overdue.astype(np.int32)
+    owed = ~(((look != SILENT) & enough) | np.isnan(due))
+    return fan[owed], due[owed].astype(np.int32), overdue[owed].astype(np.int32)

@@ -48,6 +48,8 @@ def hold(
 
     All of one shape; an overdue day is then at least ``grace_days`` later.
     """
+    if not until.any():
+        return due_day, overdue_day
     held = (until != SILENT) & (due_day != SILENT)
     if stop is not None:
         held &= ~stop

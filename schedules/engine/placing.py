@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from schedules.engine import onboarding, restart
+from schedules.engine import onboarding
 from schedules.engine.parameters import DueParams
+from schedules.engine.restart import Away
 from schedules.engine.rule import Columns, Days
 
 
@@ -16,8 +17,15 @@ from schedules.engine.rule import Columns, Days
 class Placing:
     """Moves candidate dates of one block; satisfies ``rule.Place``."""
 
-    columns: Columns
-    params: DueParams
+    away: Away
+    until: Days
+    grace_days: int
+
+    @staticmethod
+    def of(columns: Columns, params: DueParams) -> Placing:
+        """For the fans of these histories."""
+        until = onboarding.held_until(columns)
+        return Placing(Away.of(columns), until, params.onboarding.grace_days)
 
     def __call__(
         self,
@@ -25,12 +33,10 @@ class Placing:
         overdue_day: Days,
         fact_day: Days | None,
         stop: NDArray[np.bool_] | None = None,
+        fan: NDArray[np.intp] | None = None,
     ) -> tuple[Days, Days]:
-        """Move dates, (N,) or (N, K); time away touches them only with a ``fact_day``."""
+        """Move dates; time away touches them only with a ``fact_day``."""
         if fact_day is not None:
-            due_day, overdue_day = restart.move(self.columns, due_day, overdue_day, fact_day)
-        until = onboarding.held_until(self.columns)
-        grace_days = self.params.onboarding.grace_days
-        return onboarding.hold(
-            due_day, overdue_day, until[:, None] if due_day.ndim == 2 else until, grace_days, stop
-        )
+            due_day, overdue_day = self.away.move(due_day, overdue_day, fact_day, fan)
+        until = self.until if fan is None else self.until[fan]
+        return onboarding.hold(due_day, overdue_day, until, self.grace_days, stop)

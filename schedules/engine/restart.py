@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import takewhile
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from schedules.engine.parameters import DueParams
 from schedules.engine.record import FanRecord
@@ -60,22 +63,40 @@ def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     )
 
 
-def move(columns: Columns, due_day: Days, overdue_day: Days, fact_day: Days) -> tuple[Days, Days]:
-    """Move dates past time out of service; silence those that fall into a span still open.
+@dataclass(frozen=True)
+class Away:
+    """Times out of service of N fans.
 
-    due_day, overdue_day, fact_day : int32, shape (N,) or (N, K)
-
-    Of a span over, days to come move by its length and days passed in it fall on its last day, both
-    only where the date's last fact is not younger than the span.
+    closed : spans that are over, the fans' first ones, their second ones and so on, as pairs of the
+        day away and the day back, int32 (N,), SILENT for none
+    open_day : int32 (N,), SILENT for none
     """
-    wide = (slice(None), None) if due_day.ndim == 2 else (slice(None),)
-    for away, back in zip(columns["away_day"].T, columns["back_day"].T, strict=True):
-        away, back = away[wide], back[wide]
-        if not away.any():
-            break
-        struck = (away != SILENT) & (due_day >= away) & (fact_day <= away)
-        shift = np.where(due_day <= back, back - due_day, back - away) * struck
-        due_day, overdue_day = due_day + shift, overdue_day + shift
-    away = columns["open_day"][wide]
-    silenced = (away != SILENT) & (due_day >= away)
-    return np.where(silenced, SILENT, due_day), np.where(silenced, SILENT, overdue_day)
+
+    closed: tuple[tuple[Days, Days], ...]
+    open_day: Days
+
+    @staticmethod
+    def of(columns: Columns) -> Away:
+        """Out of packed histories."""
+        spans = zip(columns["away_day"].T, columns["back_day"].T, strict=True)
+        return Away(tuple(takewhile(lambda span: span[0].any(), spans)), columns["open_day"])
+
+    def move(
+        self, due_day: Days, overdue_day: Days, fact_day: Days, fan: NDArray[np.intp] | None
+    ) -> tuple[Days, Days]:
+        """Move dates past time out of service; silence those that fall into a span still open.
+
+        due_day, overdue_day, fact_day : int32, shape (C,), of the fans numbered, None for all
+
+        Of a span over, days to come move by its length and days passed in it fall on its last day,
+        both only where the date's last fact is not younger than the span.
+        """
+        mine = slice(None) if fan is None else fan
+        for each in self.closed:
+            away, back = (day[mine] for day in each)
+            struck = (away != SILENT) & (due_day >= away) & (fact_day <= away)
+            shift = np.where(due_day <= back, back - due_day, back - away) * struck
+            due_day, overdue_day = due_day + shift, overdue_day + shift
+        away = self.open_day[mine]
+        silenced = (away != SILENT) & (due_day >= away)
+        return np.where(silenced, SILENT, due_day), np.where(silenced, SILENT, overdue_day)

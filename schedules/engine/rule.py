@@ -5,8 +5,9 @@ returns them under the names of ``fields``; the fields of all rules side by side
 packed history.  ``reckon`` takes columns of many fans and does all arithmetic; it never loops over
 fans.
 
-A rule may have several candidates at once (three open findings, two storms).  Each candidate is
-placed by ``Shared.place``, then ``earliest`` takes the earliest due and the earliest overdue; the
+A rule may have several candidates at once for some fans (three open findings, two storms) and
+none for most: they lie side by side in flat arrays beside the number of their fan.  They are placed
+by ``Shared.place``, then ``earliest`` takes each fan's earliest due and earliest overdue; the
 evidence is that of the earliest due.
 """
 
@@ -54,13 +55,26 @@ class RuleColumns:
     cannot_tell: NDArray[np.int8]
     args: NDArray[np.float32]
 
+    @staticmethod
+    def of(
+        first: Earliest, why: NDArray[np.integer[Any]], evidence: Sequence[NDArray[Any]]
+    ) -> RuleColumns:
+        """What counts of C candidates, with why and evidence of each: arrays of shape (C,)."""
+        fans = len(first.due_day)
+        whys, args = np.zeros(fans, np.int8), np.full((fans, len(evidence)), np.nan, np.float32)
+        whys[first.fan] = why[first.which]
+        for place, each in enumerate(evidence):
+            args[first.fan, place] = each[first.which]
+        return RuleColumns(first.due_day, first.overdue_day, whys, np.zeros(fans, np.int8), args)
+
 
 class Place(Protocol):
     """Moves candidate dates past time out of service, then not before the onboarding day.
 
-    All arrays share one shape, (N,) or (N, K).  ``fact_day`` is the day of the last fact a date
-    was computed from, None if time out of service does not touch this rule; ``stop`` marks dates
-    of a stop, which onboarding never holds back.  SILENT stays SILENT.
+    All arrays are of shape (C,), the candidates of the fans that ``fan`` numbers; without it there
+    is one for every fan of the block.  ``fact_day`` is the day of the last fact a date was computed
+    from, None if time out of service does not touch this rule; ``stop`` marks dates of a stop,
+    which onboarding never holds back.  SILENT stays SILENT.
     """
 
     def __call__(
@@ -69,6 +83,7 @@ class Place(Protocol):
         overdue_day: Days,
         fact_day: Days | None,
         stop: NDArray[np.bool_] | None = None,
+        fan: NDArray[np.intp] | None = None,
     ) -> tuple[Days, Days]: ...
 
 
@@ -114,19 +129,39 @@ class Rule(Protocol):
     def reckon(self, columns: Columns, shared: Shared, params: DueParams) -> RuleColumns: ...
 
 
-def earliest(
-    due_day: Days, overdue_day: Days, rank: NDArray[np.integer[Any]] | None = None
-) -> tuple[Days, Days, NDArray[np.intp]]:
-    """Earliest due, earliest overdue and the index of the earliest due, per row.
+@dataclass(frozen=True)
+class Earliest:
+    """What counts of the candidates of N fans.
 
-    due_day : int32, shape (N, K), SILENT where there is no candidate
-    overdue_day : int32, shape (N, K), read only where there is one
-    rank : small non-negative integers, shape (N, K); of equal due days the lower rank is named
+    due_day, overdue_day : int32, shape (N,), SILENT where a fan has no date
+    fan : the F fans that have one, ascending; which : the candidate of the earliest due of each
     """
-    order = np.where(due_day == SILENT, FAR, due_day).astype(np.int64)
-    if rank is not None:
-        order = (order << 20) + rank
-    index = order.argmin(axis=1)
-    due = due_day[np.arange(len(due_day)), index]
-    overdue = np.where(due_day == SILENT, FAR, overdue_day).min(axis=1)
-    return due, np.where(due == SILENT, SILENT, overdue).astype(np.int32), index
+
+    due_day: Days
+    overdue_day: Days
+    fan: NDArray[np.intp]
+    which: NDArray[np.intp]
+
+
+def earliest(
+    fans: int,
+    fan: NDArray[np.intp],
+    due_day: Days,
+    overdue_day: Days,
+    rank: NDArray[np.integer[Any]] | None = None,
+) -> Earliest:
+    """Earliest due and earliest overdue of each of so many fans, out of C candidates.
+
+    fan, due_day, overdue_day, rank : shape (C,); a candidate that is SILENT does not count
+
+    Of equal due days the lowest rank is named, of equal ranks the candidate that comes first.
+    """
+    live = np.flatnonzero(due_day != SILENT)
+    keys = (due_day, fan) if rank is None else (rank, due_day, fan)
+    order = live[np.lexsort([key[live] for key in keys])]
+    which = order[np.flatnonzero(np.diff(fan[order], prepend=-1))]
+    due, overdue = np.zeros(fans, np.int32), np.full(fans, FAR, np.int32)
+    due[fan[which]] = due_day[which]
+    np.minimum.at(overdue, fan[live], overdue_day[live])
+    overdue[due == SILENT] = SILENT
+    return Earliest(due, overdue, fan[which], which)

@@ -2,18 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from fleet.quantities import VIBRATION_POINTS
 from schedules.engine import vibration_level, vibration_step, vibration_trend
 from schedules.engine.codes import ACT
 from schedules.engine.parameters import DueParams
 from schedules.engine.record import FanRecord
-from schedules.engine.rule import SILENT, Columns, Days, Fields, RuleColumns, Shared, earliest
+from schedules.engine.rule import (
+    SILENT,
+    Columns,
+    Days,
+    Earliest,
+    Fields,
+    RuleColumns,
+    Shared,
+    earliest,
+)
+from schedules.engine.series import Ints
 from schedules.engine.vibration_course import Course
 from schedules.engine.vibration_dates import ARG_NAMES, VibrationDates
 from schedules.engine.vibration_series import FELT
@@ -22,6 +32,7 @@ number = 5
 whys = ("", "level", "step", "trend")
 cannot_tells = ("",)
 arg_names = ARG_NAMES
+LEVEL, STEP, TREND = range(1, 4)
 POINT, VERDICT, NTH = map(ARG_NAMES.index, ("point", "verdict", "nth"))
 
 POINTS = (FELT, *VIBRATION_POINTS)
@@ -57,35 +68,28 @@ def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
         vibration_trend.dates(columns, shared, params.trend),
     )
     found = VibrationDates.beside(parts)
-    placed, overdue = shared.place(found.due_day, found.overdue_day, found.fact_day, found.stop)
-    order = np.broadcast_to(np.arange(placed.shape[1]), placed.shape)
-    due, overdue, index = earliest(placed, overdue, order)
-    widths = [part.due_day.shape[1] for part in parts]
-    index, owed = _rather_the_step(placed, due, index, found, widths)
-    rows, why = np.arange(len(columns)), np.repeat(np.arange(1, 4), widths)
-    args = found.args[rows, index]
-    args[:, NTH] = np.where(np.isnan(owed), args[:, NTH], owed)
-    return RuleColumns(
-        due_day=due,
-        overdue_after_day=overdue,
-        why=why[index].astype(np.int8),
-        cannot_tell=np.zeros(len(columns), np.int8),
-        args=args,
+    why = np.repeat(np.array([LEVEL, STEP, TREND]), [len(part.fan) for part in parts])
+    due, overdue = shared.place(
+        found.due_day, found.overdue_day, found.fact_day, found.stop, found.fan
     )
+    first = _rather_the_step(earliest(len(columns), found.fan, due, overdue), due, why, found)
+    return RuleColumns.of(first, why, found.args.T)
 
 
-def _rather_the_step(
-    placed: Days, due: Days, index: NDArray[np.intp], found: VibrationDates, widths: Sequence[int]
-) -> tuple[NDArray[np.intp], NDArray[np.float32]]:
+def _rather_the_step(first: Earliest, due: Days, why: Ints, found: VibrationDates) -> Earliest:
     """Of a level and a step of one point on one day the step is told: it names what changed.
 
-    The index to be told, shape (N,), and ``nth`` of an act that the step is told instead of, else
-    NaN.  A stop is told before all.
+    Told instead of an act, it has that one's ``nth``, put into ``found``.  A stop is told before
+    all.
     """
-    rows, (levels, steps, _) = np.arange(len(index)), widths
-    point, verdict, nth = (found.args[rows, index, at] for at in (POINT, VERDICT, NTH))
-    twin = slice(levels, levels + steps)
-    same = (placed[:, twin] == due[:, None]) & (found.args[:, twin, POINT] == point[:, None])
-    instead = (index < levels) & (due != SILENT) & ~found.stop[rows, index] & same.any(axis=1)
-    told = np.where(instead, levels + same.argmax(axis=1), index)
-    return told, np.where(instead & (verdict == ACT), nth, np.float32(np.nan))
+    told, args = np.zeros(len(first.due_day), np.intp), found.args
+    told[first.fan] = first.which
+    step = np.flatnonzero((why == STEP) & (due != SILENT))
+    other = told[found.fan[step]]
+    same = (due[step] == due[other]) & (args[step, POINT] == args[other, POINT])
+    instead = same & (why[other] == LEVEL) & ~found.stop[other]
+    step, other = step[instead], other[instead]
+    args[step, NTH] = np.where(args[other, VERDICT] == ACT, args[other, NTH], np.nan)
+    # From behind: of several steps the first is told.
+    told[found.fan[step[::-1]]] = step[::-1]
+    return replace(first, which=told[first.fan])

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from schedules.engine.rule import Days
-from schedules.engine.series import Flags
+from schedules.engine.series import Flags, Ints
 
 ARG_NAMES = (
     "point", "verdict", "value_mm_s", "limit_mm_s", "seen_day", "nth", "slope_mm_s_d",
@@ -19,9 +19,9 @@ ARG_NAMES = (
 
 @dataclass(frozen=True)
 class VibrationDates:
-    """Candidates of one part, all of shape (N, K), args (N, K, A); ``fact_day`` is what each is
-    counted from."""
+    """C candidates of one part, args of shape (C, A); ``fact_day`` is what each is counted from."""
 
+    fan: Ints
     due_day: Days
     overdue_day: Days
     fact_day: Days
@@ -32,15 +32,15 @@ class VibrationDates:
     def beside(parts: Sequence[VibrationDates]) -> VibrationDates:
         """All candidates of several parts, in their order."""
         each = [
-            np.concatenate([getattr(part, entry.name) for part in parts], axis=1)
+            np.concatenate([getattr(part, entry.name) for part in parts])
             for entry in fields(VibrationDates)
         ]
         return VibrationDates(*each)
 
 
-def told(shape: tuple[int, ...], **evidence: NDArray[np.generic]) -> NDArray[np.float32]:
-    """Evidence by name, each of ``shape``, in the order of ARG_NAMES; NaN for what is not told."""
-    args = np.full((*shape, len(ARG_NAMES)), np.nan, np.float32)
+def told(count: int, **evidence: NDArray[np.generic]) -> NDArray[np.float32]:
+    """Evidence by name of so many, in the order of ARG_NAMES; NaN for what is not told."""
+    args = np.full((count, len(ARG_NAMES)), np.nan, np.float32)
     for name, values in evidence.items():
-        args[..., ARG_NAMES.index(name)] = values
+        args[:, ARG_NAMES.index(name)] = values
     return args

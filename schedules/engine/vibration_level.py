@@ -9,7 +9,7 @@ import numpy as np
 
 from schedules.engine.codes import ACT, STOP, WATCH
 from schedules.engine.parameters import DueParams
-from schedules.engine.rule import SILENT, Columns, Fields
+from schedules.engine.rule import Columns, Fields
 from schedules.engine.vibration_dates import VibrationDates, told
 from schedules.engine.vibration_series import Series
 
@@ -48,24 +48,24 @@ def fold(standing: Sequence[tuple[int, Series]]) -> Mapping[str, Any]:
 
 
 def dates(columns: Columns, params: DueParams) -> VibrationDates:
-    """Date the next look at each level, shape (N, K)."""
-    rule = params.level
-    verdict, day, nth = (columns[f"level_{name}"] for name in ("verdict", "day", "nth"))
-    factor = np.where(columns["level_doubled"], params.follow_up.declined_factor, 1)
+    """Date the next look at each level that stands."""
+    rule, at = params.level, columns["level_verdict"].nonzero()
+    point, verdict, crossed, day, nth, doubled, value, limit = (
+        columns[f"level_{name}"][at]
+        for name in (
+            "point", "verdict", "crossed_day", "day", "nth", "doubled", "mm_s", "limit_mm_s",
+        )
+    )  # fmt: skip
+    factor = np.where(doubled, params.follow_up.declined_factor, 1)
     act_days = np.array([0, *(rule.act_days(n) for n in range(1, LAST_NTH + 1))], np.int32)
     days = np.select(
         [verdict == WATCH, verdict == ACT], [rule.watch_days, act_days[nth] * factor], 0
     )
     stop = verdict == STOP
-    due = np.where(verdict > 0, day + days, SILENT).astype(np.int32)
+    due = (day + days).astype(np.int32)
     overdue = due + np.where(stop, 0, rule.grace_days).astype(np.int32)
     args = told(
-        due.shape,
-        point=columns["level_point"],
-        verdict=verdict,
-        value_mm_s=columns["level_mm_s"],
-        limit_mm_s=columns["level_limit_mm_s"],
-        seen_day=columns["level_crossed_day"],
-        nth=nth,
-    )
-    return VibrationDates(due, overdue, day, stop, args)
+        len(due), point=point, verdict=verdict, value_mm_s=value, limit_mm_s=limit,
+        seen_day=crossed, nth=nth,
+    )  # fmt: skip
+    return VibrationDates(at[0], due, overdue, day, stop, args)

@@ -62,18 +62,19 @@ def _tipped(event: Event) -> bool:
 
 
 def dates(columns: Columns, rule: VibrationStep) -> VibrationDates:
-    """Date the look after each step, shape (N, K)."""
-    day, event_day = columns["step_day"], columns["step_event_day"]
-    due = np.where(day == SILENT, SILENT, day + rule.days).astype(np.int32)
+    """Date the look after each step."""
+    at = columns["step_day"].nonzero()
+    day, event_day = columns["step_day"][at], columns["step_event_day"][at]
+    due = day + np.int32(rule.days)
     args = told(
-        due.shape,
-        point=columns["step_point"],
-        value_mm_s=columns["step_mm_s"],
-        limit_mm_s=columns["step_earlier_mm_s"],
+        len(due),
+        point=columns["step_point"][at],
+        value_mm_s=columns["step_mm_s"][at],
+        limit_mm_s=columns["step_earlier_mm_s"][at],
         seen_day=day,
         event_day=np.where(event_day == SILENT, np.nan, event_day),
-        event_kind=columns["step_event_kind"],
+        event_kind=columns["step_event_kind"][at],
     )
     return VibrationDates(
-        due, due + np.int32(rule.grace_days), day, np.zeros(due.shape, np.bool_), args
+        at[0], due, due + np.int32(rule.grace_days), day, np.zeros(len(due), np.bool_), args
     )

@@ -64,33 +64,26 @@ def _rises(series: Series, rule: VibrationTrend) -> bool:
 
 
 def dates(columns: Columns, shared: Shared, rule: VibrationTrend) -> VibrationDates:
-    """Date the look before each rising series reaches its alarm, shape (N, K)."""
-    count = columns["trend_count"]
-    due, overdue, last = (np.zeros(count.shape, np.int32) for _ in range(3))
-    args = told(count.shape)
-    fans, places = np.nonzero(count)
-    pools = _Pools.of(columns)
-    walk = shared.walk_due_day - shared.walk_last_day
-    interval = np.where(shared.walk_last_day == SILENT, HORIZON_D, walk)
-    for rows in _alike_long(count[fans, places]):
-        at = fans[rows], places[rows]
-        line = _Line.of(*pools.series(pools.begin[at], count[at]), rule)
-        crossing = line.crossing_day(
-            columns["trend_alarm_mm_s"][at], columns["trend_alone"][at], rule
-        )
-        last[at] = line.last_day
-        due[at], overdue[at] = _look(line.last_day, crossing, interval[at[0]], rule)
-        args[at] = told(
-            crossing.shape,
-            point=columns["trend_point"][at],
-            value_mm_s=line.fitted_mm_s,
-            limit_mm_s=columns["trend_alarm_mm_s"][at],
-            seen_day=line.last_day,
-            slope_mm_s_d=line.upper_mm_s_d,
-            crossing_day=crossing,
-            readings=count[at],
-        )
-    return VibrationDates(due, overdue, last, np.zeros(due.shape, np.bool_), args)
+    """Date the look before each rising series reaches its alarm."""
+    at = columns["trend_count"].nonzero()
+    fan, count, alarm = at[0], columns["trend_count"][at], columns["trend_alarm_mm_s"][at]
+    line = _Line.of(columns, at, rule)
+    crossing = line.crossing_day(alarm, columns["trend_alone"][at], rule)
+    walk_last = shared.walk_last_day[fan]
+    interval = np.where(walk_last == SILENT, HORIZON_D, shared.walk_due_day[fan] - walk_last)
+    due, overdue = _look(line.last_day, crossing, interval, rule)
+    args = told(
+        len(fan),
+        point=columns["trend_point"][at],
+        value_mm_s=line.fitted_mm_s,
+        limit_mm_s=alarm,
+        seen_day=line.last_day,
+        slope_mm_s_d=line.upper_mm_s_d,
+        crossing_day=crossing,
+        readings=count,
+    )
+    no_stop = np.zeros(len(fan), np.bool_)
+    return VibrationDates(fan, due, overdue, line.last_day, no_stop, args)
 
 
 def _alike_long(count: Ints) -> Iterator[Ints]:
@@ -135,11 +128,18 @@ class _Line:
     upper_mm_s_d: Floats
 
     @staticmethod
-    def of(day: Floats, value: Floats, rule: VibrationTrend) -> _Line:
-        last_day = np.nanmax(day, axis=1)
-        # Days since the last reading: what is fitted there is the intercept, free of rounding.
-        line = theil_sen(day - last_day[:, None], value, rule.level, rule.pair_apart_days)
-        return _Line(last_day.astype(np.int32), line.intercept, line.upper)
+    def of(columns: Columns, at: tuple[Ints, ...], rule: VibrationTrend) -> _Line:
+        """Through the series that stand there."""
+        pools, count = _Pools.of(columns), columns["trend_count"][at]
+        begin = pools.begin[at]
+        lines = np.zeros((3, len(count)))
+        for rows in _alike_long(count):
+            day, value = pools.series(begin[rows], count[rows])
+            last_day = np.nanmax(day, axis=1)
+            # Days since the last reading: what is fitted there is the intercept, free of rounding.
+            line = theil_sen(day - last_day[:, None], value, rule.level, rule.pair_apart_days)
+            lines[:, rows] = last_day, line.intercept, line.upper
+        return _Line(lines[0].astype(np.int32), lines[1], lines[2])
 
     def crossing_day(self, alarm_mm_s: Floats, alone: Flags, rule: VibrationTrend) -> Days:
         """Day the upper slope reaches the alarm; SILENT where it never does, or a level stands
