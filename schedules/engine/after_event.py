@@ -205,5 +205,3 @@ def _also_owed(
     told = np.full((3, fans), np.nan)
     told[:, after.fan] = [each[after.which] for each in (owed.kind, owed.day, due)]
     return count[owed.fan], *told[:, owed.fan]
-
-

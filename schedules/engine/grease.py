@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from types import EllipsisType
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fleet.quantities import GREASE_PLACES
 from schedules.engine.grease_line import GreaseBasis, GreaseCrossing, grease_crossing
@@ -137,21 +139,20 @@ def _crossing(
     columns: Columns, read: Sequence[Ints], params: DueParams
 ) -> tuple[Floats, GreaseCrossing]:
     """Limit [um] and crossing of the fans ``read`` at each place, place after place, shape (M,)."""
-    # Rows are long: taking whole ones first costs more than all that follows.
-    day, low_um, high_um, cleaned, limit_um = (
-        np.concatenate(
-            [
-                columns[f"grease_{place}_{name}"][fans]
-                for place, fans in zip(GREASE_PLACES, read, strict=True)
-            ]
-        )
-        for name in ("day", "low_um", "high_um", "cleaned_day", "limit_um")
-    )
+
+    def taken(name: str, of: slice | EllipsisType = ...) -> NDArray[Any]:
+        # Rows are long: taking whole ones first costs more than all that follows.
+        each = zip(GREASE_PLACES, read, strict=True)
+        return np.concatenate([columns[f"grease_{place}_{name}"][fans, of] for place, fans in each])
+
+    day = taken("day")
+    filled = slice(np.count_nonzero(day.any(axis=0)))
+    cleaned, limit_um = taken("cleaned_day"), taken("limit_um")
     return limit_um, grease_crossing(
-        np.where(day == SILENT, np.nan, day),
-        low_um,
+        np.where(day == SILENT, np.nan, day)[:, filled],
+        taken("low_um", filled),
         limit_um,
         np.where(cleaned == SILENT, np.nan, cleaned),
-        high_um=high_um,
+        high_um=taken("high_um", filled),
         params=params.grease,
     )

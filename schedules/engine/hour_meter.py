@@ -63,8 +63,10 @@ class MeterFacts:
     gain_h: Floats
 
     def of(self, fans: NDArray[np.integer[Any] | np.bool_]) -> MeterFacts:
-        """Of some of the fans."""
-        return MeterFacts(self.begin_day[fans], self.day[fans], self.gain_h[fans])
+        """Of some of the fans, with no more places than one of them fills."""
+        day = self.day[fans]
+        places = slice(max(np.count_nonzero(day.any(axis=0)), 1))
+        return MeterFacts(self.begin_day[fans], day[:, places], self.gain_h[fans, places])
 
 
 @dataclass(frozen=True)

@@ -30,6 +30,10 @@ SILENT = 0
 FAR = 2**30
 """Sorts after every real day; never leaves this package."""
 
+PLACE_BITS, RANK_BITS = 23, 15
+NEVER = np.iinfo(np.int64).max
+"""A candidate's day, rank and place go into one number, which sorts as all three would."""
+
 Days = NDArray[np.int32]
 Columns = NDArray[np.void]
 Fields = tuple[tuple[Any, ...], ...]
@@ -152,16 +156,20 @@ def earliest(
 ) -> Earliest:
     """Earliest due and earliest overdue of each of so many fans, out of C candidates.
 
-    fan, due_day, overdue_day, rank : shape (C,); a candidate that is SILENT does not count
+    fan, due_day, overdue_day : shape (C,); a candidate that is SILENT does not count
+    rank : of RANK_BITS, shape (C,)
 
     Of equal due days the lowest rank is named, of equal ranks the candidate that comes first.
     """
     live = np.flatnonzero(due_day != SILENT)
-    keys = (due_day, fan) if rank is None else (rank, due_day, fan)
-    order = live[np.lexsort([key[live] for key in keys])]
-    which = order[np.flatnonzero(np.diff(fan[order], prepend=-1))]
+    named = live if rank is None else live + (rank[live].astype(np.int64) << PLACE_BITS)
+    order = named + (due_day[live].astype(np.int64) << PLACE_BITS + RANK_BITS)
+    first = np.full(fans, NEVER)
+    np.minimum.at(first, fan[live], order)
+    dated = np.flatnonzero(first != NEVER)
+    which = first[dated] & (1 << PLACE_BITS) - 1
     due, overdue = np.zeros(fans, np.int32), np.full(fans, FAR, np.int32)
-    due[fan[which]] = due_day[which]
+    due[dated] = due_day[which]
     np.minimum.at(overdue, fan[live], overdue_day[live])
     overdue[due == SILENT] = SILENT
-    return Earliest(due, overdue, fan[which], which)
+    return Earliest(due, overdue, dated, which)

@@ -63,14 +63,16 @@ def theil_sen(
 
 
 def _block(xs: Floats, ys: Floats, z: float, min_separation: float) -> tuple[Floats, Ints]:
-    dx, dy = _pair_differences(xs), _pair_differences(ys)
+    # One row per pair: what is done pair by pair then runs along many series at a time.
+    dx, dy = _pair_differences(xs.T), _pair_differences(ys.T)
     kept = np.abs(dx) >= max(min_separation, np.nextafter(0.0, 1.0))
-    pairs = np.count_nonzero(kept, axis=1)
+    pairs = np.count_nonzero(kept, axis=0)
     if not pairs.any():
         return np.full((4, len(xs)), np.nan), pairs
     with np.errstate(divide="ignore", invalid="ignore"):
-        slopes = np.divide(dy, dx, out=dy)
-    np.copyto(slopes, np.nan, where=~kept)
+        np.divide(dy, dx, out=dy)
+    np.copyto(dy, np.nan, where=~kept)
+    slopes = np.ascontiguousarray(dy.T)
     slopes.sort(axis=1)
     half_width = z * np.sqrt(_sign_sum_variance(dx, kept, pairs, xs.shape[1]))
     slope = _sorted_median(slopes, pairs)
@@ -82,21 +84,19 @@ def _block(xs: Floats, ys: Floats, z: float, min_separation: float) -> tuple[Flo
 
 
 def _strips(width: int) -> Iterator[tuple[int, slice]]:
-    """Each column with where its pairs with all later ones stand, in ``triu_indices`` order."""
+    """Each point with where its pairs with all later ones stand, in ``triu_indices`` order."""
     done = 0
-    for column in range(width - 1):
-        yield column, slice(done, done + width - 1 - column)
-        done += width - 1 - column
+    for point in range(width - 1):
+        yield point, slice(done, done + width - 1 - point)
+        done += width - 1 - point
 
 
 def _pair_differences(values: Floats) -> Floats:
-    """Later column less earlier for every pair of columns."""
-    width = values.shape[1]
-    differences = np.empty((len(values), width * (width - 1) // 2))
-    # Strips are several times faster than picking the columns of all pairs by index.
-    for column, strip in _strips(width):
-        later, earlier = values[:, column + 1 :], values[:, column : column + 1]
-        np.subtract(later, earlier, out=differences[:, strip])
+    """Later point less earlier for every pair of points, shape (pairs, series)."""
+    width, series = values.shape
+    differences = np.empty((width * (width - 1) // 2, series))
+    for point, strip in _strips(width):
+        np.subtract(values[point + 1 :], values[point], out=differences[strip])
     return differences
 
 
@@ -107,12 +107,12 @@ def _sign_sum_variance(dx: Floats, kept: Flags, pairs: Ints, width: int) -> Floa
     a third of twice their difference, and the N pairs themselves, sum to this.
     """
     sign = (kept & (dx > 0)).view(np.int8) - (kept & (dx < 0)).view(np.int8)
-    balance = np.zeros((len(dx), width), np.int16)
+    balance = np.zeros((width, dx.shape[1]), np.int16)
     # A matrix product would be shorter, but its threads fight over busy cores.
-    for column, strip in _strips(width):
-        balance[:, column] += sign[:, strip].sum(axis=1, dtype=np.int16)
-        balance[:, column + 1 :] -= sign[:, strip]
-    return np.asarray((pairs + np.square(balance, dtype=np.int64).sum(axis=1)) / 3)
+    for point, strip in _strips(width):
+        balance[point] += sign[strip].sum(axis=0, dtype=np.int16)
+        balance[point + 1 :] -= sign[strip]
+    return np.asarray((pairs + np.square(balance, dtype=np.int64).sum(axis=0)) / 3)
 
 
 def _sorted_median(values: Floats, count: Ints) -> Floats:
@@ -123,5 +123,5 @@ def _sorted_median(values: Floats, count: Ints) -> Floats:
 
 def _ranked(values: Floats, rank: ArrayLike, count: Ints) -> Floats:
     """Value number ``rank``, from 1, of each sorted row; NaN for an empty row."""
-    column = np.maximum(np.asarray(rank, np.int64) - 1, 0)[:, None]
-    return np.where(count > 0, np.take_along_axis(values, column, axis=1)[:, 0], np.nan)
+    column = np.maximum(np.asarray(rank, np.int64) - 1, 0)
+    return np.where(count > 0, values[np.arange(len(values)), column], np.nan)

@@ -17,8 +17,8 @@ from schedules.engine.slopes import theil_sen
 from schedules.engine.vibration_dates import VibrationDates, told
 from schedules.engine.vibration_series import SLACK, Series
 
-WIDTHS = (8, 16, 24, 48, 96)
-"""Series are worked on together with others about as long."""
+WIDTHS = (12, 32, 96)
+"""Series are worked on together with others about as long; a few groups, for each costs time."""
 
 
 def fields(room: int) -> Fields:
@@ -132,14 +132,15 @@ class _Line:
         """Through the series that stand there."""
         pools, count = _Pools.of(columns), columns["trend_count"][at]
         begin = pools.begin[at]
-        lines = np.zeros((3, len(count)))
+        last_day = pools.day[begin + count - 1]
+        fitted, upper = np.zeros(len(count)), np.zeros(len(count))
         for rows in _alike_long(count):
             day, value = pools.series(begin[rows], count[rows])
-            last_day = np.nanmax(day, axis=1)
             # Days since the last reading: what is fitted there is the intercept, free of rounding.
-            line = theil_sen(day - last_day[:, None], value, rule.level, rule.pair_apart_days)
-            lines[:, rows] = last_day, line.intercept, line.upper
-        return _Line(lines[0].astype(np.int32), lines[1], lines[2])
+            since = day - last_day[rows, None]
+            line = theil_sen(since, value, rule.level, rule.pair_apart_days)
+            fitted[rows], upper[rows] = line.intercept, line.upper
+        return _Line(last_day, fitted, upper)
 
     def crossing_day(self, alarm_mm_s: Floats, alone: Flags, rule: VibrationTrend) -> Days:
         """Day the upper slope reaches the alarm; SILENT where it never does, or a level stands
