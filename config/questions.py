@@ -29,6 +29,9 @@ Slot = tuple[str, int]
 FEW = 64
 """Values up to which the database does well with a plan that knows nothing of them."""
 
+AT_ONCE = 256
+"""Rows taken over together where there are many."""
+
 SLOT_TYPES = {
     "integer": "bigint", "float": "double precision", "text": "text", "date": "date",
     "instant": "timestamptz", "uuid": "uuid", "boolean": "boolean", "json": "jsonb",
@@ -134,6 +137,14 @@ def fetch_raw(
     with psycopg.Cursor(raw) as cursor:
         kept = None if prepare else False  # as often asked as the connection wants it to be
         return cursor.execute(statement, values, binary=binary, prepare=kept).fetchall()
+
+
+def stream_raw(
+    raw: psycopg.Connection[Any], statement: str, values: Sequence[Any]
+) -> list[tuple[Any, ...]]:
+    """Many rows, taken over a few at a time: they lie in memory once, and near the processor."""
+    with psycopg.Cursor(raw) as cursor:
+        return list(cursor.stream(statement, values, binary=True, size=AT_ONCE))
 
 
 def run(statement: str, values: Sequence[Any]) -> None:
