@@ -47,7 +47,7 @@ class Fresh:
         behind = stored.revision[places] != stored.reckoned_revision[places]
         chosen = np.flatnonzero(changed | behind)
         at = places[chosen]
-        columns = {
+        columns: dict[str, NDArray[Any]] = {
             "due_day": block.due_day[chosen],
             "due_rule": block.due_rule[chosen].astype(np.int16),
             "overdue_after_day": block.overdue_after_day[chosen],
@@ -66,7 +66,7 @@ class Fresh:
 
     def copied(self) -> bytes:
         """The columns as COPY takes them in binary; no value is null, so all rows are alike."""
-        layout = [("columns", ">i2")]
+        layout: list[tuple[str, Any]] = [("columns", ">i2")]
         for name, column in self.columns.items():
             layout += [(f"{name} bytes", ">i4"), (name, column.dtype.newbyteorder(">"))]
         rows = np.empty(len(self.at), layout)

@@ -141,7 +141,7 @@ def _copy_answers(fresh: Fresh) -> None:
         with cursor.copy("COPY fresh_answer FROM STDIN (FORMAT BINARY)") as copy:
             copy.write(fresh.copied())
         # The table is too new for the planner to know how few rows it has: say where they lie.
-        cursor.execute(WRITE_FRESH, [int(fan_ids[0]), int(fan_ids[-1])])
+        cursor.execute(WRITE_FRESH, [int(fan_ids.min()), int(fan_ids.max())])
         cursor.execute("DROP TABLE fresh_answer")
 
 

@@ -73,7 +73,7 @@ def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
         found.due_day, found.overdue_day, found.fact_day, found.stop, found.fan
     )
     first = _rather_the_step(earliest(len(columns), found.fan, due, overdue), due, why, found)
-    return RuleColumns.of(first, why, found.args.T)
+    return RuleColumns.of(first, why, list(found.args.T))
 
 
 def _rather_the_step(first: Earliest, due: Days, why: Ints, found: VibrationDates) -> Earliest:
