@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from http.client import HTTPConnection
 from pathlib import Path
+from secrets import token_urlsafe
 
 import pytest
 
@@ -56,7 +57,7 @@ def test_sign_in_when_a_stranger_was_wrong_then_others_are_told_apart_only_by_a_
 def test_production_when_the_proxy_says_https_then_no_redirect_to_itself(
     root: Path, tmp_path: Path
 ) -> None:
-    kind = {"PRODUCTION": "true", "SECRET_KEY": "k" * 60, "ALLOWED_HOSTS": "127.0.0.1"}
+    kind = {"PRODUCTION": "true", "SECRET_KEY": token_urlsafe(50), "ALLOWED_HOSTS": "127.0.0.1"}
     with serving(root, tmp_path, BEHIND_PROXY="true", **kind) as port:
         told = [{"X-Forwarded-Proto": scheme} for scheme in ("https", "http")]
         answers = [ask(port, "GET", "/api/v1/due", headers) for headers in told]
