@@ -15,7 +15,7 @@ from tests.notices.letters import ADDRESS, MONDAY, mail_server, overdue_fan, wri
 pytestmark = pytest.mark.django_db
 LEAST_HEADERS = {
     "Content-Type", "MIME-Version", "Subject", "From", "To", "Date", "Message-ID",
-    "Auto-Submitted",
+    "Auto-Submitted", "List-Unsubscribe",
 }  # fmt: skip
 # What Python's str.splitlines takes for a line's end, and what turns the direction of text:
 # Unicode Standard, 5.8 and UAX #9.
