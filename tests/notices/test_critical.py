@@ -106,7 +106,14 @@ def test_stop_when_put_right_on_the_same_visit_then_nobody_is_told(
     assert written() == []
 
 
-@pytest.mark.parametrize("facts", [{"here": False}, {"received_at": at("2026-06-01 12:00")}])
+@pytest.mark.parametrize(
+    "facts",
+    [
+        {"here": False},
+        {"received_at": at("2026-06-01 12:00")},
+        {"began_at": at("2026-06-06 10:00")},
+    ],
+)
 def test_stop_when_only_brought_in_or_known_long_then_nobody_is_told(
     facts: dict[str, object], dana: Person
 ) -> None:
@@ -196,5 +203,5 @@ def test_stop_then_the_dispatcher_learns_whether_it_is_safe_and_the_owner_reache
     bare, safe = (notice.text for notice in told("critical") if notice.person)
     assert "Ask the technician now: is it locked off" in bare
     assert f"The owner is written to at {ADDRESS}." in bare
-    assert "Made safe on that visit; Rosa Field was told. Theo Park holds the lock." in safe
+    assert "Made safe on that visit. Told: Rosa Field. Theo Park holds the lock." in safe
     assert "No email reaches the owner: call. Phone: 555-0117." in safe

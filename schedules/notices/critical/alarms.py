@@ -22,6 +22,8 @@ from visits.models import Check, Finding, Visit
 log = logging.getLogger(__name__)
 RECENT = timedelta(days=3)
 """What came in longer ago was told, or nothing ran so long that lists must be read anyway."""
+FRESH = timedelta(days=7)
+"""A visit entered later than this stands first in the weekly letter instead; our choice."""
 CRITICAL = Finding.Severity.CRITICAL
 
 
@@ -62,7 +64,9 @@ def alarms_at(clocks: Clocks) -> list[Alarm]:
 
 def _visits_by_fan(clocks: Clocks) -> Mapping[int, Visit]:
     """The last of those visits that found a stop or something critical, by fan."""
-    recent = Visit.objects.standing().filter(here=True, received_at__gt=clocks.now - RECENT)
+    recent = Visit.objects.standing().filter(
+        here=True, received_at__gt=clocks.now - RECENT, began_at__gt=clocks.now - FRESH
+    )
     waiting = clocks.onboarding()
     checks = Check.objects.filter(visit__in=recent, stage="as_found").exclude(fan__in=waiting)
     judged = checks.values_list("fan", "visit", "judged")
