@@ -7,7 +7,7 @@ import datetime as dt
 import pytest
 
 from fleet.models import Fan, Owner, Person
-from schedules.models import Notice
+from schedules.models import Booking, Notice
 from tests.notices.letters import ADDRESS, at, overdue_fan, told, write
 from tests.schedules.fans import walk
 from visits.models import Decision, Event, Visit
@@ -75,7 +75,16 @@ def said_it_runs(fan: Fan) -> None:
     )  # fmt: skip
 
 
-@pytest.mark.parametrize("how", [decided, said_it_runs])
+def booked(fan: Fan, day: str = "2026-07-20") -> Booking:
+    theo = Person.objects.create_user("theo", role="technician")
+    then = at("2026-06-17 12:00")
+    return Booking.objects.create(
+        site=fan.site, technician=theo, day=day, booked_at=then, booked_by=theo, changed_at=then,
+        changed_by=theo,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("how", [decided, said_it_runs, booked])
 def test_owner_when_anything_came_from_there_then_nobody_is_told(how: object) -> None:
     fan = silent_fan()
     write_on(*MONDAYS[:1])
@@ -155,3 +164,20 @@ def test_owner_when_it_answered_a_letter_then_only_those_after_it_are_counted() 
     write_on(*MONDAYS[1:])
     (letter,) = told("unanswered")
     assert letter.subject == "No answer for 2 weeks: Alder Kitchens"
+
+
+def test_owner_while_somebody_is_booked_there_then_nobody_is_told() -> None:
+    booked(silent_fan())
+    assert write_on(*MONDAYS) == []
+
+
+def test_owner_when_the_booking_is_withdrawn_then_told() -> None:
+    row = booked(silent_fan())
+    row.withdrawn_at, row.withdrawn_reason = at("2026-06-18 12:00"), "no time"
+    row.save()
+    assert write_on(*MONDAYS[:3]) == ["2026-W27"]
+
+
+def test_owner_when_nobody_came_on_the_day_booked_then_told_two_weeks_later() -> None:
+    booked(silent_fan(), "2026-06-18")
+    assert write_on(*MONDAYS) == ["2026-W28"]

@@ -9,7 +9,7 @@ from functools import partial
 
 from fleet.models import Person
 from schedules.due.lines import lines_of
-from schedules.models import Notice
+from schedules.models import Booking, Notice
 from schedules.notices.addressees import is_working_hour
 from schedules.notices.clocks import Clocks
 from schedules.notices.letter import Letter, Unreachable, to_person
@@ -29,7 +29,7 @@ def unanswered_letters(now: datetime) -> Iterator[Letter | Unreachable]:
     """One letter a week to each manager, naming every owner still overdue and silent.
 
     Silent: an overdue letter in each of the last two ISO weeks, and since the first of them no
-    visit and no answer.  Both weeks are over then, so that the second letter had its
+    visit, no booking and no answer.  Both weeks are over then, so that the second letter had its
     time.
     """
     here = office()
@@ -57,11 +57,12 @@ def _silent(local: datetime, clocks: Clocks) -> list[Silent]:
         if len(run := _in_a_row(told, weeks, heard.get(owner_id))) >= WEEKS
     }
     states = states_by_owner(clocks) if runs else {}
-    return [
+    told = [
         Silent(run, lines_of([("overdue", state) for state in states[owner_id]], clocks.days))
         for owner_id, run in sorted(runs.items())
         if owner_id in states
     ]
+    return [each for each in told if not any(line.booked for line in each.lines)]
 
 
 def _letters(weeks: Sequence[str]) -> Mapping[int, Mapping[str, Notice]]:
@@ -87,18 +88,20 @@ def _in_a_row(
 
 
 def _heard_from(owner_ids: Collection[int], first_week: str) -> Mapping[int, datetime]:
-    """By owner, when last somebody was at its kitchens, or anything was said from there."""
+    """By owner, when last somebody was at its kitchens or booked, or anything was said there."""
     since = datetime.strptime(f"{first_week}-1 +0000", "%G-W%V-%u %z")
     visits = Visit.objects.standing().filter(site__owner__in=owner_ids, here=True)
     answers = Decision.objects.filter(fan__site__owner__in=owner_ids)
     running = Event.objects.standing().filter(site__owner__in=owner_ids, running_on__isnull=False)
     last: dict[int, datetime] = {}
-    for rows, owner in (
-        (visits, "site__owner"),
-        (answers, "fan__site__owner"),
-        (running, "site__owner"),
+    booked = Booking.objects.standing().filter(site__owner__in=owner_ids)
+    for rows, owner, moment in (
+        (visits, "site__owner", "received_at"),
+        (booked, "site__owner", "booked_at"),
+        (answers, "fan__site__owner", "received_at"),
+        (running, "site__owner", "received_at"),
     ):
-        told = rows.filter(received_at__gte=since).order_by("received_at")
-        for owner_id, at in told.values_list(owner, "received_at"):
+        told = rows.filter(**{f"{moment}__gte": since}).order_by()
+        for owner_id, at in told.values_list(owner, moment):
             last[owner_id] = max(at, last.get(owner_id, at))
     return last
