@@ -15,15 +15,19 @@ from schedules.fan_page.driving import made_safe_text
 from schedules.owner_page.advice import AdviceFile, Part, answer_text
 from schedules.owner_page.gathering import OwnerFile
 from schedules.owner_page.waiting import WaitingWords
+from schedules.wording.owners import fan_told
 from visits.models import Photo
 from visits.pictures import thumbnail_size
-from visits.wording import subject_words
+from visits.wording import owner_subject
 from visits.wording.names import upper_first
 
 
 @dataclass(frozen=True)
 class ShownFan:
-    """One fan in words; ``over`` how long overdue, ``stop`` first of all."""
+    """One fan in words: ``stop`` first of all, ``over`` how long overdue, ``coming`` when we come.
+
+    ``needs`` is the yes it takes; either may be empty.
+    """
 
     name: str
     site: str
@@ -33,6 +37,8 @@ class ShownFan:
     stop: str
     made_safe: str
     said: list[str]
+    needs: str
+    coming: str
     waiting: WaitingWords | None
 
 
@@ -63,8 +69,8 @@ class ShownAdvice:
 def show_fan(file: OwnerFile, line: DueLine) -> ShownFan:
     """A fan of the owner's."""
     state = line.state
-    said = [wording.reason_text(line), *wording.notes_of(line)]
-    stop = wording.stop_text(line) or (said[0] if line.stop else "")
+    told = fan_told(line)
+    kitchen = [wording.kitchen_text(line.kitchen)] if line.kitchen else []
     made_safe = file.made_safe.get(state.fan_id)
     over = ngettext("overdue by {days} day", "overdue by {days} days", line.days_over)
     place = f" ({state.fan.place})" if state.fan.place else ""
@@ -74,11 +80,21 @@ def show_fan(file: OwnerFile, line: DueLine) -> ShownFan:
         due=wording.due_text(line),
         distance=wording.distance_text(line),
         over=over.format(days=line.days_over) if line.days_over else "",
-        stop=stop,
+        stop=told.stop,
         made_safe=made_safe_text(made_safe) if made_safe else "",
-        said=[text for text in said if text != stop],
+        said=[*told.reasons, *kitchen],
+        needs=told.needs,
+        coming=_coming(line),
         waiting=file.waiting.get(state.fan_id),
     )
+
+
+def _coming(line: DueLine) -> str:
+    """When somebody comes to its kitchen next; empty while no day is settled."""
+    if line.booked is None:
+        return ""
+    when = wording.when_booked_text(line.booked)
+    return _("A technician is coming on {when}.").format(when=when)
 
 
 def show_advice(file: AdviceFile) -> ShownAdvice:
@@ -94,7 +110,7 @@ def show_advice(file: AdviceFile) -> ShownAdvice:
     questions = [each for each in row.answers if not each.is_answer]
     return ShownAdvice(
         address=reverse("owner_advice", args=[row.pk]),
-        name=f"{upper_first(subject_words(row.subject))}, {row.fan.tag}, {row.fan.site.name}",
+        name=f"{upper_first(owner_subject(row.subject))}, {row.fan.tag}, {row.fan.site.name}",
         parts=file.parts,
         photos=[_photo(photo, row.fan.tag) for photo in file.photos],
         answers=answers,

@@ -15,10 +15,11 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 from playwright.sync_api import Page
 
-from fleet.models import Agreement, Fan, OwnerLink, Site
+from fleet.models import Agreement, Fan, OwnerLink, Person, Site
 from fleet.services.links import make_link, token_of
-from schedules.models import DueState
+from schedules.models import Booking, DueState
 from schedules.services import log_visit
+from schedules.wording import day_text
 from tests.owner.answers import NAME, said
 from tests.owner.conftest import ADVICE, TODAY, Kitchen
 from tests.visits.roofs import WITHIN, check, visit
@@ -61,8 +62,22 @@ def test_page_when_visits_beyond_those_bought_are_due_then_asks_for_a_yes(
     Agreement.objects.create(owner=kitchen.owner, starts_on=starts, visits_per_year=1)
     overdue(kitchen)
     page = said(browser.get("/o/"))
-    assert "Needs Alder Kitchens's yes" in part(page, "We need from you", "We owe you")
+    assert "Needs your yes" in part(page, "We need from you", "We owe you")
     assert "EF-2" not in part(page, "We owe you", "Your kitchens")
+
+
+def test_page_when_somebody_is_booked_then_says_when_and_not_who(
+    browser: Client, kitchen: Kitchen, theo: Person, dana: Person
+) -> None:
+    overdue(kitchen)
+    day, now = TODAY + dt.timedelta(days=5), timezone.now()
+    Booking.objects.create(
+        site=kitchen.site, technician=theo, day=day, booked_at=now, booked_by=dana,
+        changed_at=now, changed_by=dana,
+    )  # fmt: skip
+    owe = part(said(browser.get("/o/")), "We owe you", "Your kitchens")
+    assert f"A technician is coming on {day_text(day)}." in owe
+    assert ("theo" in owe, "none is settled yet" in owe) == (False, False)
 
 
 def test_page_when_a_fan_must_not_run_then_that_stands_first(

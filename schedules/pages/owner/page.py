@@ -35,7 +35,8 @@ def owner_page(request: HttpRequest, link: OwnerLink) -> HttpResponse:
         "owner": link.owner,
         "stopped": [show_fan(file, line) for line in file.stopped],
         "owed": [show_fan(file, line) for line in file.owed],
-        "beyond": [(show_fan(file, line), wording.beyond_text(line)) for line in file.beyond],
+        "unsettled": any(line.booked is None for line in file.owed),
+        "beyond": [show_fan(file, line) for line in file.beyond],
         "open": [show_advice(each) for each in file.open_advice],
         "answered": [show_advice(each) for each in file.answered_advice],
         "sites": [
