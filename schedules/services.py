@@ -86,7 +86,7 @@ def log_closing(*, payload: Mapping[str, Any], by: Person | None, now: datetime)
 
 
 class _NotReckonedError(Exception):
-    """The database refused something while dates were reckoned: the transaction is lost with it."""
+    """Something failed while dates were reckoned: the transaction is lost with it."""
 
 
 def _logged(record: Callable[[], Noted], now: datetime) -> Logged:
@@ -106,12 +106,10 @@ def _record_and_reckon(record: Callable[[], Noted], now: datetime) -> Logged:
     try:
         report = _reckon(sorted(recorded.fan_ids), now, tell=True)
     except NOT_RECKONED as error:
+        if isinstance(error, DatabaseError) and collided(error):
+            raise
         log.exception("fans %s were not reckoned; the next pass tries again", recorded.fan_ids)
-        if isinstance(error, DatabaseError):
-            if collided(error):
-                raise
-            raise _NotReckonedError from error
-        return Logged(recorded, _due_rows(recorded.fan_ids), reckoned=False)
+        raise _NotReckonedError from error
     truth = report.truths[0] if len(report.truths) == 1 else None
     return Logged(recorded, report.states, reckoned=not report.failed, truth=truth)
 

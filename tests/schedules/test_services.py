@@ -7,10 +7,12 @@ from itertools import permutations
 from typing import Any
 
 import pytest
+from django.db import DatabaseError
 
 from fleet.models import Machine
 from fleet.wording import note_sentences
 from schedules import services
+from schedules.due import reckoning
 from schedules.due.answers import read_answer
 from schedules.models import DueState
 from schedules.services import import_fleet_file, log_closing, log_event, log_visit
@@ -35,14 +37,16 @@ def log(payload: dict[str, Any]) -> services.Logged:
     return log_visit(payload=payload, by=None, now=NOW)
 
 
+@pytest.mark.parametrize("trouble", [ArithmeticError, LookupError, DatabaseError])
 def test_visit_when_reckoning_breaks_then_the_visit_stays_and_the_fan_is_stale(
-    monkeypatch: pytest.MonkeyPatch,
+    monkeypatch: pytest.MonkeyPatch, trouble: type[Exception]
 ) -> None:
-    def broken(**_: Any) -> None:
-        raise ArithmeticError("the engine stumbled")
+    def broken(*_: Any) -> None:
+        raise trouble("the engine stumbled")
 
     make_roof()
-    monkeypatch.setattr(services, "reckon_fans", broken)
+    # deep inside, so that the transaction it stands in is broken with it
+    monkeypatch.setattr(reckoning, "reckon", broken)
     logged = log(visit(check(seen=WITHIN)))
     assert (logged.reckoned, Visit.objects.count(), DueState.objects.stale().exists()) == (
         False, 1, True,
