@@ -1,17 +1,21 @@
 """Ask many querysets in one statement, compiled once and prepared by the database.
 
 What a posted visit hangs on lies in a dozen tables.  A query each costs a round trip and, more than
-that, the building of its SQL.  A ``Question`` builds the SQL of all its parts once: the columns of
-each part are laid into slots of their type, and the parts joined by UNION ALL.
+that, the building of its SQL.  A ``Question`` builds the SQL of all its parts once and joins them by
+UNION ALL.  On PostgreSQL, where the parts of a union must agree on types, each part gives an array
+for each kind of its columns: a column for each column of every part would be mostly NULLs, and
+costs more than finding the rows does.
 """
 
 from __future__ import annotations
 
 import json
-from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
+from itertools import chain
 from operator import itemgetter
 from typing import Any, ClassVar
 from uuid import UUID
@@ -24,7 +28,6 @@ from django.db.models.expressions import Col
 Row = dict[str, Any]
 Values = QuerySet[Any, Any]
 Part = Callable[[Mapping[str, Any]], Values]
-Slot = tuple[str, int]
 
 FEW = 64
 """Values up to which the database does well with a plan that knows nothing of them."""
@@ -32,12 +35,12 @@ FEW = 64
 AT_ONCE = 256
 """Rows taken over together where there are many."""
 
-SLOT_TYPES = {
+KINDS = {
     "integer": "bigint", "float": "double precision", "text": "text", "date": "date",
     "instant": "timestamptz", "uuid": "uuid", "boolean": "boolean", "json": "jsonb",
     "number": "numeric", "bytes": "bytea",
 }  # fmt: skip
-"""Kinds of slot with their type on PostgreSQL, where the parts of a union must agree on types."""
+"""Kinds of columns with their type on PostgreSQL."""
 
 KIND_OF_FIELD = {
     "AutoField": "integer", "BigAutoField": "integer", "BigIntegerField": "integer",
@@ -114,11 +117,7 @@ def fetch(
     JSON await text.  ``prepare`` has it keep the plan of what this connection asks again.
     """
     if connection.vendor == "postgresql":
-        connection.ensure_connection()
-        if connection.queries_logged:
-            connection.queries_log.append({"sql": statement, "time": ""})
-        with connection.wrap_database_errors:
-            raw = connection.connection
+        with _driver(statement) as raw:
             return fetch_raw(raw, statement, values, binary=binary, prepare=prepare)
     with connection.cursor() as cursor:
         return list(cursor.execute(statement, values).fetchall())
@@ -134,9 +133,10 @@ def fetch_raw(
 ) -> list[tuple[Any, ...]]:
     """The same on a connection of PostgreSQL's driver."""
     # Django's own cursors write values into the statement, which is then another every time.
-    with psycopg.Cursor(raw) as cursor:
+    with psycopg.RawCursor(raw) as cursor:
         kept = None if prepare else False  # as often asked as the connection wants it to be
-        return cursor.execute(statement, values, binary=binary, prepare=kept).fetchall()
+        told = _numbered(statement)
+        return cursor.execute(told, values, binary=binary, prepare=kept).fetchall()
 
 
 def stream_raw(
@@ -147,13 +147,34 @@ def stream_raw(
         return list(cursor.stream(statement, values, binary=True, size=AT_ONCE))
 
 
-def run(statement: str, values: Sequence[Any]) -> None:
-    """Carry out a statement by PostgreSQL's own driver, its plan kept as ``fetch`` keeps it."""
+def run(statement: str, values: Sequence[Any]) -> int:
+    """Carry out a statement, which PostgreSQL prepares; the number of rows it touched."""
+    if connection.vendor == "postgresql":
+        with _driver(statement) as raw, psycopg.RawCursor(raw) as cursor:
+            return cursor.execute(_numbered(statement), values).rowcount
+    with connection.cursor() as cursor:
+        return int(cursor.execute(statement, values).rowcount)
+
+
+@contextmanager
+def _driver(statement: str) -> Iterator[psycopg.Connection[Any]]:
+    """PostgreSQL's own connection, with Django's checks and errors about it as for its cursors."""
+    connection.close_if_health_check_failed()
     connection.ensure_connection()
     if connection.queries_logged:
         connection.queries_log.append({"sql": statement, "time": ""})
-    with connection.wrap_database_errors, psycopg.Cursor(connection.connection) as cursor:
-        cursor.execute(statement, values)
+    with connection.wrap_database_errors:
+        yield connection.connection
+
+
+@lru_cache(maxsize=256)
+def _numbered(statement: str) -> str:
+    """The statement with its places numbered, as PostgreSQL wants them.
+
+    Else psycopg looks for them anew every time in whatever is longer than a page or two.
+    """
+    first, *others = statement.split("%s")
+    return first + "".join(f"${number}{text}" for number, text in enumerate(others, 1))
 
 
 class Question:
@@ -177,12 +198,11 @@ class Question:
         values = {name: listed(each) for name, each in given.items()}
         few = all(len(each) <= FEW for each in given.values())
         params = [values[p.name] if isinstance(p, Given) else p for p in laid.params]
-        found: list[list[tuple[Any, ...]]] = [[] for _ in laid.parts]
-        for row in fetch(laid.sql, params, binary=False, prepare=few):
-            found[row[0]].append(row)
+        found: list[list[Row]] = [[] for _ in laid.parts]
+        for number, *told in fetch(laid.sql, params, binary=False, prepare=few):
+            found[number].append(laid.parts[number].read(told))
         return {
-            part.name: part.read(each, laid.places)
-            for part, each in zip(laid.parts, found, strict=True)
+            part.name: part.in_order(rows) for part, rows in zip(laid.parts, found, strict=True)
         }
 
     def ask_one_by_one(self, **given: Sequence[Any]) -> dict[str, list[Row]]:
@@ -192,14 +212,14 @@ class Question:
 
 @dataclass(frozen=True)
 class _Part:
-    """One queryset compiled: what it selects, where that lies, how it is read back."""
+    """One queryset compiled: what it selects, kind by kind, and how that is read back."""
 
     name: str
     sql: str
     params: tuple[Any, ...]
     columns: tuple[str, ...]
-    slots: tuple[Slot, ...]
-    converters: tuple[tuple[int, Any, Any], ...]
+    kinds: tuple[str, ...]
+    converters: tuple[tuple[str, Any, Any], ...]
     order: tuple[str, ...]
 
     @staticmethod
@@ -207,50 +227,55 @@ class _Part:
         compiler = queryset.order_by().query.get_compiler(connection=connection)
         sql, params = compiler.as_sql(with_col_aliases=True)
         expressions = [selected[0] for selected in compiler.select]
+        columns = [selected[2] for selected in compiler.select]
         converters = compiler.get_converters(expressions)
         for at, expression in enumerate(expressions):
             if _is_plain_json(expression):
                 converters[at] = ([_read_json], expression)
+        kinds = [KIND_OF_FIELD[each.output_field.get_internal_type()] for each in expressions]
+        by_kind = sorted(range(len(columns)), key=kinds.__getitem__)
         return _Part(
             name=name,
             sql=sql,
             params=tuple(params),
-            columns=tuple(selected[2] for selected in compiler.select),
-            slots=tuple(_slots(expressions)),
+            columns=tuple(columns[at] for at in by_kind),
+            kinds=tuple(kinds[at] for at in by_kind),
             converters=tuple(
-                (at, convert, expression)
+                (columns[at], convert, expression)
                 for at, (converts, expression) in converters.items()
                 for convert in converts
             ),
             order=tuple(map(str, queryset.query.order_by)),
         )
 
-    def select(self, number: int, slots: Iterable[Slot]) -> str:
-        """This part's place in the union; slots it does not use are NULL."""
-        quote, postgresql = connection.ops.quote_name, connection.vendor == "postgresql"
-        taken = dict(zip(self.slots, self.columns, strict=True))
-        cells = [
-            f"q.{quote(taken[slot])}"
-            if slot in taken
-            else f"NULL::{SLOT_TYPES[slot[0]]}"
-            if postgresql
-            else "NULL"
-            for slot in slots
-        ]
-        return f"SELECT {number}, {', '.join(cells)} FROM ({self.sql}) q"  # noqa: S608  # compiled
+    def arrays(self, kinds: Iterable[str]) -> Iterable[str]:
+        """Its columns for a union on PostgreSQL: an array for each kind, or NULL for none."""
+        for kind in kinds:
+            names = (
+                column for column, own in zip(self.columns, self.kinds, strict=True) if own == kind
+            )
+            told = ", ".join(f"q.{connection.ops.quote_name(name)}" for name in names)
+            yield f"ARRAY[{told}]::{KINDS[kind]}[]" if told else f"NULL::{KINDS[kind]}[]"
 
-    def read(self, rows: Iterable[tuple[Any, ...]], place: dict[Slot, int]) -> list[Row]:
-        """Rows of the union by column name, as the queryset itself would give them."""
-        places = [place[slot] for slot in self.slots]
-        found = []
-        for row in rows:
-            values = [row[place] for place in places]
-            for at, convert, expression in self.converters:
-                values[at] = convert(values[at], expression, connection)
-            found.append(dict(zip(self.columns, values, strict=True)))
+    def singly(self, width: int) -> Iterable[str]:
+        """Its columns for a union on SQLite, where a column may hold anything: filled up by NULL."""
+        yield from (f"q.{connection.ops.quote_name(column)}" for column in self.columns)
+        yield from ["NULL"] * (width - len(self.columns))
+
+    def read(self, told: Sequence[Any]) -> Row:
+        """A row of the union by column name, as the queryset itself would give it."""
+        if connection.vendor == "postgresql":
+            told = chain.from_iterable(filter(None, told))
+        row = dict(zip(self.columns, told, strict=False))
+        for column, convert, expression in self.converters:
+            row[column] = convert(row[column], expression, connection)
+        return row
+
+    def in_order(self, rows: list[Row]) -> list[Row]:
+        """Its rows as the queryset orders them."""
         for key in reversed(self.order):
-            found.sort(key=itemgetter(key.lstrip("-")), reverse=key.startswith("-"))
-        return found
+            rows.sort(key=itemgetter(key.lstrip("-")), reverse=key.startswith("-"))
+        return rows
 
 
 def _is_plain_json(expression: Any) -> bool:
@@ -264,15 +289,6 @@ def _read_json(value: str | None, *_: Any) -> Any:
     return None if value is None else json.loads(value)
 
 
-def _slots(expressions: Iterable[Any]) -> Iterable[Slot]:
-    """A slot of its kind for each column, counted within the kind."""
-    seen: Counter[str] = Counter()
-    for expression in expressions:
-        kind = KIND_OF_FIELD[expression.output_field.get_internal_type()]
-        yield kind, seen[kind]
-        seen[kind] += 1
-
-
 @dataclass(frozen=True)
 class _Laid:
     """All parts as one statement."""
@@ -280,13 +296,28 @@ class _Laid:
     sql: str
     params: tuple[Any, ...]
     parts: tuple[_Part, ...]
-    places: dict[Slot, int]
 
     @staticmethod
     def of(querysets: dict[str, Values]) -> _Laid:
         parts = tuple(_Part.of(name, queryset) for name, queryset in querysets.items())
-        slots = sorted({slot for part in parts for slot in part.slots})
-        places = {slot: place for place, slot in enumerate(slots, 1)}
-        selects = [part.select(number, slots) for number, part in enumerate(parts)]
         params = tuple(param for part in parts for param in part.params)
-        return _Laid(" UNION ALL ".join(selects), params, parts, places)
+        kinds = sorted({kind for part in parts for kind in part.kinds})
+        width = max(len(part.columns) for part in parts)
+        selects = []
+        for number, part in enumerate(parts):
+            postgresql = connection.vendor == "postgresql"
+            cells = part.arrays(kinds) if postgresql else part.singly(width)
+            selects.append(f"SELECT {number}, {', '.join(cells)} FROM ({part.sql}) q")  # noqa: S608
+        laid = _Laid(" UNION ALL ".join(selects), params, parts)
+        return laid._sharing() if connection.vendor == "postgresql" else laid
+
+    def _sharing(self) -> _Laid:
+        """The same for PostgreSQL: what is given goes over once, however many parts ask for it."""
+        shared: dict[Any, Any] = {}
+        first, *texts = self.sql.replace("%%", "%").split("%s")
+        told = [first]
+        for at, (param, text) in enumerate(zip(self.params, texts, strict=True)):
+            key = param if isinstance(param, Given) else at
+            shared.setdefault(key, param)
+            told.append(f"${list(shared).index(key) + 1}{text}")
+        return _Laid("".join(told), tuple(shared.values()), self.parts)

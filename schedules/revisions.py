@@ -8,7 +8,7 @@ from datetime import datetime
 from django.db import connection, transaction
 from django.utils import timezone
 
-from config.questions import among, listed
+from config.questions import among, listed, run
 from fleet.models import Fan
 from schedules.models import DueState
 
@@ -26,10 +26,10 @@ def raise_revisions(fan_ids: Iterable[int]) -> None:
     """Give every fan a due row and mark it to be reckoned again."""
     touched, now = sorted(set(fan_ids)), timezone.now()
     locked = IN_ORDER if connection.features.has_select_for_update else TOUCHED
-    with transaction.atomic(savepoint=False), connection.cursor() as cursor:
+    with transaction.atomic(savepoint=False):
         raised_at = connection.ops.adapt_datetimefield_value(now)
-        cursor.execute(RAISE.format(locked.format(among("fan_id"))), [raised_at, listed(touched)])
-        if cursor.rowcount < len(touched):
+        raised = run(RAISE.format(locked.format(among("fan_id"))), [raised_at, listed(touched)])
+        if raised < len(touched):
             _add_rows(touched, now)
 
 

@@ -83,7 +83,7 @@ def load_records(entries: Collection[Entry], visits: Iterable[Mapping[str, Any]]
     stored = Stored()
     told = [entry for entry in entries if isinstance(entry, VisitEntry)]
     events = [entry for entry in entries if isinstance(entry, EventEntry)]
-    _keep(stored, stored.visits, (Visit.from_db(None, list(row), row.values()) for row in visits))
+    _keep(stored, stored.visits, map(_visit, visits))
     _keep(stored, stored.events, _superseding(events))
     answers = [entry.id for entry in entries if isinstance(entry, AnswerEntry)]
     answers += [id_ for visit in told for id_ in _given_decisions(visit)]
@@ -91,6 +91,10 @@ def load_records(entries: Collection[Entry], visits: Iterable[Mapping[str, Any]]
     stored.decisions.update(_by_id(Decision, answers))
     stored.closings.update(_by_id(Closing, closings))
     return stored
+
+
+def _visit(row: Mapping[str, Any]) -> Visit:
+    return Visit.from_db(None, VISIT_COLUMNS, [row[name] for name in VISIT_COLUMNS])
 
 
 def _keep(stored: Stored, found: dict[UUID, Any], rows: Iterable[Any]) -> None:
