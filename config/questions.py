@@ -1,10 +1,10 @@
 """Ask many querysets in one statement, compiled once and prepared by the database.
 
 What a posted visit hangs on lies in a dozen tables.  A query each costs a round trip and, more than
-that, the building of its SQL.  A ``Question`` builds the SQL of all its parts once and joins them by
-UNION ALL.  On PostgreSQL, where the parts of a union must agree on types, each part gives an array
-for each kind of its columns: a column for each column of every part would be mostly NULLs, and
-costs more than finding the rows does.
+that, the building of its SQL.  A ``Question`` builds the SQL of all its parts once and joins them
+by UNION ALL.  On PostgreSQL, where the parts of a union must agree on types, each part gives an
+array for each kind of its columns: with a column for every column of every part, filling in the
+NULLs would cost more than finding the rows.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache
 from itertools import chain
@@ -35,12 +35,13 @@ FEW = 64
 AT_ONCE = 256
 """Rows taken over together where there are many."""
 
+DECODER = json.JSONDecoder()
 KINDS = {
     "integer": "bigint", "float": "double precision", "text": "text", "date": "date",
-    "instant": "timestamptz", "uuid": "uuid", "boolean": "boolean", "json": "jsonb",
+    "instant": "timestamptz", "uuid": "uuid", "boolean": "boolean", "json": "text",
     "number": "numeric", "bytes": "bytea",
 }  # fmt: skip
-"""Kinds of columns with their type on PostgreSQL."""
+"""Kinds of columns with the type in which PostgreSQL sends them; JSON is parsed here."""
 
 KIND_OF_FIELD = {
     "AutoField": "integer", "BigAutoField": "integer", "BigIntegerField": "integer",
@@ -108,17 +109,14 @@ def _plain(value: Any) -> Any:
     return value.isoformat() if isinstance(value, date) else value
 
 
-def fetch(
-    statement: str, values: Sequence[Any], *, binary: bool = True, prepare: bool = False
-) -> list[tuple[Any, ...]]:
+def fetch(statement: str, values: Sequence[Any], *, prepare: bool = False) -> list[tuple[Any, ...]]:
     """All rows of one statement, as the database's own driver gives them.
 
-    ``binary`` is how PostgreSQL sends them: the shorter for bytes, while Django's converters of
-    JSON await text.  ``prepare`` has it keep the plan of what this connection asks again.
+    ``prepare`` has PostgreSQL keep the plan of what this connection asks again.
     """
     if connection.vendor == "postgresql":
         with _driver(statement) as raw:
-            return fetch_raw(raw, statement, values, binary=binary, prepare=prepare)
+            return fetch_raw(raw, statement, values, prepare=prepare)
     with connection.cursor() as cursor:
         return list(cursor.execute(statement, values).fetchall())
 
@@ -128,7 +126,6 @@ def fetch_raw(
     statement: str,
     values: Sequence[Any],
     *,
-    binary: bool = True,
     prepare: bool = False,
 ) -> list[tuple[Any, ...]]:
     """The same on a connection of PostgreSQL's driver."""
@@ -136,7 +133,7 @@ def fetch_raw(
     with psycopg.RawCursor(raw) as cursor:
         kept = None if prepare else False  # as often asked as the connection wants it to be
         told = _numbered(statement)
-        return cursor.execute(told, values, binary=binary, prepare=kept).fetchall()
+        return cursor.execute(told, values, binary=True, prepare=kept).fetchall()
 
 
 def stream_raw(
@@ -199,8 +196,9 @@ class Question:
         few = all(len(each) <= FEW for each in given.values())
         params = [values[p.name] if isinstance(p, Given) else p for p in laid.params]
         found: list[list[Row]] = [[] for _ in laid.parts]
-        for number, *told in fetch(laid.sql, params, binary=False, prepare=few):
-            found[number].append(laid.parts[number].read(told))
+        for number, *told in fetch(laid.sql, params, prepare=few):
+            values_told = chain.from_iterable(filter(None, told)) if laid.in_arrays else told
+            found[number].append(laid.parts[number].read(values_told))
         return {
             part.name: part.in_order(rows) for part, rows in zip(laid.parts, found, strict=True)
         }
@@ -258,14 +256,12 @@ class _Part:
             yield f"ARRAY[{told}]::{KINDS[kind]}[]" if told else f"NULL::{KINDS[kind]}[]"
 
     def singly(self, width: int) -> Iterable[str]:
-        """Its columns for a union on SQLite, where a column may hold anything: filled up by NULL."""
+        """Its columns for a union on SQLite, where a column holds anything: filled up by NULL."""
         yield from (f"q.{connection.ops.quote_name(column)}" for column in self.columns)
         yield from ["NULL"] * (width - len(self.columns))
 
-    def read(self, told: Sequence[Any]) -> Row:
+    def read(self, told: Iterable[Any]) -> Row:
         """A row of the union by column name, as the queryset itself would give it."""
-        if connection.vendor == "postgresql":
-            told = chain.from_iterable(filter(None, told))
         row = dict(zip(self.columns, told, strict=False))
         for column, convert, expression in self.converters:
             row[column] = convert(row[column], expression, connection)
@@ -285,8 +281,8 @@ def _is_plain_json(expression: Any) -> bool:
 
 
 def _read_json(value: str | None, *_: Any) -> Any:
-    """What Django's own converter does in the end."""
-    return None if value is None else json.loads(value)
+    """What Django's own converter does in the end, of a text that no blanks surround."""
+    return None if value is None else DECODER.raw_decode(value)[0]
 
 
 @dataclass(frozen=True)
@@ -296,6 +292,7 @@ class _Laid:
     sql: str
     params: tuple[Any, ...]
     parts: tuple[_Part, ...]
+    in_arrays: bool
 
     @staticmethod
     def of(querysets: dict[str, Values]) -> _Laid:
@@ -303,13 +300,12 @@ class _Laid:
         params = tuple(param for part in parts for param in part.params)
         kinds = sorted({kind for part in parts for kind in part.kinds})
         width = max(len(part.columns) for part in parts)
-        selects = []
+        selects, in_arrays = [], connection.vendor == "postgresql"
         for number, part in enumerate(parts):
-            postgresql = connection.vendor == "postgresql"
-            cells = part.arrays(kinds) if postgresql else part.singly(width)
+            cells = part.arrays(kinds) if in_arrays else part.singly(width)
             selects.append(f"SELECT {number}, {', '.join(cells)} FROM ({part.sql}) q")  # noqa: S608
-        laid = _Laid(" UNION ALL ".join(selects), params, parts)
-        return laid._sharing() if connection.vendor == "postgresql" else laid
+        laid = _Laid(" UNION ALL ".join(selects), params, parts, in_arrays)
+        return laid._sharing() if in_arrays else laid
 
     def _sharing(self) -> _Laid:
         """The same for PostgreSQL: what is given goes over once, however many parts ask for it."""
@@ -320,4 +316,4 @@ class _Laid:
             key = param if isinstance(param, Given) else at
             shared.setdefault(key, param)
             told.append(f"${list(shared).index(key) + 1}{text}")
-        return _Laid("".join(told), tuple(shared.values()), self.parts)
+        return replace(self, sql="".join(told), params=tuple(shared.values()))

@@ -22,6 +22,7 @@ from fleet.quantities import (
     VIBRATION_POINTS,
 )
 from visits.limits import (
+    ANSWERING,
     DEFAULT_LIMITS,
     Context,
     Judgement,
@@ -105,11 +106,11 @@ def readings_of(row: Mapping[str, Any]) -> dict[str, Reading]:
 
 def answered_of(row: Mapping[str, Any]) -> frozenset[str]:
     """Entries of ``LOOK_LISTS`` that a check's columns and ``typed`` answer."""
-    answers = {name: row[name] for name in READING_COLUMNS if row[name] is not None}
-    for name, typed in row["typed"].items():
-        # Over range, say: typed, but no figure for the column.
-        if name not in answers:
-            answers[name] = Reading(typed.get("value"), "", typed.get("qualifier", ""))
+    answers = {name: row[name] for name in ANSWERING if row[name] is not None}
+    # Over range, say: typed, but no figure for the column.
+    for name in ANSWERING.intersection(row["typed"]).difference(answers):
+        typed = row["typed"][name]
+        answers[name] = Reading(typed.get("value"), "", typed.get("qualifier", ""))
     return answered_entries(answers)
 
 

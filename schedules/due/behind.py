@@ -45,8 +45,8 @@ class Behind:
 
 
 def check_columns() -> tuple[str, ...]:
-    """All that a check tells, but for what nothing is reckoned from."""
-    skipped = {"id", "visit", "fan", "notes", "switch_left"}
+    """All that a check tells, but for what nothing is reckoned from or its visit tells as well."""
+    skipped = {"id", "visit", "fan", "notes", "switch_left", "began_at"}
     return tuple(f.attname for f in Check._meta.concrete_fields if f.name not in skipped)
 
 

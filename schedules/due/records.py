@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from datetime import date
-from functools import partial
+from functools import lru_cache, partial
 from math import nan
 
 from config.questions import Row
@@ -148,7 +148,8 @@ def _looks(fan: Row, machines: list[Row], checks: list[Row], limits: Limits) -> 
             verdicts=judged,
             answered=answered_of(row),
             lasting=frozenset(row["lasting"]),
-            required_unjudged=any(judged.get(item) == "cannot_judge" for item in required),
+            required_unjudged="cannot_judge" in judged.values()
+            and any(judged.get(item) == "cannot_judge" for item in required),
             vibration=vibration_of(row, machine, limits),
             felt=row["vibration_felt"] or "",
             grease=tuple(_grease(row, limits)),
@@ -159,11 +160,16 @@ def _by_subject(judged: dict[str, str]) -> dict[str, str]:
     """Verdicts by subject; the points of vibration are one subject, with the worst of them."""
     verdicts: dict[str, str] = {}
     for subject, verdict in judged.items():
-        measured = subject.startswith("vibration_") and subject != "vibration_felt"
-        name = "vibration" if measured else subject
-        if VERDICT_ORDER[verdict] >= VERDICT_ORDER[verdicts.get(name, "cannot_judge")]:
+        name = _of_look(subject)
+        if name not in verdicts or VERDICT_ORDER[verdict] >= VERDICT_ORDER[verdicts[name]]:
             verdicts[name] = verdict
     return verdicts
+
+
+@lru_cache(maxsize=256)
+def _of_look(subject: str) -> str:
+    measured = subject.startswith("vibration_") and subject != "vibration_felt"
+    return "vibration" if measured else subject
 
 
 def _stages_in_order(checks: list[Row]) -> list[Row]:

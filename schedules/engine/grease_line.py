@@ -188,5 +188,6 @@ def _last(flags: Flags) -> Ints:
 
 def _at(values: Floats, place: Ints) -> Floats:
     """The value at a place of each series; NaN at NOWHERE."""
-    found = np.take_along_axis(values, np.maximum(place, 0)[..., None], axis=-1)[..., 0]
+    rows = values.reshape(-1, values.shape[-1])
+    found = rows[np.arange(len(rows)), place.ravel()].reshape(place.shape)
     return np.where(place == NOWHERE, np.nan, found)

@@ -92,7 +92,9 @@ def run_out(
     begin = facts.begin_day
     meter = facts.day[:, 0] != SILENT
     due = np.full(len(begin), np.nan)
-    due[~meter] = table.run_out_day(calendar[~meter], begin[~meter] + 1, interval_h[~meter])
+    if not meter.all():
+        none = ~meter
+        due[none] = table.run_out_day(calendar[none], begin[none] + 1, interval_h[none])
     known_day, known_h = begin.astype(np.float64), np.zeros(len(begin))
     kind, ratio = np.where(meter, USED, NO_METER), np.ones(len(begin))
     if meter.any():
@@ -130,8 +132,8 @@ class _Course:
         by_calendar = _calendar_hours(table, calendar, begin, day)
         last = np.count_nonzero(facts.day, axis=1) - 1
         aside, ratio = _ratio(day, gain, by_calendar, last, rule)
-        before = np.column_stack([np.minimum(day[:, :1], begin), day[:, :-1]])
-        calendar_before = np.column_stack([np.zeros(len(day)), by_calendar[:, :-1]])
+        before = np.concatenate([np.minimum(day[:, :1], begin), day[:, :-1]], axis=1)
+        calendar_before = np.concatenate([np.zeros((len(day), 1)), by_calendar[:, :-1]], axis=1)
         counted = ~np.isnan(gain) & ~aside[:, None]
         gain, whole = np.where(counted, gain, 0.0), by_calendar - calendar_before
         from_day, to_day = np.maximum(before, begin), np.maximum(day, begin)

@@ -15,7 +15,16 @@ from schedules.engine.codes import COOKING
 from schedules.engine.months import months_later, next_inspection_day
 from schedules.engine.parameters import CodeInspection, DueParams
 from schedules.engine.record import FanRecord
-from schedules.engine.rule import FAR, SILENT, Columns, Days, Fields, RuleColumns, Shared
+from schedules.engine.rule import (
+    FAR,
+    SILENT,
+    Columns,
+    Days,
+    Fields,
+    RuleColumns,
+    Shared,
+    side_by_side,
+)
 
 number = 2
 whys = ("", "class", "unknown_class", "never_inspected")
@@ -158,5 +167,5 @@ def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
         overdue_after_day=overdue,
         why=np.where(none, 3, np.where(cooking == UNKNOWN, 2, 1)).astype(np.int8),
         cannot_tell=none.astype(np.int8),
-        args=np.column_stack([*evidence, cooking]).astype(np.float32),
+        args=side_by_side(*evidence, cooking),
     )

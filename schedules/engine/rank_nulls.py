@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import lru_cache
 from itertools import accumulate
-from math import comb, prod
+from math import comb, factorial, prod
 
 import numpy as np
 
@@ -32,18 +32,21 @@ def falling_tail(ties: tuple[int, ...]) -> Floats:
 def _falling_counts(ties: tuple[int, ...]) -> tuple[int, ...]:
     """Orders of a multiset with 0, 1, 2, ... falling pairs: the Gaussian multinomial coefficient.
 
-    It is the product of (1 - q^m), m to n, over the same product for each group; as series
-    cut at its own degree both are sums of shifted whole numbers.
+    It is the product of (q^m - 1), m to n, over the same product for each group.  No count exceeds
+    n!, so that at q = 256^width each takes ``width`` bytes of one whole number.
     """
-    top = untied_pairs(ties)
-    counts = [1] + [0] * top
-    for m in range(1, sum(ties) + 1):
-        for i in range(top, m - 1, -1):
-            counts[i] -= counts[i - m]
-    for m in (m for size in ties for m in range(1, size + 1)):
-        for i in range(m, top + 1):
-            counts[i] += counts[i - m]
-    return tuple(counts)
+    width, whole = factorial(sum(ties)).bit_length() // 8 + 1, _q_factorial
+    told = whole(sum(ties), width) // prod(whole(size, width) for size in ties)
+    count = untied_pairs(ties) + 1
+    packed = told.to_bytes(count * width, "little")
+    return tuple(
+        int.from_bytes(packed[at : at + width], "little") for at in range(0, count * width, width)
+    )
+
+
+def _q_factorial(size: int, width: int) -> int:
+    """The product of (q^m - 1) for m to ``size``, at q = 256^width."""
+    return prod((1 << 8 * width * m) - 1 for m in range(1, size + 1))
 
 
 def null_counts(x_ties: tuple[int, ...], y_ties: tuple[int, ...]) -> Mapping[int, int] | None:

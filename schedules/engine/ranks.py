@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from math import nan, prod
+from operator import lt
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -96,6 +98,18 @@ def increasing_p(x: ArrayLike, y: ArrayLike) -> Floats:
         rows = together[begin : begin + BLOCK]
         p[rows] = _block_p(ys[rows])
     return p
+
+
+def increasing_p_of_one(x: Sequence[float], y: Sequence[float]) -> float:
+    """``increasing_p`` of one series without gaps, which is counted before arrays are made of it.
+
+    Raises SeriesError as that does.
+    """
+    if len(x) > BATCH_WIDTH or not all(map(lt, x, x[1:])) or len(x) != len(y):
+        return float(increasing_p([x], [y])[0])
+    falling = sum(later < value for at, value in enumerate(y) for later in y[at + 1 :])
+    ties = sorted(Counter(y).values(), reverse=True)
+    return float(falling_tail(tuple(ties))[falling])
 
 
 def _block_p(rows: Floats) -> Floats:

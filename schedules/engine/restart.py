@@ -12,7 +12,16 @@ from numpy.typing import NDArray
 
 from schedules.engine.parameters import DueParams
 from schedules.engine.record import FanRecord
-from schedules.engine.rule import SILENT, Columns, Days, Fields, RuleColumns, Shared
+from schedules.engine.rule import (
+    SILENT,
+    Columns,
+    Days,
+    Fields,
+    RuleColumns,
+    Shared,
+    side_by_side,
+    silence,
+)
 
 number = 9
 whys = ("", "promised", "no_promise")
@@ -51,6 +60,8 @@ def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     """Date the restart check: on the promised day, else some days after the fan was made safe."""
     rule = params.out_of_service
     away, promised = columns["open_day"], columns["promised_day"]
+    if not away.any():
+        return silence(len(away), len(arg_names))
     due = np.where(promised == SILENT, away + rule.restart_days, promised)
     due = np.where(away == SILENT, SILENT, due).astype(np.int32)
     due, overdue = shared.place(due, due + np.int32(rule.grace_days), None)
@@ -59,7 +70,7 @@ def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
         overdue_after_day=np.where(due == SILENT, SILENT, overdue).astype(np.int32),
         why=np.where(promised == SILENT, 2, 1).astype(np.int8),
         cannot_tell=np.zeros(len(due), np.int8),
-        args=np.column_stack([away, promised]).astype(np.float32),
+        args=side_by_side(away, promised),
     )
 
 

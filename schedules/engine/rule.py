@@ -147,6 +147,19 @@ class Earliest:
     which: NDArray[np.intp]
 
 
+def silence(fans: int, args: int) -> RuleColumns:
+    """The answers of a rule that has nothing to say of any of so many fans."""
+    nothing, no_code = np.zeros(fans, np.int32), np.zeros(fans, np.int8)
+    return RuleColumns(
+        nothing, nothing, no_code, no_code, np.full((fans, args), np.nan, np.float32)
+    )
+
+
+def side_by_side(*columns: NDArray[Any]) -> NDArray[np.float32]:
+    """Numbers for a sentence, each of shape (N,), as float32 of shape (N, A)."""
+    return np.array(columns, np.float32).T
+
+
 def earliest(
     fans: int,
     fan: NDArray[np.intp],

@@ -58,9 +58,7 @@ def dates(columns: Columns, params: DueParams) -> VibrationDates:
     )  # fmt: skip
     factor = np.where(doubled, params.follow_up.declined_factor, 1)
     act_days = np.array([0, *(rule.act_days(n) for n in range(1, LAST_NTH + 1))], np.int32)
-    days = np.select(
-        [verdict == WATCH, verdict == ACT], [rule.watch_days, act_days[nth] * factor], 0
-    )
+    days = np.where(verdict == ACT, act_days[nth] * factor, rule.watch_days * (verdict == WATCH))
     stop = verdict == STOP
     due = (day + days).astype(np.int32)
     overdue = due + np.where(stop, 0, rule.grace_days).astype(np.int32)

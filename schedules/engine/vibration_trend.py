@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from schedules.engine.parameters import VibrationTrend
-from schedules.engine.ranks import increasing_p
+from schedules.engine.ranks import increasing_p_of_one
 from schedules.engine.rule import SILENT, Columns, Days, Fields, Shared
 from schedules.engine.series import HORIZON_D, Flags, Floats, Ints, whole_days
 from schedules.engine.slopes import theil_sen
@@ -59,8 +59,7 @@ def _long(series: Series, rule: VibrationTrend) -> bool:
 
 
 def _rises(series: Series, rule: VibrationTrend) -> bool:
-    days, values = (np.array([each], np.float64) for each in (series.days, series.values))
-    return bool(increasing_p(days, values)[0] <= rule.largest_p)
+    return increasing_p_of_one(series.days, series.values) <= rule.largest_p
 
 
 def dates(columns: Columns, shared: Shared, rule: VibrationTrend) -> VibrationDates:

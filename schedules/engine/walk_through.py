@@ -17,7 +17,16 @@ from schedules.engine.moments import in_time
 from schedules.engine.months import add_months
 from schedules.engine.parameters import DueParams, Multipliers
 from schedules.engine.record import FanRecord, Look
-from schedules.engine.rule import FAR, SILENT, Columns, Days, Fields, RuleColumns, Shared
+from schedules.engine.rule import (
+    FAR,
+    SILENT,
+    Columns,
+    Days,
+    Fields,
+    RuleColumns,
+    Shared,
+    side_by_side,
+)
 
 number = 1
 whys = ("", "interval", "never_seen", "after_expected_cleaning")
@@ -147,5 +156,5 @@ def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
         overdue_after_day=overdue,
         why=np.where(last == SILENT, 2, np.where(waits, 3, 1)).astype(np.int8),
         cannot_tell=np.zeros(len(due), np.int8),
-        args=np.column_stack(evidence).astype(np.float32),
+        args=side_by_side(*evidence),
     )

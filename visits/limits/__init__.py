@@ -15,11 +15,12 @@ from visits.limits.judge import judge
 from visits.limits.judgement import CODES, Judgement, by_subject, worst
 from visits.limits.parameters import DEFAULT_LIMITS, LimitError, Limits, VibrationLimits
 from visits.limits.readings import Reading
-from visits.limits.seen import answered_entries, unanswered
+from visits.limits.seen import ANSWERING, answered_entries, unanswered
 from visits.limits.tables import table_full_load_a
 from visits.limits.vibration import severity_zone, velocity_mm_s_rms
 
 __all__ = [
+    "ANSWERING",
     "CODES",
     "DEFAULT_LIMITS",
     "STANDINGS",

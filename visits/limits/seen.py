@@ -35,13 +35,19 @@ def seen_rows(case: Case) -> Iterator[Judgement]:
 
 
 LIST_ENTRIES = frozenset(entry for entries in LOOK_LISTS.values() for entry in entries)
-NO_ANSWER = {("volts_word", "not_measured")}
+ANSWERING = frozenset(
+    name for entry in LIST_ENTRIES for name in ALWAYS_ANSWERED_BY.get(entry, (entry,))
+)
+"""Readings that answer an entry of some list; the others answer none."""
+
+NO_ANSWER = {"volts_word": "not_measured"}
 """Saying that volts were not measured answers nothing; saying so of current is allowed."""
 
 
 def answered_entries(readings: Mapping[str, Given]) -> frozenset[str]:
     """Entries of ``fleet.quantities.LOOK_LISTS`` that a check's readings answer."""
-    return _entries(frozenset(n for n, reading in readings.items() if _is_answer(n, reading)))
+    told = ANSWERING.intersection(readings)
+    return _entries(frozenset(name for name in told if _is_answer(name, readings[name])))
 
 
 @lru_cache(maxsize=1024)
@@ -55,9 +61,10 @@ def _entries(given: frozenset[str]) -> frozenset[str]:
 
 
 def _is_answer(name: str, given: Given) -> bool:
-    value = given.value if isinstance(given, Reading) else given
-    qualified = isinstance(given, Reading) and bool(given.qualifier)
-    return (value is not None or qualified) and (name, value) not in NO_ANSWER
+    qualified = False
+    if isinstance(given, Reading):
+        given, qualified = given.value, bool(given.qualifier)
+    return qualified if given is None else NO_ANSWER.get(name) != given
 
 
 def unanswered(readings: Mapping[str, Given], entries: Iterable[str]) -> tuple[str, ...]:
