@@ -196,9 +196,9 @@ class Question:
         few = all(len(each) <= FEW for each in given.values())
         params = [values[p.name] if isinstance(p, Given) else p for p in laid.params]
         found: list[list[Row]] = [[] for _ in laid.parts]
-        for number, *told in fetch(laid.sql, params, prepare=few):
-            values_told = chain.from_iterable(filter(None, told)) if laid.in_arrays else told
-            found[number].append(laid.parts[number].read(values_told))
+        for number, *cells in fetch(laid.sql, params, prepare=few):
+            told = chain.from_iterable(filter(None, cells)) if laid.in_arrays else cells
+            found[number].append(laid.parts[number].read(told))
         return {
             part.name: part.in_order(rows) for part, rows in zip(laid.parts, found, strict=True)
         }
@@ -256,8 +256,11 @@ class _Part:
             yield f"ARRAY[{told}]::{KINDS[kind]}[]" if told else f"NULL::{KINDS[kind]}[]"
 
     def singly(self, width: int) -> Iterable[str]:
-        """Its columns for a union on SQLite, where a column holds anything: filled up by NULL."""
-        yield from (f"q.{connection.ops.quote_name(column)}" for column in self.columns)
+        """Its columns for a union on SQLite, where a column holds anything: filled up by NULL.
+
+        The plus hides a declared type, by which the first part's would have all others converted.
+        """
+        yield from (f"+q.{connection.ops.quote_name(column)}" for column in self.columns)
         yield from ["NULL"] * (width - len(self.columns))
 
     def read(self, told: Iterable[Any]) -> Row:

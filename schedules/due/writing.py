@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
@@ -52,18 +53,18 @@ WRITE_CHANGE = """
         (fan_id, changed_at, due_on_before, due_on, due_rule_before, due_rule)
     VALUES (%s, %s, %s, %s, %s, %s)
 """
-WRITE_AT_ONCE = """
+WRITE_FEW = """
     WITH written AS (
         UPDATE schedules_duestate AS d
         SET due_on = n.due_on, due_rule = n.due_rule, overdue_after = n.overdue_after,
             overdue_rule = n.overdue_rule, not_before = n.not_before, dates = n.dates,
             worst_verdict = n.worst_verdict, fault = '', reckoned_revision = d.revision
-        FROM unnest({answers}) AS n ({answer_names})
+        FROM json_to_recordset(%s::json) AS n ({answers})
         WHERE d.fan_id = n.fan_id AND d.revision = n.revision
         RETURNING d.fan_id
     ), kept AS ({histories})
-    INSERT INTO schedules_duechange ({change_names})
-    SELECT {change_names} FROM unnest({changes}) AS c ({change_names}) JOIN written USING (fan_id)
+    INSERT INTO schedules_duechange ({moved})
+    SELECT {moved} FROM json_to_recordset(%s::json) AS c ({changes}) JOIN written USING (fan_id)
 """
 HISTORY_TYPES = {"fan_id": "int8", "version": "int8", "revision": "int8", '"row"': "bytea"}
 WRITE_HISTORY = """
@@ -72,6 +73,19 @@ WRITE_HISTORY = """
     SET version = excluded.version, revision = excluded.revision, "row" = excluded."row"
 """
 FROM_ARRAYS = "SELECT * FROM unnest({})"
+FROM_JSON = "SELECT * FROM json_to_recordset(%s::json) AS n ({})"
+
+
+def _named(types: Mapping[str, str]) -> str:
+    return ", ".join(f"{name} {type_}" for name, type_ in types.items())
+
+
+WRITE_ALL_OF_FEW = WRITE_FEW.format(
+    answers=_named(ANSWER_TYPES),
+    histories=WRITE_HISTORY.format(rows=FROM_JSON.format(_named(HISTORY_TYPES))),
+    changes=_named(CHANGE_TYPES),
+    moved=", ".join(CHANGE_TYPES),
+)
 AT_ONCE = 500
 MANY = 16
 """So many rows are worth a COPY, which costs a few round trips more than it saves for one."""
@@ -100,13 +114,19 @@ def _write_at_once(rows: Rows, moves: Rows, histories: Rows) -> None:
     """
     if not (rows or histories):
         return
-    statement = WRITE_AT_ONCE.format(
-        answers=_arrays(ANSWER_TYPES), answer_names=", ".join(ANSWER_TYPES),
-        histories=WRITE_HISTORY.format(rows=FROM_ARRAYS.format(_arrays(HISTORY_TYPES))),
-        changes=_arrays(CHANGE_TYPES), change_names=", ".join(CHANGE_TYPES),
-    )  # fmt: skip
     told = (rows, ANSWER_TYPES), (histories, HISTORY_TYPES), (moves, CHANGE_TYPES)
-    run(statement, [column for each, types in told for column in _columns(each, types)])
+    run(WRITE_ALL_OF_FEW, [_as_json(each, types) for each, types in told])
+
+
+def _as_json(rows: Rows, types: Mapping[str, str]) -> str:
+    """Rows as one value: an array for each column takes longer to make than its few values."""
+    names = [name.strip('"') for name in types]
+    return json.dumps([dict(zip(names, row, strict=True)) for row in rows], default=_plain)
+
+
+def _plain(value: Any) -> str:
+    """What JSON has no form of, as PostgreSQL reads it."""
+    return f"\\x{value.hex()}" if isinstance(value, bytes) else value.isoformat()
 
 
 def _arrays(types: Mapping[str, str]) -> str:

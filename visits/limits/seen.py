@@ -61,10 +61,10 @@ def _entries(given: frozenset[str]) -> frozenset[str]:
 
 
 def _is_answer(name: str, given: Given) -> bool:
-    qualified = False
-    if isinstance(given, Reading):
-        given, qualified = given.value, bool(given.qualifier)
-    return qualified if given is None else NO_ANSWER.get(name) != given
+    value = given.value if isinstance(given, Reading) else given
+    if value is None:
+        return isinstance(given, Reading) and bool(given.qualifier)
+    return NO_ANSWER.get(name) != value
 
 
 def unanswered(readings: Mapping[str, Given], entries: Iterable[str]) -> tuple[str, ...]:
