@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 
+from django.utils.translation import get_language, override
+
 from fleet.models import Fan
 from schedules.due.answers import read_answer
 from schedules.due.evidence import VERDICT_NAMES, Evidence, Judged, evidence_of
@@ -65,7 +67,9 @@ def other_answer(logged: Logged) -> Told:
 def answer(logged: Logged) -> Told:
     """The answer to whatever was logged."""
     is_visit = isinstance(logged.recorded, RecordedVisit)
-    return visit_answer(logged) if is_visit else other_answer(logged)
+    # Every word asks for the language; where none was chosen, that is looked for in vain each time.
+    with override(get_language()):
+        return visit_answer(logged) if is_visit else other_answer(logged)
 
 
 def tell_due(

@@ -79,8 +79,7 @@ def grease_crossing(
     settings = GreaseLoad() if params is None else params
     read = _Readings.of(days, depth_um, depth_um if high_um is None else high_um)
     leading = read.day.shape[:-1]
-    limit = np.broadcast_to(np.asarray(limit_um, np.float64), leading)
-    cleaned = np.broadcast_to(np.asarray(cleaned_day, np.float64), leading)
+    limit, cleaned = (np.full(leading, each, np.float64) for each in (limit_um, cleaned_day))
     start_day, start_um, later = _start(read, cleaned, settings.cleaned_depth_um)
     slope, basis = _slope(read, start_day, start_um, later, settings)
     return _crossing(read, limit, cleaned, later, slope, basis)

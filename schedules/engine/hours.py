@@ -86,12 +86,12 @@ def _intervals(columns: Columns, params: DueParams) -> tuple[Floats, NDArray[np.
     rule, vertical = params.hours, columns["bearing_vertical"]
     rpm, frame, given_c = (columns[f"bearing_{name}"] for name in ("rpm", "frame", "c"))
     celsius = np.where(np.isnan(given_c), rule.bearing_temperature_c, given_c)
-    by_bore = regrease_interval_h(
-        rpm, columns["bearing_bore_mm"], rule.bearing_k, celsius, vertical
-    )
-    by_frame = frame_interval_h(np.where(frame > 0, frame, np.nan), rpm, rule.frame_duty, vertical)
-    no_bore = ~(columns["bearing_bore_mm"] > 0)
-    book = np.where(no_bore, by_frame, by_bore)
+    bore_mm = columns["bearing_bore_mm"]
+    book = regrease_interval_h(rpm, bore_mm, rule.bearing_k, celsius, vertical)
+    no_bore = ~(bore_mm > 0)
+    if no_bore.any():
+        known = np.where(frame > 0, frame, np.nan)
+        book = np.where(no_bore, frame_interval_h(known, rpm, rule.frame_duty, vertical), book)
     maker = np.where(columns["bearing_maker_h"] > 0, columns["bearing_maker_h"], np.nan)
     from_book = ~(maker <= book) & ~np.isnan(book)
     return np.fmin(maker, book), np.where(from_book, np.where(no_bore, 3, 2), 1).astype(np.int8)

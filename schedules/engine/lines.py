@@ -114,6 +114,6 @@ def _given(through: tuple[ArrayLike, ArrayLike]) -> tuple[Floats, Floats]:
 
 def _student(degrees: Ints, probability: float) -> Floats:
     """Student's t quantile per element; only as many are worked out as there are degrees."""
-    each, place = np.unique(degrees, return_inverse=True)
+    each = np.arange(np.max(degrees, initial=0) + 1)
     quantile = np.where(each > 0, stdtrit(np.maximum(each, 1), probability), np.nan)
-    return np.asarray(quantile[place].reshape(np.shape(degrees)))
+    return np.asarray(quantile[np.maximum(degrees, 0)])
