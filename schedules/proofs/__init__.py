@@ -1,0 +1,1 @@
+"""Proofs that nothing is lost or doubled, whatever dies meanwhile, in a database of their own."""

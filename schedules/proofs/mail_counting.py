@@ -1,0 +1,77 @@
+"""What a mail server took, held against what was owed; pure counting."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+
+@dataclass
+class Acceptance:
+    """One message that a server took at ``at_s``, on a clock of its own.
+
+    ``gone_on`` tells that the sender's next command came on the same connection.  A sender goes on
+    only once it has noted the message as sent, so that until then the message lies in the window
+    between the server's yes and our note: whoever dies there is followed by another who sends it
+    again, under the same Message-ID.
+    """
+
+    message_id: str
+    to: str
+    at_s: float
+    gone_on: bool = False
+
+
+@dataclass(frozen=True)
+class MailCount:
+    """Messages owed and taken.
+
+    ``explained`` are duplicates of a message whose sender never went on; ``unexplained`` are
+    Message-IDs sent again after their sender had gone on, ``missing`` those never taken,
+    ``strangers`` those that nobody was owed or that went to another address.
+    """
+
+    owed: int
+    arrived: int
+    distinct: int
+    duplicates: int
+    explained: int
+    missing: tuple[str, ...]
+    unexplained: tuple[str, ...]
+    strangers: tuple[str, ...]
+
+    def complaints(self) -> list[str]:
+        """A sentence for each claim that does not hold."""
+        told = {
+            "never arrived": self.missing,
+            "came again although noted as sent": self.unexplained,
+            "came and were owed to nobody there": self.strangers,
+        }
+        return [
+            f"{len(ids)} notices {what}, such as {ids[0]}." for what, ids in told.items() if ids
+        ]
+
+
+def count_mail(owed: Mapping[str, str], taken: Iterable[Acceptance]) -> MailCount:
+    """Hold what was taken against ``owed``, addresses by Message-ID."""
+    by_id: dict[str, list[Acceptance]] = defaultdict(list)
+    for each in sorted(taken, key=lambda each: each.at_s):
+        by_id[each.message_id].append(each)
+    arrived = sum(map(len, by_id.values()))
+    unexplained = [
+        name for name, copies in by_id.items() for earlier in copies[:-1] if earlier.gone_on
+    ]
+    strangers = [
+        name for name, copies in by_id.items() if {each.to for each in copies} != {owed.get(name)}
+    ]
+    return MailCount(
+        owed=len(owed),
+        arrived=arrived,
+        distinct=len(by_id),
+        duplicates=arrived - len(by_id),
+        explained=arrived - len(by_id) - len(unexplained),
+        missing=tuple(sorted(owed.keys() - by_id.keys())),
+        unexplained=tuple(unexplained),
+        strangers=tuple(strangers),
+    )

@@ -1,0 +1,149 @@
+"""A mail server having a bad day: it refuses, hangs up anywhere, and is down for a while."""
+
+from __future__ import annotations
+
+import asyncio
+import re
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from email import message_from_bytes
+from random import Random
+
+from schedules.proofs.mail_counting import Acceptance
+
+MOMENTS = ("RCPT", "DATA", "BODY", "TAKEN")
+"""When something may go wrong: two commands, the text, and after the text has been taken."""
+FAULTS = {
+    "RCPT": (("450 4.2.1 busy", 0.03), ("421 4.3.2 closing", 0.01), ("", 0.02)),
+    "DATA": (("451 4.3.0 not now", 0.03), ("", 0.01)),
+    "BODY": (("452 4.3.1 no room", 0.02), ("", 0.02)),
+    "TAKEN": (("", 0.03),),
+}
+"""Answer and chance at each; without an answer the server hangs up (RFC 5321, 3.8 and 4.2.1)."""
+LONGEST_DELAY_S = 0.06
+SIZE_READ = 200
+HANG_UP_CODE = "421"
+
+
+class _HungUp(Exception):  # noqa: N818  # no error: the server's own whim
+    """The server ends this connection."""
+
+
+@dataclass
+class RoughServer:
+    """What it has taken so far and how often it misbehaved; ``rng`` draws when."""
+
+    rng: Random
+    taken: list[Acceptance] = field(default_factory=list)
+    faults: int = 0
+    hung_up_after_taking: int = 0
+    port: int = 0
+    _up: asyncio.Server | None = None
+    _links: set[asyncio.StreamWriter] = field(default_factory=set)
+
+    async def come_up(self) -> None:
+        """Listen, on the same port as before."""
+        self._up = await asyncio.start_server(self._serve, "127.0.0.1", self.port)
+        self.port = self._up.sockets[0].getsockname()[1]
+
+    async def go_down(self) -> None:
+        """Refuse callers and drop those who are connected."""
+        if self._up:
+            self._up.close()
+        for link in list(self._links):
+            link.transport.abort()
+
+    async def _serve(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+        self._links.add(writer)
+        try:
+            await self._talk(reader, writer)
+        except (_HungUp, OSError, asyncio.IncompleteReadError):
+            pass
+        finally:
+            self._links.discard(writer)
+            writer.transport.abort()
+
+    async def _talk(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+        last: Acceptance | None = None
+        writer.write(b"220 rough.example\r\n")
+        while line := await reader.readline():
+            word = line[:4].decode("ascii", "replace").upper()
+            if last and word in ("MAIL", "QUIT"):
+                # The sender goes on only once it has noted the last one as sent.
+                last.gone_on, last = True, None
+            if word == "DATA":
+                last = await self._take(reader, writer)
+            elif word == "QUIT":
+                writer.write(b"221 bye\r\n")
+                return
+            else:
+                refusal = self._draw("RCPT") if word == "RCPT" else None
+                await self._answer(writer, refusal or "250 fine")
+
+    async def _take(
+        self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter
+    ) -> Acceptance | None:
+        """The text of one message; None where it was refused."""
+        if refusal := self._draw("DATA"):
+            await self._answer(writer, refusal)
+            return None
+        await self._answer(writer, "354 go on")
+        refusal = self._draw("BODY", reader)
+        text = await reader.readuntil(b"\r\n.\r\n")
+        if refusal:
+            await self._answer(writer, refusal)
+            return None
+        told = message_from_bytes(re.sub(rb"^\.\.", b".", text, flags=re.MULTILINE))
+        taken = Acceptance(str(told["Message-ID"]), str(told["To"]), time.monotonic())
+        self.taken.append(taken)
+        # Here lies the window: taken, and the sender does not know yet.
+        await self._pause()
+        try:
+            self._draw("TAKEN")
+        except _HungUp:
+            self.hung_up_after_taking += 1
+            raise
+        await self._answer(writer, "250 taken")
+        return taken
+
+    async def _answer(self, writer: asyncio.StreamWriter, text: str) -> None:
+        await self._pause()
+        writer.write(f"{text}\r\n".encode())
+        await writer.drain()
+        if text.startswith(HANG_UP_CODE):
+            raise _HungUp
+
+    async def _pause(self) -> None:
+        await asyncio.sleep(self.rng.random() * LONGEST_DELAY_S)
+
+    def _draw(self, moment: str, reader: asyncio.StreamReader | None = None) -> str:
+        """What goes wrong now: an answer, nothing (""), or the line is dead."""
+        drawn = self.rng.random()
+        for answer, chance in FAULTS[moment]:
+            drawn -= chance
+            if drawn < 0:
+                self.faults += 1
+                if not answer:
+                    raise _HungUp
+                return answer
+        return ""
+
+
+@contextmanager
+def rough_server(rng: Random) -> Iterator[tuple[RoughServer, asyncio.AbstractEventLoop]]:
+    """A server in a thread of its own, with the loop it runs in."""
+    loop = asyncio.new_event_loop()
+    server = RoughServer(rng)
+    thread = threading.Thread(target=loop.run_forever, name="rough server", daemon=True)
+    thread.start()
+    asyncio.run_coroutine_threadsafe(server.come_up(), loop).result()
+    try:
+        yield server, loop
+    finally:
+        asyncio.run_coroutine_threadsafe(server.go_down(), loop).result()
+        loop.call_soon_threadsafe(loop.stop)
+        thread.join()
+        loop.close()
