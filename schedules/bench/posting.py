@@ -87,7 +87,7 @@ def measure_posting(
     _let_the_planner_know()
     person = Person.objects.create_user("bench", role=Person.Role.TECHNICIAN)
     _, key = give_key(person=person, name="bench")
-    told = _Payloads(fan_ids, now)
+    told = Payloads(fan_ids, now)
     statements = _statements(told, key)
     with served(address) as port:
         client = Client(port, key)
@@ -123,19 +123,21 @@ def _let_the_planner_know() -> None:
         cursor.execute("ANALYZE")
 
 
-class _Payloads:
+class Payloads:
     """Visits nobody has posted yet, fan after fan, day after day."""
 
     def __init__(self, fan_ids: Sequence[int], now: datetime) -> None:
         fans = Fan.objects.filter(pk__in=fan_ids).select_related("site__owner")
-        self._fans = [
-            (fan.pk, fan.tag, fan.site_id, fan.site.name, fan.site.owner.name) for fan in fans
-        ]
-        self._now, self._told = now, 0
+        self._fans = {
+            fan.pk: (fan.pk, fan.tag, fan.site_id, fan.site.name, fan.site.owner.name)
+            for fan in fans
+        }
+        self._ids, self._now, self._told = list(self._fans), now, 0
 
-    def visit(self) -> dict[str, Any]:
-        """A payload as a phone sends it."""
-        _, tag, _, site, owner = self._fans[self._told % len(self._fans)]
+    def visit(self, fan_id: int | None = None) -> dict[str, Any]:
+        """A payload as a phone sends it, of this fan or the next one."""
+        fan_id = fan_id or self._ids[self._told % len(self._ids)]
+        _, tag, _, site, owner = self._fans[fan_id]
         # A fan is seen once a day: many equal readings of one day are nobody's fleet.
         began = self._now - timedelta(days=200 - self._told // len(self._fans) % 200)
         self._told += 1
@@ -148,14 +150,14 @@ class _Payloads:
     def row(self) -> dict[str, Any]:
         """The columns of one visit."""
         return {
-            "id": str(uuid4()), "kind": "walk_through", "site_id": self._fans[0][2],
+            "id": str(uuid4()), "kind": "walk_through", "site_id": self._fans[self._ids[0]][2],
             "began_at": self._now.isoformat(), "local_on": str(self._now.date()),
             "payload_sha256": "0" * 64,
         }  # fmt: skip
 
     def plain(self) -> dict[str, Any]:
         """The same visit by column and id."""
-        fan_id, _, site_id, *_ = self._fans[self._told % len(self._fans)]
+        fan_id, _, site_id, *_ = self._fans[self._ids[self._told % len(self._ids)]]
         self._told += 1
         columns = {
             f"{name}_v" if name.startswith("volts") else f"{name}_a": value
@@ -170,7 +172,7 @@ class _Payloads:
 
 
 def _in_turn(
-    client: Client, told: _Payloads, posts: int, *, plain: bool = True
+    client: Client, told: Payloads, posts: int, *, plain: bool = True
 ) -> dict[str, list[float]]:
     """Seconds of each kind of post, one of each at a time, so that noise hits them alike."""
     taken: dict[str, list[float]] = {"bare": [], "visit": [], "replay": [], "plain": []}
@@ -184,7 +186,7 @@ def _in_turn(
     return taken
 
 
-def _statements(told: _Payloads, key: str) -> int:
+def _statements(told: Payloads, key: str) -> int:
     """How many statements one post takes, once all is compiled, besides begin and commit."""
     phone = InProcess(headers={"Authorization": f"Token {key}"}, SERVER_NAME="localhost")
     for _ in range(2):

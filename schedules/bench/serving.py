@@ -64,17 +64,23 @@ def served(address: str) -> Iterator[int]:
 @contextmanager
 def reckoning_beside(address: str) -> Iterator[list[float]]:
     """Whole reckonings, one after another, with what anybody waited for locks meanwhile [ms]."""
+    words = ["-m", "django", "bench", "pass", "--again"]
+    with _process(words, address), watched_locks() as waits:
+        yield waits
+
+
+@contextmanager
+def watched_locks() -> Iterator[list[float]]:
+    """How long the longest waiting for a lock of the database had waited, again and again [ms]."""
     waits: list[float] = []
     done = threading.Event()
-    words = ["-m", "django", "bench", "pass", "--again"]
-    with _process(words, address):
-        watch = threading.Thread(target=_watch_locks, args=(waits, done), daemon=True)
-        watch.start()
-        try:
-            yield waits
-        finally:
-            done.set()
-            watch.join()
+    watch = threading.Thread(target=_watch_locks, args=(waits, done), daemon=True)
+    watch.start()
+    try:
+        yield waits
+    finally:
+        done.set()
+        watch.join()
 
 
 def _watch_locks(waits: list[float], done: threading.Event) -> None:

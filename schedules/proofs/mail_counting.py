@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 
@@ -53,14 +53,30 @@ class MailCount:
         ]
 
 
-def count_mail(owed: Mapping[str, str], taken: Iterable[Acceptance]) -> MailCount:
-    """Hold what was taken against ``owed``, addresses by Message-ID."""
+BEFORE_S = 1.0
+"""A message taken so shortly before an outage may not have been noted any more."""
+
+
+def count_mail(
+    owed: Mapping[str, str],
+    taken: Iterable[Acceptance],
+    outages: Sequence[tuple[float, float]] = (),
+) -> MailCount:
+    """Hold what was taken against ``owed``, addresses by Message-ID.
+
+    ``outages`` are when the database could note nothing: a sender then goes on all the same.
+    """
+
+    def may_come_again(first: Acceptance) -> bool:
+        out = any(begin - BEFORE_S <= first.at_s <= end for begin, end in outages)
+        return out or not first.gone_on
+
     by_id: dict[str, list[Acceptance]] = defaultdict(list)
     for each in sorted(taken, key=lambda each: each.at_s):
         by_id[each.message_id].append(each)
     arrived = sum(map(len, by_id.values()))
     unexplained = [
-        name for name, copies in by_id.items() for earlier in copies[:-1] if earlier.gone_on
+        name for name, copies in by_id.items() for each in copies[:-1] if not may_come_again(each)
     ]
     strangers = [
         name for name, copies in by_id.items() if {each.to for each in copies} != {owed.get(name)}

@@ -6,7 +6,7 @@ import asyncio
 import re
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from email import message_from_bytes
@@ -34,9 +34,10 @@ class _HungUp(Exception):  # noqa: N818  # no error: the server's own whim
 
 @dataclass
 class RoughServer:
-    """What it has taken so far and how often it misbehaved; ``rng`` draws when."""
+    """What it has taken so far and how often it misbehaved; ``rng`` draws when, from ``whims``."""
 
     rng: Random
+    whims: Mapping[str, Sequence[tuple[str, float]]] = field(default_factory=lambda: FAULTS)
     taken: list[Acceptance] = field(default_factory=list)
     faults: int = 0
     hung_up_after_taking: int = 0
@@ -122,7 +123,7 @@ class RoughServer:
     def _draw(self, moment: str, reader: asyncio.StreamReader | None = None) -> str:
         """What goes wrong now: an answer, nothing (""), or the line is dead."""
         drawn = self.rng.random()
-        for answer, chance in FAULTS[moment]:
+        for answer, chance in self.whims.get(moment, ()):
             drawn -= chance
             if drawn < 0:
                 self.faults += 1
@@ -133,10 +134,12 @@ class RoughServer:
 
 
 @contextmanager
-def rough_server(rng: Random) -> Iterator[tuple[RoughServer, asyncio.AbstractEventLoop]]:
-    """A server in a thread of its own, with the loop it runs in."""
+def rough_server(
+    rng: Random, whims: Mapping[str, Sequence[tuple[str, float]]] = FAULTS
+) -> Iterator[tuple[RoughServer, asyncio.AbstractEventLoop]]:
+    """A server in a thread of its own, with the loop it runs in; without ``whims`` a fair one."""
     loop = asyncio.new_event_loop()
-    server = RoughServer(rng)
+    server = RoughServer(rng, whims)
     thread = threading.Thread(target=loop.run_forever, name="rough server", daemon=True)
     thread.start()
     asyncio.run_coroutine_threadsafe(server.come_up(), loop).result()

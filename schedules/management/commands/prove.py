@@ -17,9 +17,27 @@ from schedules.bench.scratch import scratch_database
 from schedules.management.commands.send_notices import instant
 from schedules.proofs.hand import QuickClock, work_on, works_of
 from schedules.proofs.mail import prove_mail
+from schedules.proofs.race import prove_race
+from schedules.proofs.restart import prove_restart
+from schedules.proofs.weeks import prove_weeks
+
+
+
+def in_scratch(prove: Callable[..., Any]) -> Callable[..., Any]:
+    """The proof in a scratch database beside the configured one."""
+
+    def proved(**about: Any) -> Any:
+        with scratch_database() as address:
+            return prove(address=address, **about)
+
+    return proved
+
 
 PROOFS: dict[str, tuple[Callable[..., Any], str]] = {
-    "mail": (prove_mail, "senders killed while a mail server refuses, hangs up and is down"),
+    "mail": (in_scratch(prove_mail), "senders killed while a mail server refuses, hangs up and is down"),
+    "weeks": (in_scratch(prove_weeks), "weeks of the timetable over clock changes and New Year"),
+    "race": (in_scratch(prove_race), "visits posted while two workers reckon the fleet"),
+    "restart": (prove_restart, "PostgreSQL stopped and crashing under work of all kinds"),
 }
 
 
@@ -56,10 +74,7 @@ class Command(BaseCommand):
         prove, _ = PROOFS[options["subject"]]
         rng = Random(options["seed"])  # noqa: S311  # bad luck, no secret
         try:
-            with scratch_database() as address:
-                figures = prove(
-                    size=options["size"], address=address, rng=rng, tell=self.stderr.write
-                )
+            figures = prove(size=options["size"], rng=rng, tell=self.stderr.write)
         except ValueError as error:
             raise CommandError(str(error)) from error
         self._give(asdict(figures), options)

@@ -1,0 +1,174 @@
+"""Weeks pass on the timetable alone: every owner has each letter it must have, once."""
+
+from __future__ import annotations
+
+import tempfile
+import time
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from random import Random
+
+from django.core.management import call_command
+from django.test import override_settings
+
+from fleet.models import Owner
+from schedules.due.reckoning import reckon_fleet
+from schedules.models import Notice
+from schedules.notices.sending import send_notices
+from schedules.notices.writing import write_notices
+from schedules.proofs.slow_weeks import is_at_work, local_time, owed_at
+from schedules.proofs.world_of_weeks import Deed, decide, make_world, roofs, visit_overdue
+
+Tell = Callable[[str], object]
+DAY = timedelta(days=1)
+VISITED = "Ridge Kitchens"
+
+
+@dataclass(frozen=True)
+class Window:
+    """A stretch of days from a Monday on, with a turn of the timetable every ``step``."""
+
+    name: str
+    begins: datetime
+    days: int
+    step: timedelta
+
+
+def _window(name: str, begins: str, days: int, minutes: int) -> Window:
+    begun = datetime.fromisoformat(begins).replace(hour=0, minute=5, tzinfo=UTC)
+    return Window(name, begun, days, timedelta(minutes=minutes))
+
+
+WINDOWS = {
+    "small": (
+        _window("both autumn changes", "2026-10-19", 18, 60),
+        _window("New Year", "2026-12-21", 15, 60),
+    ),
+    "full": (
+        _window("both spring changes", "2026-03-02", 35, 30),
+        _window("both autumn changes", "2026-10-19", 28, 30),
+        _window("New Year", "2026-12-14", 35, 30),
+    ),
+}
+
+
+@dataclass(frozen=True)
+class WeeksFigures:
+    """Letters by window, owner and week; ``letters`` counts them, ``turns`` the timetable's."""
+
+    windows: int
+    days: int
+    turns: int
+    letters: int
+    sent: int
+    deeds: int
+    seconds: float
+    by_owner: dict[str, dict[str, list[str]]]
+    complaints: tuple[str, ...]
+
+
+@dataclass
+class _Course:
+    """What happens in one window, and what must come of it."""
+
+    window: Window
+    expected: set[tuple[int, str]] = field(default_factory=set)
+    deeds: list[Deed] = field(default_factory=list)
+    turns: int = 0
+    sent: int = 0
+
+    def run(self) -> None:
+        """Turn by turn from begin to end."""
+        known = roofs()
+        acts = self.window.begins + 9 * DAY  # Wednesday of the second week
+        end = self.window.begins + self.window.days * DAY
+        now = self.window.begins
+        while now < end:
+            if now == acts:
+                self.deeds = [*decide(now), *visit_overdue(VISITED, now)]
+                known = roofs()
+            self.expected |= owed_at(known, now)
+            reckon_fleet(now=now)
+            write_notices(now=now)
+            self.sent += send_notices(clock=lambda at=now: at).sent
+            self.turns += 1
+            now += self.window.step
+
+
+def prove_weeks(*, size: str, address: str, rng: Random, tell: Tell) -> WeeksFigures:
+    """Let weeks pass over clock changes and New Year in the database Django points at."""
+    started = time.monotonic()
+    courses, complaints = [], []
+    by_owner: dict[str, dict[str, list[str]]] = {}
+    for window in WINDOWS[size]:
+        tell(f"{window.name}: {window.days} days from {window.begins:%Y-%m-%d} …")
+        call_command("flush", verbosity=0, interactive=False)
+        make_world(window.begins - timedelta(hours=6))
+        course = _Course(window)
+        with tempfile.TemporaryDirectory(prefix="weeks-") as folder:
+            backend = "config.mail_folder.FolderBackend"
+            with override_settings(EMAIL_BACKEND=backend, MAIL_FOLDER=Path(folder) / "mail"):
+                course.run()
+                files = len(list((Path(folder) / "mail").glob("*.eml")))
+        complaints += [f"{window.name}: {each}" for each in _complaints(course, files)]
+        by_owner[window.name] = _letters_by_owner()
+        courses.append(course)
+    return WeeksFigures(
+        windows=len(courses),
+        days=sum(course.window.days for course in courses),
+        turns=sum(course.turns for course in courses),
+        letters=sum(len(weeks) for owners in by_owner.values() for weeks in owners.values()),
+        sent=sum(course.sent for course in courses),
+        deeds=sum(len(course.deeds) for course in courses),
+        seconds=round(time.monotonic() - started, 1),
+        by_owner=by_owner,
+        complaints=tuple(complaints),
+    )
+
+
+def _letters_by_owner() -> dict[str, list[str]]:
+    rows = Notice.objects.filter(kind=Notice.Kind.OVERDUE).order_by("period")
+    found: dict[str, list[str]] = {name: [] for name in Owner.objects.values_list("name", flat=True)}
+    for name, period in rows.values_list("owner__name", "period"):
+        found[name].append(period)
+    return found
+
+
+def _complaints(course: _Course, files: int) -> Iterator[str]:
+    notices = list(Notice.objects.select_related("owner"))
+    letters = [each for each in notices if each.kind == Notice.Kind.OVERDUE]
+    written = Counter((each.owner_id, each.period) for each in letters)
+    for owner_id, week in sorted(course.expected - written.keys()):
+        yield f"owner {owner_id} had no letter of {week} and must have one."
+    for owner_id, week in sorted(written.keys() - course.expected):
+        yield f"owner {owner_id} had a letter of {week} and was owed none."
+    if any(count > 1 for count in written.values()):
+        yield f"a week was written twice: {written.most_common(1)}."
+    if not len(notices) == course.sent == files:
+        yield f"{len(notices)} notices, {course.sent} sent, {files} arrived."
+    yield from _out_of_hours(letters)
+    yield from _unheeded(course, letters)
+
+
+def _out_of_hours(letters: list[Notice]) -> Iterator[str]:
+    """Letters written when nobody at the owner's kitchens was at work."""
+    zones: dict[int, set[str]] = defaultdict(set)
+    for roof in roofs():
+        zones[roof.owner_id].add(roof.zone)
+    for each in letters:
+        clocks = [local_time(each.owed_at, zone) for zone in zones[each.owner_id or 0]]
+        if not any(map(is_at_work, clocks)):
+            yield f"{each} was written at {clocks[0]:%A %H:%M} there."
+
+
+def _unheeded(course: _Course, letters: list[Notice]) -> Iterator[str]:
+    """What was done and still stands in a later letter; what was to be done must be something."""
+    if not course.deeds:
+        yield "nothing could be done that a letter would show."
+    for deed in course.deeds:
+        later = [n for n in letters if n.owner_id == deed.owner_id and n.owed_at > deed.at]
+        if any(deed.phrase in each.text for each in later):
+            yield f"{deed.phrase!r} was settled and still stands in a later letter."

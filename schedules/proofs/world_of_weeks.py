@@ -1,0 +1,130 @@
+"""The demo fleet dealt to owners in several zones, and what is done to it while weeks pass."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+from uuid import uuid4
+
+from fleet.models import Fan, Owner, Site
+from schedules.bench.variants import one_by_one
+from schedules.demo.county import DINING, HOTELS, SCHOOLS
+from schedules.demo.found import import_demo, make_files
+from schedules.demo.records import Kitchen, walk
+from schedules.demo.world import least_fans
+from schedules.due.reckoning import reckon_fleet
+from schedules.models import Notice
+from schedules.notices.advice import unanswered_advice
+from schedules.proofs.slow_weeks import Roof
+from schedules.services import log_decision, log_visit
+from visits.models import Check, Recommendation
+
+OWN_ZONES = {DINING: "America/New_York", SCHOOLS: "Europe/Berlin", HOTELS: "America/Los_Angeles"}
+MORE_OWNERS = (
+    ("Corner Table", ("Asia/Kolkata",), 1),
+    ("Two Coasts", ("America/Los_Angeles", "Europe/London"), 4),
+    ("Ridge Kitchens", ("America/Chicago",), 3),
+)
+"""Invented owners who take over some kitchens: their zones in turn, and how many."""
+FANS_MORE = 20
+
+
+def make_world(now: datetime) -> None:
+    """Put the demo fleet on record as it stands at ``now`` and deal its kitchens out."""
+    files = make_files(now.date(), least_fans() + FANS_MORE)
+    import_demo(files=files, now=now, tell=lambda _: None)
+    sites = list(Site.objects.filter(owner__name=DINING, fans__isnull=False).distinct())
+    for name, zones, count in MORE_OWNERS:
+        owner = Owner.objects.create(name=name, email=f"{name.split()[0].lower()}@owners.example")
+        for number in range(count):
+            site = sites.pop()
+            site.owner, site.time_zone = owner, zones[number % len(zones)]
+            site.save()
+    for site in Site.objects.filter(owner__name__in=OWN_ZONES).select_related("owner"):
+        site.time_zone = OWN_ZONES[site.owner.name]
+        site.save()
+    Owner.objects.filter(email="").update(email="office@owners.example")
+    reckon_fleet(now=now)
+
+
+def roofs() -> list[Roof]:
+    """Every fan, its overdue day reckoned alone from its record."""
+    fans = list(Fan.objects.select_related("site"))
+    days = dict(one_by_one([fan.pk for fan in fans]))
+    here = Check.objects.filter(visit__here=True, visit__superseded_by=None)
+    seen = set(here.values_list("fan", flat=True))
+    return [_roof(fan, days[fan.pk].overdue, fan.pk in seen) for fan in fans]
+
+
+def _roof(fan: Fan, overdue: Any, seen: bool) -> Roof:
+    return Roof(
+        owner_id=fan.site.owner_id,
+        kitchen=(fan.site.name, fan.site_id),
+        zone=fan.site.time_zone,
+        overdue_after=date.fromordinal(overdue.overdue_after_day) if overdue else None,
+        waits_until=None if seen else fan.onboarding_on,
+    )
+
+
+@dataclass(frozen=True)
+class Deed:
+    """Something done; ``phrase`` stood in the owner's letter before it and may not after."""
+
+    owner_id: int
+    at: datetime
+    phrase: str
+
+
+def decide(now: datetime) -> Iterator[Deed]:
+    """One owner declines one piece of advice of its latest letter."""
+    owners = Owner.objects.order_by("pk").values_list("pk", flat=True)
+    for owner_id, advice in sorted(unanswered_advice(owners).items()):
+        letter = _latest(owner_id)
+        told = next((row for row in advice if letter and row.text in letter.text), None)
+        if told:
+            log_decision(payload=_no(told, now), by=None, now=now)
+            yield Deed(owner_id, now, told.text)
+            return
+
+
+def _no(advice: Recommendation, now: datetime) -> dict[str, Any]:
+    return {
+        "id": str(uuid4()), "type": "decision", "recommendation": str(advice.pk),
+        "answer": "declined", "on": now.date().isoformat(), "decided_by": "Who may",
+    }  # fmt: skip
+
+
+def visit_overdue(owner_name: str, now: datetime) -> Iterator[Deed]:
+    """All of an owner's overdue fans are walked, and their systems inspected."""
+    owner = Owner.objects.get(name=owner_name)
+    letter = _latest(owner.pk)
+    for site in Site.objects.filter(owner=owner).order_by("pk"):
+        fans = list(site.fans.filter(due_state__overdue_after__lt=now.date()))
+        kitchen = Kitchen(owner.name, site.name)
+        began = (now - timedelta(hours=3)).isoformat()
+        looks = [walk(fan.tag, belt=_is_belt(fan)) for fan in fans]
+        systems = sorted({fan.system.name for fan in fans})
+        if not looks:
+            continue
+        for payload in (
+            kitchen.visit("walk_through", began, *looks),
+            kitchen.visit("code_inspection", began, inspections=[{"system": s} for s in systems]),
+        ):
+            told = {**payload, "id": str(uuid4())}
+            log_visit(payload=told, by=None, now=now)
+        yield from (
+            Deed(owner.pk, now, f"  {fan.tag}: overdue")
+            for fan in fans
+            if letter and f"  {fan.tag}: overdue" in letter.text
+        )
+
+
+def _is_belt(fan: Fan) -> bool:
+    machine = fan.machines.get(removed_on=None)
+    return machine.is_belt_driven
+
+
+def _latest(owner_id: int) -> Notice | None:
+    return Notice.objects.filter(kind=Notice.Kind.OVERDUE, owner=owner_id).first()
