@@ -1,7 +1,8 @@
 """Reckon fans in blocks: histories in, dates out, and only what changed is written.
 
-Nothing here takes locks ahead of time: every write says which revision it was reckoned from and
-does nothing where a visit has raised it meanwhile; the fan is then simply still stale.
+Every write says which revision it was reckoned from and does nothing where a visit has raised it
+meanwhile; the fan is then simply still stale.  Rows are held only while a block is written, in
+order of fans, so that no two wait for each other.
 """
 
 from __future__ import annotations
@@ -28,6 +29,7 @@ from schedules.engine.calendar_hours import HoursTable
 from schedules.engine.due import reckon
 from schedules.engine.parameters import DueParams
 from schedules.models import DueState
+from schedules.revisions import lock_in_order
 
 STANDARD = DueParams()
 """The rules with every number at its default."""
@@ -130,6 +132,13 @@ class _Block:
     parts: list[Fresh]
     rebuilt: Rebuilt
 
+    def written(self) -> Iterator[int]:
+        """Fans of which anything is to be written."""
+        for part in self.parts:
+            yield from part.columns["fan_id"].tolist()
+        yield from (fan_id for fan_id, *_ in self.rebuilt.histories)
+        yield from self.rebuilt.faults
+
 
 def _reckoned(blocks: Blocks, run: _Run, last: int) -> Iterator[_Block]:
     """The fleet's blocks beyond the fan ``last``, one after another."""
@@ -163,6 +172,8 @@ def _write_and_trust(block: _Block, now: datetime) -> Report:
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor:
             cursor.execute("SET LOCAL synchronous_commit = off")
+    # Whoever reckons what it has just touched holds its rows already.
+    lock_in_order(block.written())
     return _write(block, now)
 
 

@@ -69,7 +69,7 @@ def prove_mail(*, size: str, address: str, rng: Random, tell: Tell) -> MailFigur
 def owe_notices(count: int, now: datetime) -> dict[str, str]:
     """Owe so many owners a notice each; their addresses by Message-ID."""
     owners = Owner.objects.bulk_create(
-        Owner(name=f"Owner {number}", email=f"owner-{number}@kitchens.example")
+        Owner(name=f"Addressee {number}", email=f"owner-{number}@kitchens.example")
         for number in range(count)
     )
     rows = Notice.objects.bulk_create(
