@@ -79,7 +79,9 @@ def _programs() -> Path:
     found = shutil.which("initdb")
     packaged = sorted(PACKAGED.glob("*/bin/initdb"))
     if not found and not packaged:
-        raise ValueError("initdb is missing: install PostgreSQL's server, apt-get install postgresql")
+        raise ValueError(
+            "initdb is missing: install PostgreSQL's server, apt-get install postgresql"
+        )
     return Path(found or packaged[-1]).parent
 
 

@@ -21,10 +21,10 @@ from schedules.proofs.rough_server import RoughServer, rough_server
 
 Tell = Callable[[str], object]
 SENDERS = 4
-SPEED = 100
-"""The lease of five minutes then lasts 3 s, the first waits 0.6, 3, 9 and 36 s."""
-TURN_S = 120 / SPEED
-"""Between two rounds of a sender: two minutes, as in the timetable."""
+SPEED = {"small": 200, "full": 100}
+"""At 100 the lease of five minutes lasts 3 s, and the first waits 0.6, 3, 9 and 36 s."""
+TURN_S = 120
+"""Between two rounds of a sender, as in the timetable."""
 KILL_EVERY_S = 1.0
 DOWN_AFTER, DOWN_S = 0.3, 2.0
 """The server is down for so long once this share has been taken."""
@@ -56,10 +56,11 @@ def prove_mail(*, size: str, address: str, rng: Random, tell: Tell) -> MailFigur
     tell(f"{len(owed)} notices owed; {SENDERS} senders, one of them killed every second …")
     started = time.monotonic()
     with rough_server(rng) as (server, loop):
-        words = ["manage.py", "prove", "hand", "send"]
-        words += ["--speed", str(SPEED), "--since", began.isoformat(), "--pause", str(TURN_S)]
-        mail_url = f"smtp://127.0.0.1:{server.port}"
-        with crew(words, SENDERS, DATABASE_URL=address, MAIL_URL=mail_url) as senders:
+        speed = SPEED[size]
+        words = ["manage.py", "prove", "hand", "send", "--pause", str(TURN_S / speed)]
+        words += ["--speed", str(speed), "--since", began.isoformat()]
+        about = {"DATABASE_URL": address, "MAIL_URL": f"smtp://127.0.0.1:{server.port}"}
+        with crew(words, SENDERS, about) as senders:
             outage = _Outage(server, loop, len(owed))
             _kill_until_sent(senders, outage, rng, PATIENCE_S[size])
         counted = count_mail(owed, server.taken)
@@ -116,9 +117,7 @@ def _kill_until_sent(senders: Crew, outage: _Outage, rng: Random, patience_s: fl
         time.sleep(0.1)
 
 
-def _figures(
-    counted: MailCount, server: RoughServer, kills: int, seconds: float
-) -> MailFigures:
+def _figures(counted: MailCount, server: RoughServer, kills: int, seconds: float) -> MailFigures:
     complaints = counted.complaints()
     unsent = Notice.objects.filter(sent_at=None).count()
     if unsent:

@@ -55,7 +55,7 @@ def _kill(process: subprocess.Popen[bytes]) -> None:
 
 
 @contextmanager
-def crew(words: Sequence[str], count: int = 1, **about: str) -> Iterator[Crew]:
+def crew(words: Sequence[str], count: int, about: Mapping[str, str]) -> Iterator[Crew]:
     """A crew with these environment variables, gone afterwards."""
     hands = Crew(words, count, about)
     try:

@@ -75,7 +75,9 @@ def prove_race(*, size: str, address: str, rng: Random, tell: Tell) -> RaceFigur
     started = time.monotonic()
     with (
         served(address) as port,
-        crew(["manage.py", "prove", "hand", "reckon", "--pause", "0"], WORKERS, DATABASE_URL=address),
+        crew(
+            ["manage.py", "prove", "hand", "reckon", "--pause", "0"], WORKERS, DATABASE_URL=address
+        ),
         watched_locks() as waits,
     ):
         _wait_for_workers(visited)
@@ -108,9 +110,7 @@ def _wait_for_workers(fan_ids: Sequence[int]) -> None:
         raise ValueError(f"no worker reckoned anything within {WORKERS_START_S} s")
 
 
-def _post_all(
-    visited: Sequence[int], port: int, rng: Random, now: datetime
-) -> list[float]:
+def _post_all(visited: Sequence[int], port: int, rng: Random, now: datetime) -> list[float]:
     """Seconds of every post; the fan to be visited and some later ones are edited just before."""
     person = Person.objects.create_user("prover", role=Person.Role.TECHNICIAN)
     _, key = give_key(person=person, name="prover")

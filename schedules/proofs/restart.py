@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from random import Random
 from typing import Any
 
@@ -46,8 +47,8 @@ LOOKED_AT = ("/", "/api/v1/due")
 class RestartFigures:
     """What reckoning, sending, posting and looking came to while the database went down.
 
-    ``answers`` counts statuses over all requests, ``cut_off`` connections that broke; ``noted_late``
-    are duplicates whose first copy was accepted while the database was down.
+    ``answers`` counts statuses over all requests, ``cut_off`` connections that broke; ``explained``
+    are duplicates whose first copy could not be noted.
     """
 
     fans: int
@@ -125,8 +126,11 @@ class _Scene:
         send = [*hand, "send", "--speed", str(SPEED), "--since", now.isoformat()]
         with rough_server(self.rng, whims={}) as (server, _), served(self.address) as port:
             about = {"DATABASE_URL": self.address, "MAIL_URL": f"smtp://127.0.0.1:{server.port}"}
-            with crew(send, SENDERS, **about) as senders, crew([*hand, "reckon"], **about) as one:
-                yield server, port, (senders, one)
+            with (
+                crew(send, SENDERS, about) as senders,
+                crew([*hand, "reckon"], 1, about) as reckoner,
+            ):
+                yield server, port, (senders, reckoner)
 
     def _callers(
         self, port: int, phones: list[list[dict[str, Any]]], answers: Answers,
@@ -153,12 +157,8 @@ class _Scene:
         outages = []
         for number, how in enumerate(STOPS, 1):
             share = number / (len(STOPS) + 1)
-            wait_for(
-                lambda share=share: (
-                    len(server.taken) >= share * notices and len(answers.taken) >= share * posts
-                ),
-                PATIENCE_S[self.size],
-            )
+            mail, visits = share * notices, share * posts
+            wait_for(partial(_have_come, server, mail, answers, visits), PATIENCE_S[self.size])
             began = time.monotonic()
             self.cluster.stop(how)
             time.sleep(DOWN_S)
@@ -173,6 +173,10 @@ class _Scene:
         except Error:
             return False
         return len(answers.taken) == posts and not open_notices
+
+
+def _have_come(server: RoughServer, mail: float, answers: Answers, visits: float) -> bool:
+    return len(server.taken) >= mail and len(answers.taken) >= visits
 
 
 def _half_written(answers: Answers, before: int) -> list[str]:

@@ -22,7 +22,6 @@ from schedules.proofs.restart import prove_restart
 from schedules.proofs.weeks import prove_weeks
 
 
-
 def in_scratch(prove: Callable[..., Any]) -> Callable[..., Any]:
     """The proof in a scratch database beside the configured one."""
 
@@ -34,7 +33,10 @@ def in_scratch(prove: Callable[..., Any]) -> Callable[..., Any]:
 
 
 PROOFS: dict[str, tuple[Callable[..., Any], str]] = {
-    "mail": (in_scratch(prove_mail), "senders killed while a mail server refuses, hangs up and is down"),
+    "mail": (
+        in_scratch(prove_mail),
+        "senders killed while a mail server refuses, hangs up and is down",
+    ),
     "weeks": (in_scratch(prove_weeks), "weeks of the timetable over clock changes and New Year"),
     "race": (in_scratch(prove_race), "visits posted while two workers reckon the fleet"),
     "restart": (prove_restart, "PostgreSQL stopped and crashing under work of all kinds"),
