@@ -43,8 +43,12 @@ class Client:
         return taken
 
 
+BENCH = "schedules.bench.wsgi:application"
+PRODUCT = "config.wsgi:application"
+
+
 @contextmanager
-def served(address: str) -> Iterator[int]:
+def served(address: str, application: str = BENCH) -> Iterator[int]:
     """A server of its own over this database; gives its port."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
@@ -54,7 +58,7 @@ def served(address: str) -> Iterator[int]:
         "waitress",
         f"--listen=127.0.0.1:{port}",
         "--threads=2",
-        "schedules.bench.wsgi:application",
+        application,
     ]
     with _process(words, address):
         _wait_for(port)

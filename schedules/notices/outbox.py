@@ -40,6 +40,11 @@ def claim(now: datetime) -> Notice | None:
     return notice
 
 
+def is_in_hand(notice: Notice, now: datetime) -> bool:
+    """Whether the lease still runs; whoever slept through it leaves the notice to others."""
+    return notice.claimed_until is not None and now < notice.claimed_until
+
+
 def finish(notice: Notice, now: datetime) -> bool:
     """Note that it is sent; False where the lease has passed to another meanwhile."""
     return _settle(notice, sent_at=now, fault="")

@@ -18,7 +18,7 @@ from schedules.bookings.calendar import METHOD
 from schedules.models import Notice
 from schedules.notices.leaving import leave_address, leave_headers, with_leave_link
 from schedules.notices.links import with_links
-from schedules.notices.outbox import claim, finish, give_up, hold, put_off
+from schedules.notices.outbox import claim, finish, give_up, hold, is_in_hand, put_off
 from schedules.notices.refusals import PERMANENT, is_about_address, mark_refused
 
 log = logging.getLogger(__name__)
@@ -58,6 +58,8 @@ def _send(
     """Send one and note what came of it; whether the server is of use for another."""
     try:
         server.open()
+        if not is_in_hand(notice, clock()):
+            return True
         if not message_of(notice, server).send():
             raise ValueError(f"{notice.address!r} is no address")
     except (smtplib.SMTPRecipientsRefused, smtplib.SMTPDataError) as error:

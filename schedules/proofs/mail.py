@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from fleet.models import Owner
 from schedules.models import Notice
+from schedules.notices.outbox import LEASE
 from schedules.notices.sending import message_id
 from schedules.proofs.mail_counting import MailCount, count_mail
 from schedules.proofs.processes import Crew, crew
@@ -25,7 +26,9 @@ SPEED = {"small": 200, "full": 100}
 """At 100 the lease of five minutes lasts 3 s, and the first waits 0.6, 3, 9 and 36 s."""
 TURN_S = 120
 """Between two rounds of a sender, as in the timetable."""
-KILL_EVERY_S = 1.0
+KILL_EVERY_S, MOST_KILLS = 1.0, {"small": 9, "full": 10_000}
+HANG_EVERY, HANG_LEASES = 3, 1.3
+"""After so many kills another sender hangs, for so many leases, and then goes on."""
 DOWN_AFTER, DOWN_S = 0.3, 2.0
 """The server is down for so long once this share has been taken."""
 PATIENCE_S = {"small": 90.0, "full": 900.0}
@@ -43,6 +46,7 @@ class MailFigures:
     explained: int
     tries: int
     kills: int
+    hangs: int
     refusals_and_hang_ups: int
     hung_up_after_taking: int
     seconds: float
@@ -55,22 +59,23 @@ def prove_mail(*, size: str, address: str, rng: Random, tell: Tell) -> MailFigur
     owed = owe_notices(NOTICES[size], began)
     tell(f"{len(owed)} notices owed; {SENDERS} senders, one of them killed every second …")
     started = time.monotonic()
-    with rough_server(rng) as (server, loop):
-        speed = SPEED[size]
+    speed = SPEED[size]
+    lease_s = LEASE.total_seconds() / speed
+    with rough_server(rng, patience_s=0.8 * lease_s) as (server, loop):
         words = ["manage.py", "prove", "hand", "send", "--pause", str(TURN_S / speed)]
         words += ["--speed", str(speed), "--since", began.isoformat()]
         about = {"DATABASE_URL": address, "MAIL_URL": f"smtp://127.0.0.1:{server.port}"}
         with crew(words, SENDERS, about) as senders:
             outage = _Outage(server, loop, len(owed))
-            _kill_until_sent(senders, outage, rng, PATIENCE_S[size])
+            _kill_until_sent(senders, outage, rng, HANG_LEASES * lease_s, size)
         counted = count_mail(owed, server.taken)
-        return _figures(counted, server, senders.kills, time.monotonic() - started)
+        return _figures(counted, server, senders, time.monotonic() - started)
 
 
-def owe_notices(count: int, now: datetime) -> dict[str, str]:
-    """Owe so many owners a notice each; their addresses by Message-ID."""
+def owe_notices(count: int, now: datetime, group: str = "all") -> dict[str, str]:
+    """Owe so many owners, new ones for each group, a notice; their addresses by Message-ID."""
     owners = Owner.objects.bulk_create(
-        Owner(name=f"Addressee {number}", email=f"owner-{number}@kitchens.example")
+        Owner(name=f"Addressee {group} {number}", email=f"{group}-{number}@kitchens.example")
         for number in range(count)
     )
     rows = Notice.objects.bulk_create(
@@ -104,25 +109,29 @@ class _Outage:
             self.ends_at = float("inf")
 
 
-def _kill_until_sent(senders: Crew, outage: _Outage, rng: Random, patience_s: float) -> None:
-    end = time.monotonic() + patience_s
+def _kill_until_sent(
+    senders: Crew, outage: _Outage, rng: Random, hang_s: float, size: str
+) -> None:
+    end = time.monotonic() + PATIENCE_S[size]
     next_kill = time.monotonic() + KILL_EVERY_S
     while Notice.objects.filter(sent_at=None, given_up_at=None).exists():
         if time.monotonic() > end:
             return
-        if time.monotonic() >= next_kill:
+        if senders.kills < MOST_KILLS[size] and time.monotonic() >= next_kill:
             senders.kill_one(rng)
+            if senders.kills % HANG_EVERY == 0:
+                senders.hang_one(rng, hang_s)
             next_kill += KILL_EVERY_S
         outage.mind()
         time.sleep(0.1)
 
 
-def _figures(counted: MailCount, server: RoughServer, kills: int, seconds: float) -> MailFigures:
+def _figures(counted: MailCount, server: RoughServer, senders: Crew, seconds: float) -> MailFigures:
     complaints = counted.complaints()
     unsent = Notice.objects.filter(sent_at=None).count()
     if unsent:
         complaints.append(f"{unsent} notices are not noted as sent.")
-    deaths = kills + server.hung_up_after_taking
+    deaths = senders.kills + senders.hangs + server.hung_up_after_taking
     if counted.duplicates > deaths:
         complaints.append(f"{counted.duplicates} duplicates, with only {deaths} to cause them.")
     return MailFigures(
@@ -132,7 +141,8 @@ def _figures(counted: MailCount, server: RoughServer, kills: int, seconds: float
         duplicates=counted.duplicates,
         explained=counted.explained,
         tries=Notice.objects.aggregate(tries=Sum("tries"))["tries"] or 0,
-        kills=kills,
+        kills=senders.kills,
+        hangs=senders.hangs,
         refusals_and_hang_ups=server.faults,
         hung_up_after_taking=server.hung_up_after_taking,
         seconds=round(seconds, 1),

@@ -5,30 +5,31 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 
 @dataclass
 class Acceptance:
     """One message that a server took at ``at_s``, on a clock of its own.
 
-    ``gone_on`` tells that the sender's next command came on the same connection.  A sender goes on
-    only once it has noted the message as sent, so that until then the message lies in the window
-    between the server's yes and our note: whoever dies there is followed by another who sends it
-    again, under the same Message-ID.
+    ``gone_on_s`` is when the sender's next command came on the same connection, None if it never
+    did.  A sender goes on only once it has noted the message as sent; until then the message lies
+    in the window between the server's yes and our note: whoever dies or hangs there is followed by
+    another who sends it again, under the same Message-ID.
     """
 
     message_id: str
     to: str
     at_s: float
-    gone_on: bool = False
+    gone_on_s: float | None = None
 
 
 @dataclass(frozen=True)
 class MailCount:
     """Messages owed and taken.
 
-    ``explained`` are duplicates of a message whose sender never went on; ``unexplained`` are
-    Message-IDs sent again after their sender had gone on, ``missing`` those never taken,
+    ``explained`` are duplicates of a message whose sender had not gone on; ``unexplained`` are
+    Message-IDs sent again after their sender had, ``missing`` those never taken,
     ``strangers`` those that nobody was owed or that went to another address.
     """
 
@@ -67,16 +68,19 @@ def count_mail(
     ``outages`` are when the database could note nothing: a sender then goes on all the same.
     """
 
-    def may_come_again(first: Acceptance) -> bool:
+    def may_follow(first: Acceptance, again: Acceptance) -> bool:
         out = any(begin - BEFORE_S <= first.at_s <= end for begin, end in outages)
-        return out or not first.gone_on
+        return out or first.gone_on_s is None or again.at_s < first.gone_on_s
 
     by_id: dict[str, list[Acceptance]] = defaultdict(list)
     for each in sorted(taken, key=lambda each: each.at_s):
         by_id[each.message_id].append(each)
     arrived = sum(map(len, by_id.values()))
     unexplained = [
-        name for name, copies in by_id.items() for each in copies[:-1] if not may_come_again(each)
+        name
+        for name, copies in by_id.items()
+        for first, again in pairwise(copies)
+        if not may_follow(first, again)
     ]
     strangers = [
         name for name, copies in by_id.items() if {each.to for each in copies} != {owed.get(name)}

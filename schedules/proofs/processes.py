@@ -6,6 +6,7 @@ import os
 import signal
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -22,7 +23,7 @@ class Crew:
     def __init__(self, words: Sequence[str], count: int, about: Mapping[str, str]) -> None:
         self._words = [sys.executable, *words]
         self._about = {**os.environ, "DJANGO_SETTINGS_MODULE": "config.settings", **about}
-        self.kills = 0
+        self.kills = self.hangs = 0
         self.at_work = [self._start() for _ in range(count)]
 
     def _start(self) -> subprocess.Popen[bytes]:
@@ -37,6 +38,28 @@ class Crew:
         _kill(self.at_work[place])
         self.kills += 1
         self.at_work[place] = self._start()
+
+    def hang_one(self, rng: Random, for_s: float) -> None:
+        """SIGSTOP one of them, with its children, and let it go on so much later."""
+        process = rng.choice(self.at_work)
+        self._signal(process, signal.SIGSTOP)
+        threading.Timer(for_s, self._signal, (process, signal.SIGCONT)).start()
+        self.hangs += 1
+
+    @contextmanager
+    def all_hung(self) -> Iterator[None]:
+        """None of them does anything meanwhile."""
+        for process in self.at_work:
+            self._signal(process, signal.SIGSTOP)
+        try:
+            yield
+        finally:
+            for process in self.at_work:
+                self._signal(process, signal.SIGCONT)
+
+    def _signal(self, process: subprocess.Popen[bytes], number: signal.Signals) -> None:
+        if process.poll() is None:
+            os.killpg(process.pid, number)
 
     def died(self) -> int:
         """How many have ended by themselves."""

@@ -18,7 +18,7 @@ from fleet.models import Fan, Machine, Person
 from fleet.services.keys import give_key
 from schedules.bench.filling import fill_sample, fill_up
 from schedules.bench.posting import Payloads
-from schedules.bench.serving import Client, served, watched_locks
+from schedules.bench.serving import PRODUCT, Client, served, watched_locks
 from schedules.demo.records import walk
 from schedules.due.reckoning import reckon_fleet
 from schedules.models import DueChange, DueState
@@ -74,7 +74,7 @@ def prove_race(*, size: str, address: str, rng: Random, tell: Tell) -> RaceFigur
     tell(f"{posts} visits posted while {WORKERS} workers reckon the fleet …")
     started = time.monotonic()
     with (
-        served(address) as port,
+        served(address, PRODUCT) as port,
         crew(
             ["manage.py", "prove", "hand", "reckon", "--pause", "0"], WORKERS, DATABASE_URL=address
         ),

@@ -22,7 +22,7 @@ from fleet.services.keys import give_key
 from schedules.bench.filling import fill_sample
 from schedules.bench.posting import Payloads
 from schedules.bench.scratch import scratch_database
-from schedules.bench.serving import served
+from schedules.bench.serving import PRODUCT, served
 from schedules.models import Notice
 from schedules.proofs.cluster import Cluster, own_cluster
 from schedules.proofs.comparing import compare_with_record
@@ -124,7 +124,7 @@ class _Scene:
     def _workers(self, now: datetime) -> Iterator[tuple[RoughServer, int, Sequence[Any]]]:
         hand = ["manage.py", "prove", "hand"]
         send = [*hand, "send", "--speed", str(SPEED), "--since", now.isoformat()]
-        with rough_server(self.rng, whims={}) as (server, _), served(self.address) as port:
+        with rough_server(self.rng, whims={}) as (server, _), served(self.address, PRODUCT) as port:
             about = {"DATABASE_URL": self.address, "MAIL_URL": f"smtp://127.0.0.1:{server.port}"}
             with (
                 crew(send, SENDERS, about) as senders,

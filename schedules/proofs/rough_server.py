@@ -34,9 +34,13 @@ class _HungUp(Exception):  # noqa: N818  # no error: the server's own whim
 
 @dataclass
 class RoughServer:
-    """What it has taken so far and how often it misbehaved; ``rng`` draws when, from ``whims``."""
+    """What it has taken so far and how often it misbehaved; ``rng`` draws when, from ``whims``.
+
+    Who says nothing for ``patience_s`` is hung up on, as any server does after some minutes.
+    """
 
     rng: Random
+    patience_s: float = 60.0
     whims: Mapping[str, Sequence[tuple[str, float]]] = field(default_factory=lambda: FAULTS)
     taken: list[Acceptance] = field(default_factory=list)
     faults: int = 0
@@ -61,7 +65,7 @@ class RoughServer:
         self._links.add(writer)
         try:
             await self._talk(reader, writer)
-        except (_HungUp, OSError, asyncio.IncompleteReadError):
+        except (_HungUp, OSError, TimeoutError, asyncio.IncompleteReadError):
             pass
         finally:
             self._links.discard(writer)
@@ -70,11 +74,11 @@ class RoughServer:
     async def _talk(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
         last: Acceptance | None = None
         writer.write(b"220 rough.example\r\n")
-        while line := await reader.readline():
+        while line := await asyncio.wait_for(reader.readline(), self.patience_s):
             word = line[:4].decode("ascii", "replace").upper()
             if last and word in ("MAIL", "QUIT"):
                 # The sender goes on only once it has noted the last one as sent.
-                last.gone_on, last = True, None
+                last.gone_on_s, last = time.monotonic(), None
             if word == "DATA":
                 last = await self._take(reader, writer)
             elif word == "QUIT":
@@ -93,7 +97,7 @@ class RoughServer:
             return None
         await self._answer(writer, "354 go on")
         refusal = self._draw("BODY", reader)
-        text = await reader.readuntil(b"\r\n.\r\n")
+        text = await asyncio.wait_for(reader.readuntil(b"\r\n.\r\n"), self.patience_s)
         if refusal:
             await self._answer(writer, refusal)
             return None
@@ -135,11 +139,13 @@ class RoughServer:
 
 @contextmanager
 def rough_server(
-    rng: Random, whims: Mapping[str, Sequence[tuple[str, float]]] = FAULTS
+    rng: Random,
+    whims: Mapping[str, Sequence[tuple[str, float]]] = FAULTS,
+    patience_s: float = 60.0,
 ) -> Iterator[tuple[RoughServer, asyncio.AbstractEventLoop]]:
     """A server in a thread of its own, with the loop it runs in; without ``whims`` a fair one."""
     loop = asyncio.new_event_loop()
-    server = RoughServer(rng, whims)
+    server = RoughServer(rng, patience_s, whims)
     thread = threading.Thread(target=loop.run_forever, name="rough server", daemon=True)
     thread.start()
     asyncio.run_coroutine_threadsafe(server.come_up(), loop).result()

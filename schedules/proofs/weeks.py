@@ -58,12 +58,14 @@ WINDOWS = {
 
 @dataclass(frozen=True)
 class WeeksFigures:
-    """Letters by window, owner and week; ``letters`` counts them, ``turns`` the timetable's."""
+    """Weekly letters by window, owner and week; ``letters`` counts all, by their kind, ``turns``
+    those of the timetable.
+    """
 
     windows: int
     days: int
     turns: int
-    letters: int
+    letters: dict[str, int]
     sent: int
     deeds: int
     seconds: float
@@ -107,6 +109,7 @@ def prove_weeks(*, size: str, address: str, rng: Random, tell: Tell) -> WeeksFig
     """Let weeks pass over clock changes and New Year in the database Django points at."""
     started = time.monotonic()
     courses, complaints = [], []
+    letters: Counter[str] = Counter()
     by_owner: dict[str, dict[str, list[str]]] = {}
     for window in WINDOWS[size]:
         tell(f"{window.name}: {window.days} days from {window.begins:%Y-%m-%d} …")
@@ -120,12 +123,13 @@ def prove_weeks(*, size: str, address: str, rng: Random, tell: Tell) -> WeeksFig
                 files = len(list((Path(folder) / "mail").glob("*.eml")))
         complaints += [f"{window.name}: {each}" for each in _complaints(course, files)]
         by_owner[window.name] = _letters_by_owner()
+        letters.update(Notice.objects.values_list("kind", flat=True))
         courses.append(course)
     return WeeksFigures(
         windows=len(courses),
         days=sum(course.window.days for course in courses),
         turns=sum(course.turns for course in courses),
-        letters=sum(len(weeks) for owners in by_owner.values() for weeks in owners.values()),
+        letters=dict(letters),
         sent=sum(course.sent for course in courses),
         deeds=sum(len(course.deeds) for course in courses),
         seconds=round(time.monotonic() - started, 1),

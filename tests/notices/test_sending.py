@@ -125,6 +125,16 @@ def test_sender_when_its_lease_has_passed_then_the_other_one_settles() -> None:
     assert (finish(slow, MONDAY), finish(quick, MONDAY + LEASE)) == (False, True)
 
 
+def test_sender_when_it_slept_through_its_lease_then_hands_nothing_over() -> None:
+    owe()
+    hours = iter([MONDAY, MONDAY + LEASE])
+    with mail_server() as inbox:
+        # taken up, then asleep until others may have it, then nothing is free for a while
+        slept = send_notices(clock=lambda: next(hours, MONDAY - MINUTE))
+        again = send(MONDAY + LEASE)
+    assert (slept.sent, again.sent, len(inbox.taken)) == (0, 1, 1)
+
+
 def test_letter_when_no_server_is_set_then_a_file(settings: Settings, tmp_path: Path) -> None:
     settings.EMAIL_BACKEND = "config.mail_folder.FolderBackend"
     settings.MAIL_FOLDER = tmp_path / "mail"

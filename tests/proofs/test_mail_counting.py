@@ -11,7 +11,8 @@ A, B = OWED
 
 
 def took(name: str, at_s: float, *, gone_on: bool, to: str = "") -> Acceptance:
-    return Acceptance(name, to or OWED.get(name, "?"), at_s, gone_on)
+    gone_on_s = at_s + 0.1 if gone_on else None
+    return Acceptance(name, to or OWED.get(name, "?"), at_s, gone_on_s)
 
 
 def count(*taken: Acceptance, outages: tuple[tuple[float, float], ...] = ()) -> MailCount:
@@ -36,6 +37,11 @@ def test_duplicate_when_its_first_sender_went_on_then_a_fault() -> None:
     # told out of order: what counts is when each was taken
     counted = count(took(A, 9, gone_on=False), took(A, 1, gone_on=True), took(B, 2, gone_on=True))
     assert counted.complaints() == ["1 notices came again although noted as sent, such as <a@x>."]
+
+
+def test_duplicate_when_its_first_sender_went_on_only_later_then_explained() -> None:
+    hung = Acceptance(A, OWED[A], 1, gone_on_s=9)
+    assert count(hung, took(A, 5, gone_on=True), took(B, 2, gone_on=True)).explained == 1
 
 
 @pytest.mark.parametrize(("taken_at", "explained"), [(3.9, 0), (4.1, 1), (6.0, 1), (6.1, 0)])

@@ -63,7 +63,7 @@ class Command(BaseCommand):
             proof.add_argument("--json", action="store_true", help="print the figures as JSON")
             proof.add_argument("--out", type=Path, help="write the figures to this file, as JSON")
         hand = subjects.add_parser("hand", help="one worker of a proof, until it is killed")
-        hand.add_argument("works", nargs="+", choices=["send", "reckon"])
+        hand.add_argument("works", nargs="+", choices=["send", "reckon", "wake"])
         hand.add_argument("--speed", type=float, default=1.0, help="how fast its clock runs (1)")
         hand.add_argument("--since", type=instant, default=timezone.now(), help="from when on")
         hand.add_argument("--pause", type=float, default=0.1, help="between rounds [s] (0.1)")
