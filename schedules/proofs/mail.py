@@ -109,9 +109,7 @@ class _Outage:
             self.ends_at = float("inf")
 
 
-def _kill_until_sent(
-    senders: Crew, outage: _Outage, rng: Random, hang_s: float, size: str
-) -> None:
+def _kill_until_sent(senders: Crew, outage: _Outage, rng: Random, hang_s: float, size: str) -> None:
     end = time.monotonic() + PATIENCE_S[size]
     next_kill = time.monotonic() + KILL_EVERY_S
     while Notice.objects.filter(sent_at=None, given_up_at=None).exists():

@@ -21,6 +21,9 @@ ZONES = {
 """Hours from UTC in winter, and whose law on summer time holds."""
 MARCH, OCTOBER, NOVEMBER = 3, 10, 11
 FIRST_HOUR, LAST_HOUR, FRIDAY = 8, 17, 5
+HOLIDAYS = ((1, 1), (11, 11), (12, 25))
+"""Those of the United States that have a date (5 USC 6103; from memory), where all these kitchens
+are said to be; the others keep clear of the weeks that are looked at."""
 
 
 @dataclass(frozen=True)
@@ -54,8 +57,13 @@ def owed_at(roofs: Iterable[Roof], now: datetime) -> set[tuple[int, str]]:
 
 
 def is_at_work(clock: datetime) -> bool:
-    """Monday to Friday from 8 until 17 o'clock."""
-    return clock.isoweekday() <= FRIDAY and FIRST_HOUR <= clock.hour < LAST_HOUR
+    """On a day that is worked, from 8 until 17 o'clock."""
+    return is_worked(clock) and FIRST_HOUR <= clock.hour < LAST_HOUR
+
+
+def is_worked(day: date) -> bool:
+    """Monday to Friday, but for public holidays."""
+    return day.isoweekday() <= FRIDAY and (day.month, day.day) not in HOLIDAYS
 
 
 def week_of(day: date) -> str:

@@ -21,11 +21,14 @@ from schedules.models import Notice
 from schedules.notices.sending import send_notices
 from schedules.notices.writing import write_notices
 from schedules.proofs.slow_weeks import is_at_work, local_time, owed_at
+from schedules.proofs.stories import Story, answer_advice, begin_stories
 from schedules.proofs.world_of_weeks import Deed, decide, make_world, roofs, visit_overdue
 
 Tell = Callable[[str], object]
 DAY = timedelta(days=1)
 VISITED = "Ridge Kitchens"
+BEGIN, DO, ANSWER = timedelta(days=2, hours=15), timedelta(days=9), timedelta(days=18, hours=12)
+"""From the window's begin: when something happens, when it is seen to, when advice is answered."""
 
 
 @dataclass(frozen=True)
@@ -80,18 +83,19 @@ class _Course:
     window: Window
     expected: set[tuple[int, str]] = field(default_factory=set)
     deeds: list[Deed] = field(default_factory=list)
+    stories: list[Story] = field(default_factory=list)
     turns: int = 0
     sent: int = 0
 
     def run(self) -> None:
         """Turn by turn from begin to end."""
+        acts = [(BEGIN, self._begin), (DO, self._do), (ANSWER, self._answer)]
         known = roofs()
-        acts = self.window.begins + 9 * DAY  # Wednesday of the second week
         end = self.window.begins + self.window.days * DAY
         now = self.window.begins
         while now < end:
-            if now == acts:
-                self.deeds = [*decide(now), *visit_overdue(VISITED, now)]
+            if acts and now >= self.window.begins + acts[0][0]:
+                acts.pop(0)[1](now)
                 known = roofs()
             self.expected |= owed_at(known, now)
             reckon_fleet(now=now)
@@ -99,6 +103,18 @@ class _Course:
             self.sent += send_notices(clock=partial(_same, now)).sent
             self.turns += 1
             now += self.window.step
+        self.stories = [story.until(end.date()) for story in self.stories]
+
+    def _begin(self, now: datetime) -> None:
+        self.stories = begin_stories(now)
+
+    def _do(self, now: datetime) -> None:
+        self.deeds = [*decide(now), *visit_overdue(VISITED, now)]
+
+    def _answer(self, now: datetime) -> None:
+        answer_advice(now)
+        advice, *others = self.stories
+        self.stories = [advice.until(now.date()), *others]
 
 
 def _same(now: datetime) -> datetime:
@@ -160,6 +176,7 @@ def _complaints(course: _Course, files: int) -> Iterator[str]:
         yield f"a week was written twice: {written.most_common(1)}."
     if not len(notices) == course.sent == files:
         yield f"{len(notices)} notices, {course.sent} sent, {files} arrived."
+    yield from filter(None, (story.complaint(notices) for story in course.stories))
     yield from _out_of_hours(letters)
     yield from _unheeded(course, letters)
 

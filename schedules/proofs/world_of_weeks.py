@@ -16,7 +16,6 @@ from schedules.demo.records import Kitchen, walk
 from schedules.demo.world import least_fans
 from schedules.due.reckoning import reckon_fleet
 from schedules.models import Notice
-from schedules.notices.advice import unanswered_advice
 from schedules.proofs.slow_weeks import Roof
 from schedules.services import log_decision, log_visit
 from visits.models import Check, Recommendation
@@ -79,21 +78,23 @@ class Deed:
 
 def decide(now: datetime) -> Iterator[Deed]:
     """One owner declines one piece of advice of its latest letter."""
-    owners = Owner.objects.order_by("pk").values_list("pk", flat=True)
-    for owner_id, advice in sorted(unanswered_advice(owners).items()):
+    asked = Recommendation.objects.filter(decisions=None, visit__superseded_by=None)
+    for advice in asked.select_related("fan__site").order_by("pk"):
+        owner_id = advice.fan.site.owner_id
         letter = _latest(owner_id)
-        told = next((row for row in advice if letter and row.text in letter.text), None)
-        if told:
-            log_decision(payload=_no(told, now), by=None, now=now)
-            yield Deed(owner_id, now, told.text)
+        if letter and advice.text in letter.text:
+            decline(advice, now)
+            yield Deed(owner_id, now, advice.text)
             return
 
 
-def _no(advice: Recommendation, now: datetime) -> dict[str, Any]:
-    return {
+def decline(advice: Recommendation, now: datetime) -> None:
+    """The owner says no to it."""
+    answer = {
         "id": str(uuid4()), "type": "decision", "recommendation": str(advice.pk),
         "answer": "declined", "on": now.date().isoformat(), "decided_by": "Who may",
     }  # fmt: skip
+    log_decision(payload=answer, by=None, now=now)
 
 
 def visit_overdue(owner_name: str, now: datetime) -> Iterator[Deed]:
