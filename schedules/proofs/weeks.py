@@ -194,9 +194,9 @@ def _out_of_hours(letters: list[Notice]) -> Iterator[str]:
 
 def _unheeded(course: _Course, letters: list[Notice]) -> Iterator[str]:
     """What was done and still stands in a later letter; what was to be done must be something."""
-    if not course.deeds:
-        yield "nothing could be done that a letter would show."
+    if len({bool(deed.kitchen) for deed in course.deeds}) < 2:
+        yield "no advice was answered or no fan visited that a letter had named: nothing is proved."
     for deed in course.deeds:
         later = [n for n in letters if n.owner_id == deed.owner_id and n.owed_at > deed.at]
-        if any(deed.phrase in each.text for each in later):
+        if any(map(deed.stands_in, later)):
             yield f"{deed.phrase!r} was settled and still stands in a later letter."

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from itertools import takewhile
 from typing import Any
 from uuid import uuid4
 
@@ -69,11 +70,19 @@ def _roof(fan: Fan, overdue: Any, seen: bool) -> Roof:
 
 @dataclass(frozen=True)
 class Deed:
-    """Something done; ``phrase`` stood in the owner's letter before it and may not after."""
+    """Something done; ``phrase`` stood in the owner's letter before it and may not after.
+
+    Of a fan it is sought under the name of its kitchen alone: others have the same tags.
+    """
 
     owner_id: int
     at: datetime
     phrase: str
+    kitchen: str = ""
+
+    def stands_in(self, letter: Notice) -> bool:
+        """Whether the letter still says it."""
+        return self.phrase in (_under(self.kitchen, letter) if self.kitchen else letter.text)
 
 
 def decide(now: datetime) -> Iterator[Deed]:
@@ -116,10 +125,26 @@ def visit_overdue(owner_name: str, now: datetime) -> Iterator[Deed]:
             told = {**payload, "id": str(uuid4())}
             log_visit(payload=told, by=None, now=now)
         yield from (
-            Deed(owner.pk, now, f"  {fan.tag}: overdue")
-            for fan in fans
-            if letter and f"  {fan.tag}: overdue" in letter.text
+            Deed(owner.pk, now, f"  {fan.tag}", site.name)
+            for fan in _settled(fans, now)
+            if letter and f"  {fan.tag}" in _under(site.name, letter)
         )
+
+
+def _settled(fans: Sequence[Fan], now: datetime) -> Iterator[Fan]:
+    """Those not overdue for the next weeks; a walk-through does not settle everything."""
+    by_id = {fan.pk: fan for fan in fans}
+    for fan_id, told in one_by_one(list(by_id)):
+        late = told.overdue.overdue_after_day if told.overdue else None
+        if late is None or late > (now + timedelta(days=40)).toordinal():
+            yield by_id[fan_id]
+
+
+def _under(kitchen: str, letter: Notice) -> str:
+    """The indented lines below a kitchen's name."""
+    _, _, rest = letter.text.partition(f"\n{kitchen}\n")
+    lines = takewhile(lambda line: not line or line.startswith(" "), rest.splitlines())
+    return "\n".join(lines)
 
 
 def _is_belt(fan: Fan) -> bool:
