@@ -13,6 +13,7 @@ from django.db import close_old_connections
 from django.utils import timezone
 
 from schedules.due.reckoning import reckon_fleet
+from schedules.jobs.waking import wake
 from schedules.notices.sending import send_notices
 
 log = logging.getLogger(__name__)
@@ -49,9 +50,12 @@ def work_on(works: list[Callable[[], object]], pause_s: float) -> None:
 
 
 def works_of(names: list[str], clock: QuickClock) -> list[Callable[[], object]]:
-    """The works with these names: ``send`` what is owed, ``reckon`` every fan."""
+    """The works with these names: ``send`` what is owed, ``reckon`` every fan, ``wake``
+    as the timetable does.
+    """
     known: dict[str, Callable[[], object]] = {
         "send": lambda: send_notices(clock=clock),
+        "wake": lambda: wake(clock()),
         "reckon": lambda: reckon_fleet(now=clock(), only_stale=False),
     }
     return [known[name] for name in names]

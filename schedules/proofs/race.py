@@ -76,7 +76,9 @@ def prove_race(*, size: str, address: str, rng: Random, tell: Tell) -> RaceFigur
     with (
         served(address, PRODUCT) as port,
         crew(
-            ["manage.py", "prove", "hand", "reckon", "--pause", "0"], WORKERS, DATABASE_URL=address
+            ["manage.py", "prove", "hand", "reckon", "--pause", "0"],
+            WORKERS,
+            {"DATABASE_URL": address},
         ),
         watched_locks() as waits,
     ):

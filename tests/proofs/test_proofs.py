@@ -42,6 +42,15 @@ def test_weeks_when_clocks_change_and_the_year_ends_then_each_owner_has_its_lett
 
 
 @pytest.mark.postgres
+@pytest.mark.redis
+def test_broker_when_redis_is_emptied_and_killed_then_all_work_is_done(root: Path) -> None:
+    figures = prove(root, "broker")
+    assert (figures["still_stale"], figures["lost"], figures["duplicates"]) == (0, 0, 0)
+    assert (figures["emptied"], figures["killed"]) == (2, 1)
+    assert figures["messages_lost"] > 0
+
+
+@pytest.mark.postgres
 def test_race_when_visits_are_posted_beside_workers_then_no_date_is_lost(root: Path) -> None:
     figures = prove(root, "race")
     assert (figures["lost"], figures["deadlocks"]) == (0, 0)

@@ -15,6 +15,7 @@ from django.utils import timezone
 
 from schedules.bench.scratch import scratch_database
 from schedules.management.commands.send_notices import instant
+from schedules.proofs.broker import prove_broker
 from schedules.proofs.hand import QuickClock, work_on, works_of
 from schedules.proofs.mail import prove_mail
 from schedules.proofs.race import prove_race
@@ -37,6 +38,7 @@ PROOFS: dict[str, tuple[Callable[..., Any], str]] = {
         in_scratch(prove_mail),
         "senders killed while a mail server refuses, hangs up and is down",
     ),
+    "broker": (in_scratch(prove_broker), "Redis emptied and killed under Celery's workers"),
     "weeks": (in_scratch(prove_weeks), "weeks of the timetable over clock changes and New Year"),
     "race": (in_scratch(prove_race), "visits posted while two workers reckon the fleet"),
     "restart": (prove_restart, "PostgreSQL stopped and crashing under work of all kinds"),
