@@ -141,10 +141,12 @@ def _settled(fans: Sequence[Fan], now: datetime) -> Iterator[Fan]:
 
 
 def _under(kitchen: str, letter: Notice) -> str:
-    """The indented lines below a kitchen's name."""
-    _, _, rest = letter.text.partition(f"\n{kitchen}\n")
-    lines = takewhile(lambda line: not line or line.startswith(" "), rest.splitlines())
-    return "\n".join(lines)
+    """The indented lines below a kitchen's name, which its address may follow."""
+    lines = iter(letter.text.splitlines())
+    for line in lines:
+        if line == kitchen or line.startswith(f"{kitchen},"):
+            break
+    return "\n".join(takewhile(lambda line: not line or line.startswith(" "), lines))
 
 
 def _is_belt(fan: Fan) -> bool:
