@@ -17,7 +17,7 @@ from schedules.models import Notice
 from schedules.notices.outbox import LEASE
 from schedules.notices.sending import message_id
 from schedules.proofs.mail_counting import MailCount, count_mail
-from schedules.proofs.processes import Crew, crew
+from schedules.proofs.processes import Crew, crew, wait_for
 from schedules.proofs.rough_server import RoughServer, rough_server
 
 Tell = Callable[[str], object]
@@ -110,16 +110,17 @@ class _Outage:
 
 
 def _kill_until_sent(senders: Crew, outage: _Outage, rng: Random, hang_s: float, size: str) -> None:
-    end = time.monotonic() + PATIENCE_S[size]
-    next_kill = time.monotonic() + KILL_EVERY_S
-    while Notice.objects.filter(sent_at=None, given_up_at=None).exists():
-        if time.monotonic() > end:
-            return
-        if senders.kills < MOST_KILLS[size] and time.monotonic() >= next_kill:
-            senders.kill_one(rng)
-            if senders.kills % HANG_EVERY == 0:
+    begun = time.monotonic()
+    wait_for(lambda: bool(outage.server.taken), PATIENCE_S[size])
+    # Who is younger than this has not begun: killing beginners only heats the machine.
+    now = time.monotonic()
+    young_s, end, next_kill = now - begun, begun + PATIENCE_S[size], now
+    while now < end and Notice.objects.filter(sent_at=None, given_up_at=None).exists():
+        now = time.monotonic()
+        if senders.kills < MOST_KILLS[size] and now >= next_kill:
+            if senders.kill_one(rng, young_s) and senders.kills % HANG_EVERY == 0:
                 senders.hang_one(rng, hang_s)
-            next_kill += KILL_EVERY_S
+            next_kill = now + KILL_EVERY_S
         outage.mind()
         time.sleep(0.1)
 

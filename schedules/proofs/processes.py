@@ -25,6 +25,7 @@ class Crew:
         self._about = {**os.environ, "DJANGO_SETTINGS_MODULE": "config.settings", **about}
         self.kills = self.hangs = 0
         self.at_work = [self._start() for _ in range(count)]
+        self._since = [time.monotonic()] * count
 
     def _start(self) -> subprocess.Popen[bytes]:
         return subprocess.Popen(  # noqa: S603  # our own programs
@@ -32,12 +33,16 @@ class Crew:
             stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
         )  # fmt: skip
 
-    def kill_one(self, rng: Random) -> None:
-        """SIGKILL one of them with all its children, and put another in its place."""
-        place = rng.randrange(len(self.at_work))
-        _kill(self.at_work[place])
-        self.kills += 1
-        self.at_work[place] = self._start()
+    def kill_one(self, rng: Random, older_than_s: float) -> bool:
+        """SIGKILL one that is so old, if any, with its children, and put another in its place."""
+        now = time.monotonic()
+        old = [place for place, since in enumerate(self._since) if now - since > older_than_s]
+        if old:
+            place = rng.choice(old)
+            _kill(self.at_work[place])
+            self.kills += 1
+            self.at_work[place], self._since[place] = self._start(), now
+        return bool(old)
 
     def hang_one(self, rng: Random, for_s: float) -> None:
         """SIGSTOP one of them, with its children, and let it go on so much later."""
