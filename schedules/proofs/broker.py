@@ -32,10 +32,10 @@ SIZES = {"small": (60, 8.0), "full": (2_000, 90.0)}
 TIMETABLES, SPEED = 2, 100
 """At this speed a turn of sending comes every 1.2 s, one of reckoning every 6 s."""
 PIECES_S = 0.25
-NOTICES_A_PIECE, FANS_A_PIECE = 3, 5
+NOTICES_A_PIECE, FANS_A_PIECE = 1, 5
 DEAD_S = 1.5
 MESSAGES, MESSAGES_WAIT_S = 2, 4.0
-PATIENCE_S = 60.0
+PATIENCE_S = 90.0
 
 
 @dataclass(frozen=True)
@@ -179,7 +179,7 @@ class _Course:
     began: datetime
     owed: dict[str, str] = field(default_factory=dict)
     touched: int = 0
-    seen: dict[str, set[datetime]] = field(default_factory=dict)
+    seen: dict[str, set[str]] = field(default_factory=dict)
 
     def run(self) -> None:
         """Until no more comes in."""
@@ -211,7 +211,7 @@ class _Course:
     def _note_turns(self) -> bool:
         taken = Job.objects.filter(last_fan=0).exclude(turn=None)
         for entry, turn in taken.values_list("entry", "turn"):
-            self.seen.setdefault(entry, set()).add(turn)
+            self.seen.setdefault(entry, set()).add(str(turn))
         return bool(self.seen)
 
     def turns(self) -> dict[str, int]:
@@ -224,7 +224,10 @@ def _stale() -> bool:
 
 
 def _all_is_done() -> bool:
-    return not (_stale() or Notice.objects.filter(sent_at=None).exists())
+    if _stale() or Notice.objects.filter(sent_at=None).exists():
+        return False
+    ended = Job.objects.filter(last_fan=0).exclude(ended_at=None)
+    return set(ended.values_list("entry", flat=True)) == set(ENTRIES)
 
 
 def _undone(done: bool, stale: int, died: int) -> Iterator[str]:

@@ -20,7 +20,7 @@ from schedules.due.reckoning import reckon_fleet
 from schedules.models import Notice
 from schedules.notices.sending import send_notices
 from schedules.notices.writing import write_notices
-from schedules.proofs.slow_weeks import is_at_work, local_time, owed_at
+from schedules.proofs.slow_weeks import is_at_work, is_worked, local_time, owed_at, week_of
 from schedules.proofs.stories import Story, answer_advice, begin_stories
 from schedules.proofs.world_of_weeks import Deed, decide, make_world, roofs, visit_overdue
 
@@ -177,8 +177,25 @@ def _complaints(course: _Course, files: int) -> Iterator[str]:
     if not len(notices) == course.sent == files:
         yield f"{len(notices)} notices, {course.sent} sent, {files} arrived."
     yield from filter(None, (story.complaint(notices) for story in course.stories))
+    yield from _weekly(course, notices)
     yield from _out_of_hours(letters)
     yield from _unheeded(course, letters)
+
+
+def _weekly(course: _Course, notices: list[Notice]) -> Iterator[str]:
+    """The company's own weekly letters: each of their readers has one of every week."""
+    days = (course.window.begins + number * DAY for number in range(course.window.days))
+    due = sorted({week_of(day) for day in days if is_worked(day)})
+    for kind in (Notice.Kind.MONDAY, Notice.Kind.SUMMARY):
+        weeks: dict[str, list[str]] = defaultdict(list)
+        for each in notices:
+            if each.kind == kind:
+                weeks[each.addressee].append(week_of(each.owed_at))
+        if not weeks:
+            yield f"nobody had a letter of the kind {kind}."
+        for addressee, told in weeks.items():
+            if sorted(told) != due:
+                yield f"{addressee} had {kind} in {sorted(told)} and must have it in {due}."
 
 
 def _out_of_hours(letters: list[Notice]) -> Iterator[str]:
