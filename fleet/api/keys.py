@@ -64,7 +64,7 @@ class KeyListView(generics.ListCreateAPIView[DeviceKey]):
     """Keys."""
 
     serializer_class = KeySerializer
-    keyset = ("created", "pk")
+    keyset = ("created", "id")  # not "pk": that is the digest kept of its words
     refusals = {"POST": (429,)}
     says = {"GET": "Your keys; a manager's: everybody's."}
 

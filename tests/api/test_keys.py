@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from base64 import urlsafe_b64decode
 from datetime import timedelta
 from typing import Any
+from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from django.contrib.auth.hashers import identify_hasher, make_password
@@ -35,6 +37,17 @@ def ask(password: str = WORDS, address: str = "203.0.113.7", **more: str) -> Any
     """Ask for a key for Ted's phone, from some address."""
     body = {"username": "ted", "password": password, "name": "phone"} | more
     return nobody().post(KEYS, body, REMOTE_ADDR=address)
+
+
+def test_list_when_it_goes_on_then_next_does_not_carry_what_is_kept_of_a_key(ted: Person) -> None:
+    client = nobody()
+    client.credentials(HTTP_AUTHORIZATION=f"Token {ask().json()['token']}")
+    ask()
+    first = client.get(KEYS, {"limit": 1}).json()
+    after = parse_qs(urlsplit(first["next"]).query)["after"][0]
+    told = urlsafe_b64decode(after + "=" * (-len(after) % 4)).decode()
+    assert not [key for key in DeviceKey.objects.all() if key.digest in told]
+    assert len(client.get(first["next"]).json()["results"]) == 1
 
 
 def test_key_when_given_for_a_password_then_opens_the_api(ted: Person) -> None:
