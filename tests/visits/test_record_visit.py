@@ -94,6 +94,29 @@ def test_visit_when_register_disagrees_then_told(change: dict[str, Any], told: s
     assert complaints({**visit(), **change})[0].startswith(told)
 
 
+YEAR_AGO = "2025-03-02"
+
+
+@pytest.mark.parametrize(
+    ("change", "pointer"),
+    [
+        ({"checks": [check(recheck={"hinge": YEAR_AGO})]}, "/checks/0/recheck/hinge"),
+        (
+            {"findings": [{"fan": "EF-1", "subject": "hinge", "severity": "degraded",
+                           "recheck_on": YEAR_AGO}]},
+            "/findings/0/recheck_on",
+        ),
+        ({"made_safe": [{"fan": "EF-1", "told": "the chef", "promised_on": YEAR_AGO}]},
+         "/made_safe/0/promised_on"),
+    ],
+)  # fmt: skip
+def test_day_to_come_when_before_the_visit_then_refused(
+    change: dict[str, Any], pointer: str
+) -> None:
+    (told,) = complaints({**visit(), **change})
+    assert told.startswith(f"{pointer}: this day lies before 2026-03-02")
+
+
 def test_visit_when_refused_then_nothing_is_stored() -> None:
     complaints(visit(check(), check("EF-9")))
     assert (Visit.objects.count(), Check.objects.count()) == (0, 0)

@@ -110,6 +110,14 @@ class Ground:
         if day and day > (self.now + SKEW).astimezone(site.zone).date():
             self.complain(pointer, "this day lies in the future", str(day), "check year and month")
 
+    def not_before(self, day: date | None, than: date, pointer: str) -> None:
+        """Complain about a day to come that lies before the one on which it was named."""
+        if day and day < than:
+            self.complain(
+                pointer, f"this day lies before {than}, when it was named", str(day),
+                "check year and month",
+            )  # fmt: skip
+
     def known(self, found: dict[UUID, Known], id_: UUID, pointer: str, what: str) -> Known | None:
         """A finding or recommendation of that id, or None with a complaint."""
         known = found.get(id_)

@@ -134,6 +134,8 @@ class VisitLayer:
         fan = self._fan(entry.fan, entry.pointer)
         if fan is None:
             return
+        for subject, day in entry.recheck.items():
+            self.ground.not_before(day, self.began.on, f"{entry.pointer}/recheck/{subject}")
         before_swap = fan.id in self.swapping and entry.stage == "as_found"
         machine = fan.machine_on(self.began.on, before_swap=before_swap)
         row = Check(
@@ -158,6 +160,7 @@ class VisitLayer:
             return
         ground = self.ground
         ground.not_future(self.site, entry.failed_on, f"{entry.pointer}/failed_on")
+        ground.not_before(entry.recheck_on, self.began.on, f"{entry.pointer}/recheck_on")
         machine = fan.machine_on(self.began.on, before_swap=fan.id in self.swapping)
         id_ = self._part(entry.id, entry.pointer, ground.stored.findings, fan, entry.subject)
         ground.rows.findings.append(
@@ -298,6 +301,8 @@ class VisitLayer:
 
     def _made_safe(self, entry: MadeSafeEntry) -> None:
         fan = self._fan(entry.fan, entry.pointer)
+        pointer = f"{entry.pointer}/promised_on"
+        self.ground.not_before(entry.promised_on, self.began.on, pointer)
         if fan:
             self.ground.rows.made_safe.append(
                 MadeSafe(

@@ -92,6 +92,7 @@ def lay_answer(ground: Ground, entry: AnswerEntry) -> None:
     if not fan_id or told.decided_on is None:
         return
     _refuse_future(ground, site, told.decided_on, "/on")
+    ground.not_before(told.not_before, told.decided_on, "/not_before")
     ground.touched.add(fan_id)
     decision = Decision(
         id=entry.id,
