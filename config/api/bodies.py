@@ -14,6 +14,7 @@ MOST_BYTES = 1_000_000
 """More than any visit has; a view may allow more by its ``most_bytes``."""
 
 DEEPEST = 12
+MOST_DIGITS = 1_000
 
 
 class StrictJSONParser(BaseParser):
@@ -60,7 +61,10 @@ def read_json(stream: IO[bytes], most_bytes: int) -> Any:
     data = read_bytes(stream, most_bytes)
     try:
         document = json.loads(
-            data.decode(), parse_constant=_no_number, object_pairs_hook=_each_name_once
+            data.decode(),
+            parse_constant=_no_number,
+            parse_int=_whole_number,
+            object_pairs_hook=_each_name_once,
         )
     except UnicodeDecodeError as error:
         raise ProblemError(
@@ -102,6 +106,12 @@ def _refuse_half_characters(document: Any) -> None:
 
 def _no_number(word: str) -> Any:
     raise ValueError(f"{word} is no number of JSON; leave the reading out")
+
+
+def _whole_number(digits: str) -> int:
+    if len(digits) > MOST_DIGITS:
+        raise ValueError(f"a number of {len(digits)} digits; nothing of ours has so many")
+    return int(digits)
 
 
 def _each_name_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

@@ -57,3 +57,8 @@ def test_body_when_as_deep_as_allowed_then_taken() -> None:
 def test_body_when_of_another_type_then_415() -> None:
     answer = Client().post(f"{V1}/keys", "a=b", content_type="application/x-www-form-urlencoded")
     assert answer.status_code == 415
+
+
+def test_body_when_a_number_is_endless_then_told_in_words_of_ours() -> None:
+    with pytest.raises(ProblemError, match="a number of 5000 digits"):
+        read_json(BytesIO(b"9" * 5_000), 10_000)
