@@ -31,6 +31,7 @@ class Finding:
     verdict: int
     seen_day: int
     state_days: int = -1
+    seen_at: Look | None = None
     lasting: int = 0
     declined: bool = False
     temporary_day: int = 0
@@ -57,6 +58,17 @@ class Finding:
         if look.day >= self.own_day:
             self.own_day = 0
         self.see(order, look.day, look.recheck_days.get(self.subject, -1))
+        self.seen_at = look
+
+    def outdoes(self, look: Look, order: int) -> bool:
+        """True if another check of the same moment found it worse: which came first, none can say.
+
+        Without times all checks of a day are of one moment.
+        """
+        other = self.seen_at
+        if other is None or other is look or not other.stage == look.stage == "as_found":
+            return False
+        return order < self.verdict and (other.day, other.minute) == (look.day, look.minute)
 
     def is_about(self, name: str) -> bool:
         """True if an action's item or a decision's subject means this finding."""
@@ -89,6 +101,9 @@ class Findings:
         """Take a check: as found may open, both stages continue or settle."""
         for subject, verdict in look.verdicts.items():
             order = VERDICT_ORDER[verdict]
+            finding = self._by_subject.get(subject)
+            if order >= WITHIN and finding and finding.outdoes(look, order):
+                continue
             if order > WITHIN:
                 self._see(look, subject, order)
             elif order == WITHIN and subject in self._by_subject:

@@ -40,6 +40,16 @@ def test_follow_up_when_fault_seen_then_days_by_verdict(
     assert days(fan(looks=(seen(SEEN, {"hinge": verdict}),)), 6) == dates
 
 
+@pytest.mark.parametrize("minute", [None, 600])
+@pytest.mark.parametrize("better", ["within", "watch"])
+def test_follow_up_when_two_checks_are_of_one_moment_then_the_worse_counts_in_any_order(
+    better: str, minute: int | None
+) -> None:
+    looks = [seen(SEEN, {"hinge": verdict}, minute=minute) for verdict in ("stop", better)]
+    for order in (looks, looks[::-1]):
+        assert days(fan(looks=tuple(order)), 6) == (SEEN, SEEN)
+
+
 def test_follow_up_when_only_as_left_at_fault_then_nothing_opens() -> None:
     assert days(fan(looks=(seen(SEEN, {"hinge": "act"}, stage="as_left"),)), 6) is None
 

@@ -22,6 +22,7 @@ class Finding:
     days: int
     own_day: int | None = None
     temporary: Action | None = None
+    look: Look | None = None
     declined: bool = False
 
     def live(self, subject: str) -> Live:
@@ -74,6 +75,8 @@ class Subject:
         verdict = look.verdicts.get(self.name, "cannot_judge")
         if verdict == "cannot_judge":
             return
+        if self._was_worse_at_once(look, verdict):
+            return
         self._still_bad_as_left(look, verdict)
         temporary = self.finding and self.finding.temporary
         repair_stands = temporary and not later(look, temporary.day, temporary.minute)
@@ -86,7 +89,18 @@ class Subject:
             days = look.recheck_days.get(self.name, DAYS[verdict])
             self._mark(verdict, self.name in look.lasting)
             self._seen(verdict, look.day, days)
+            if self.finding:
+                self.finding.look = look
             self._own_day_passed(look.day)
+
+    def _was_worse_at_once(self, look: Look, verdict: str) -> bool:
+        """Of two as-found checks of one moment the worse counts, in whichever order they stand."""
+        other = self.finding.look if self.finding else None
+        if self.finding is None or other is None:
+            return False
+        found = look.stage == other.stage == "as_found"
+        at_once = (look.day, look.minute) == (other.day, other.minute)
+        return found and at_once and worse(self.finding.verdict, verdict)
 
     def _still_bad_as_left(self, look: Look, verdict: str) -> None:
         """A fault as left on the day of its repair was not repaired: it stands as it was marked."""
