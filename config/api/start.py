@@ -25,8 +25,8 @@ back. [To the pages](/)
 | role | reads | logs visits, events, decisions, closings | enters and edits the register |
 | --- | --- | --- | --- |
 | owner's contact | what is theirs | no | no |
-| technician | all | yes | no |
-| dispatcher, manager | all | yes, for others too | yes |
+| technician | all | yes, for a colleague too | no |
+| dispatcher, manager | all | yes, for a colleague too | yes |
 
 What you may not see is answered as what is not there: 404.
 

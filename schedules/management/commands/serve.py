@@ -14,6 +14,7 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
+from config.env import read_text
 from config.wsgi import application
 from fleet.models import Person
 from schedules.demo.logins import demo_logins
@@ -43,6 +44,13 @@ def _between(text: str, low: int, high: int) -> int:
     if not text.isdecimal() or not low <= int(text) <= high:
         raise ArgumentTypeError(f"{text!r} is no number from {low} to {high}")
     return int(text)
+
+
+def public_url(host: str, port: int) -> str:
+    """Where links in emails lead: as set, else where this process listens."""
+    if settings.PRODUCTION or read_text("PUBLIC_URL"):
+        return settings.PUBLIC_URL
+    return f"http://[{host}]:{port}" if ":" in host else f"http://{host}:{port}"
 
 
 def wait_until_sent(channels: dict[int, Any]) -> None:
@@ -86,6 +94,7 @@ class Command(BaseCommand):
             raise CommandError(
                 f"Cannot listen on {host!r}; --host takes an address of this machine."
             ) from error
+        settings.PUBLIC_URL = public_url(host, port)
         # Only now: a second start that fails must not change the first one's passwords.
         self._tell_logins(host)
         self.stdout.write(f"Roofround is at http://{host}:{port}/ (Ctrl-C stops it)")
