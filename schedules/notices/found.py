@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
+from itertools import chain
 from uuid import UUID
 
 from fleet.quantities import VERDICT_ORDER, item_of
@@ -17,7 +18,11 @@ WATCH = VERDICT_ORDER["watch"]
 
 def found_by_owner(visit_id: UUID, fan_id: int, subjects: Collection[str]) -> list[str]:
     """A sentence for each of these subjects that was found at fault as the fan was found."""
-    read, noted = _found(visit_id, fan_id, subjects)
+    return faults_for_owner(*_found(visit_id, fan_id, subjects))
+
+
+def faults_for_owner(read: Iterable[Judgement], noted: Iterable[Finding]) -> list[str]:
+    """These faults, each said once; a colleague's own words are not quoted."""
     return [
         *dict.fromkeys(owner_sentence(each) for each in read),
         *dict.fromkeys(fault_for_owner(each.subject or each.item, each.verdict) for each in noted),
@@ -40,18 +45,23 @@ def _found(
 ) -> tuple[list[Judgement], list[Finding]]:
     """Judgements beyond *within*, the worst of each subject, and notes on what none speaks of."""
     checks = Check.objects.filter(visit=visit_id, fan=fan_id, stage="as_found")
-    worst: dict[str, Judgement] = {}
-    for judged in judgements_of(list(checks)):
-        for each in judged:
-            name = _named(subject_of(each), subjects)
-            if name and VERDICT_ORDER[each.verdict] >= WATCH:
-                worst[name] = max(each, worst.get(name, each), key=_badness)
+    worst = worst_read(chain.from_iterable(judgements_of(list(checks))), subjects)
     notes = Finding.objects.filter(visit=visit_id, fan=fan_id)
     return list(worst.values()), [
         note
         for note in notes
         if (name := _named(note.subject or note.item, subjects)) and name not in worst
     ]
+
+
+def worst_read(judged: Iterable[Judgement], subjects: Collection[str]) -> dict[str, Judgement]:
+    """By subject the worst of what was judged beyond *within*."""
+    worst: dict[str, Judgement] = {}
+    for each in judged:
+        name = _named(subject_of(each), subjects)
+        if name and VERDICT_ORDER[each.verdict] >= WATCH:
+            worst[name] = max(each, worst.get(name, each), key=_badness)
+    return worst
 
 
 def _named(subject: str, subjects: Collection[str]) -> str:

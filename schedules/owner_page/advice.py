@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import chain
 from uuid import UUID
 
 from django.db.models import Q, QuerySet
@@ -13,13 +15,18 @@ from django.utils.translation import gettext as _
 from fleet.models import Agreement, OwnerLink
 from fleet.quantities import item_of
 from schedules.due.bought import agreement_in_force
+from schedules.notices.found import faults_for_owner, worst_read
 from schedules.owner_page.waiting import WaitingWords
 from schedules.wording import day_text
-from visits.judging import judgements_of, subject_of
+from visits.judging import judgements_of
+from visits.limits import Judgement
 from visits.models import Check, Decision, Finding, Photo, Recommendation
 from visits.wording import ANSWERS as ANSWER_WORDS
-from visits.wording import ITEMS, SEVERITIES, judgement_sentence, subject_words, words
+from visits.wording import words
 from visits.wording.names import upper_first
+
+Seen = tuple[UUID, int]
+"""One fan on one visit."""
 
 
 @dataclass(frozen=True)
@@ -103,51 +110,38 @@ def cost_text(row: Recommendation, agreement: Agreement | None) -> str:
 
 
 def _found(rows: Sequence[Recommendation]) -> Mapping[UUID, list[str]]:
-    """What the advice's own visit read and noted of its subject, limits included."""
+    """What the advice's own visit read and noted of its subject, in the owner's words."""
     visits, fans = {row.visit_id for row in rows}, {row.fan_id for row in rows}
     checks = list(Check.objects.filter(visit__in=visits, fan__in=fans, stage="as_found"))
-    read = dict(zip([check.pk for check in checks], judgements_of(checks), strict=True))
-    findings = list(Finding.objects.filter(visit__in=visits, fan__in=fans))
-    found: dict[UUID, list[str]] = {}
-    for row in rows:
-        names = {row.subject, item_of(row.subject)}
-        sentences = [
-            _named(judgement_sentence(judgement), subject_of(judgement))
-            for check in checks
-            if (check.visit_id, check.fan_id) == (row.visit_id, row.fan_id)
-            for judgement in read[check.pk]
-            if subject_of(judgement) == row.subject
-        ]
-        noted = [
-            _finding_text(finding)
-            for finding in findings
-            if (finding.visit_id, finding.fan_id) == (row.visit_id, row.fan_id)
-            and names & {finding.subject, finding.item}
-        ]
-        found[row.pk] = list(dict.fromkeys([*sentences, *noted]))
-    return found
+    read: dict[Seen, list[Judgement]] = defaultdict(list)
+    for check, judged in zip(checks, judgements_of(checks), strict=True):
+        read[check.visit_id, check.fan_id] += judged
+    noted: dict[Seen, list[Finding]] = defaultdict(list)
+    for finding in Finding.objects.filter(visit__in=visits, fan__in=fans):
+        noted[finding.visit_id, finding.fan_id].append(finding)
+    seen = {row.pk: (row.visit_id, row.fan_id) for row in rows}
+    return {row.pk: _found_of(row.subject, read[seen[row.pk]], noted[seen[row.pk]]) for row in rows}
 
 
-def _named(sentence: str, subject: str) -> str:
-    """Figures alone say little away from the reading they stand beside."""
-    return (
-        f"{upper_first(subject_words(subject))}: {sentence}" if sentence[:1].isdigit() else sentence
+def _found_of(subject: str, judged: Sequence[Judgement], findings: Sequence[Finding]) -> list[str]:
+    """A reading speaks before a note on the same thing; what is said of the cause stays."""
+    names = {subject, item_of(subject)}
+    notes = [each for each in findings if names & {each.subject, each.item}]
+    worst = worst_read(judged, {subject})
+    said = faults_for_owner(worst.values(), [] if worst else notes)
+    told = said or [_("What our technician saw there led to this advice.")]
+    return list(dict.fromkeys([*told, *chain.from_iterable(map(_beside, notes))]))
+
+
+def _beside(note: Finding) -> Iterator[str]:
+    """What else a note tells; a cause is never more than possible."""
+    if note.loss_of_function:
+        yield _("The fan did not do its work.")
+    yield (
+        _("A possible cause is {cause}, not determined.").format(cause=note.cause.rstrip("."))
+        if note.cause
+        else _("The cause is not known.")
     )
-
-
-def _finding_text(row: Finding) -> str:
-    """What a person noted; a cause is never more than likely."""
-    told = [f"{words(ITEMS, row.item)}, {words(SEVERITIES, row.severity)}"]
-    if row.loss_of_function:
-        told.append(_("the fan did not do its work"))
-    if row.note.strip():
-        told.append(row.note.strip().rstrip("."))
-    cause = (
-        _("a possible cause is {cause}, not determined").format(cause=row.cause)
-        if row.cause
-        else _("the cause is not known")
-    )
-    return upper_first("; ".join([*told, cause])) + "."
 
 
 def _photos(rows: Sequence[Recommendation]) -> Mapping[UUID, list[Photo]]:
