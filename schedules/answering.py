@@ -181,9 +181,12 @@ def next_text(decision: Decision, due: DueState | None) -> str:
             day=wording.day_text(decision.not_before)
         )
     if due is not None and due.due_on:
-        parts.append(
-            _("This fan's next visit is due {day}.").format(day=wording.day_text(due.due_on))
+        told_due = (
+            _("A visit to this fan has been due since {day}.")
+            if due.due_on < decision.decided_on
+            else _("This fan's next visit is due {day}.")
         )
+        parts.append(told_due.format(day=wording.day_text(due.due_on)))
     return " ".join(parts)
 
 

@@ -12,9 +12,11 @@ from django.utils import timezone
 
 from fleet.models import Agreement, Owner, Person
 from fleet.services.links import make_link
+from schedules.answering import next_text
 from schedules.due.answers import read_answer
 from schedules.models import DueState, Notice
 from schedules.services import log_decision, log_visit
+from schedules.wording import day_text
 from tests.owner.answers import NAME, answer, page_of, said
 from tests.owner.conftest import ADDRESS, SEEN_ON, TODAY, Kitchen, opened
 from tests.people import signed_in
@@ -109,6 +111,15 @@ def test_answer_then_a_receipt_says_what_happens_next(browser: Client, kitchen: 
     assert f"confirmation goes to {ADDRESS}" in receipt
 
 
+@pytest.mark.parametrize(
+    ("days", "told"), [(-1, "has been due since"), (0, "is due"), (1, "is due")]
+)
+def test_next_visit_when_its_day_has_passed_then_no_day_to_come(days: int, told: str) -> None:
+    given = Decision(answer="go_ahead", decided_on=TODAY)
+    due = DueState(due_on=TODAY + dt.timedelta(days=days))
+    assert f" {told} {day_text(TODAY + dt.timedelta(days=days))}." in next_text(given, due)
+
+
 def test_answer_then_confirmed_to_the_owner_and_told_to_the_dispatcher(
     browser: Client, kitchen: Kitchen, office: Person
 ) -> None:
@@ -124,7 +135,7 @@ def test_confirmation_then_says_what_who_when_and_next(browser: Client, kitchen:
     answer(browser, kitchen, answer="declined")
     letter = Notice.objects.get()
     assert letter.subject == f"Declined: EF-1 at {kitchen.site.name}"
-    parts = [NAME, "We advise: Replace the hinge", "looked at again", "next visit is due"]
+    parts = [NAME, "We advise: Replace the hinge", "looked at again", "due since"]
     assert [part for part in parts if part not in letter.text] == []
 
 
