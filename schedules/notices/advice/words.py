@@ -65,8 +65,8 @@ def _subject(asked: Sequence[Asked]) -> str:
 
 def _opening(count: int) -> str:
     return ngettext(
-        "We advised something and have no answer from you yet.",
-        "We advised {count} things and have no answer from you yet.",
+        "We advised something that still waits for your yes or no.",
+        "We advised {count} things that still wait for your yes or no.",
         count,
     ).format(count=count)
 
