@@ -106,6 +106,7 @@ def test_list_then_stops_first_and_says_who_is_booked(dana: Person) -> None:
     assert "EF-2, Roof of EF-2, Alder Kitchens" in told
     assert "1 fan stands at a stop." in told
     assert "Sites with overdue fans: 2; with a visit booked: 1." in told
+    assert " of them since Mon 8 Jun 2026." in told
 
 
 def test_list_then_its_subject_counts(dana: Person) -> None:

@@ -48,7 +48,7 @@ def monday_words(week: WeekAhead, reader: Person) -> LetterWords:
     counts = week.counts
     context: dict[str, Any] = {
         "name": one_line(reader.first_name or reader.username),
-        "counts": list(_counts(counts)),
+        "counts": list(_counts(week, counts)),
         "sections": [section for section in _sections(week, counts) if section.lines],
         "since": wording.day_text(week.since_on),
         "changes": list(_changes(week.changes, counts)),
@@ -72,14 +72,16 @@ def _subject(week: WeekAhead, counts: Counts) -> str:
     return _("Week {number}: {what}").format(number=number, what=what)
 
 
-def _counts(counts: Counts) -> Iterator[str]:
+def _counts(week: WeekAhead, counts: Counts) -> Iterator[str]:
     if counts.stops:
         yield ngettext(
             "{count} fan stands at a stop.", "{count} fans stand at a stop.", counts.stops
         ).format(count=counts.stops)
     if counts.overdue:
-        yield _("Overdue: {fans}, {new} of them since last Monday.").format(
-            fans=counts.overdue, new=counts.newly_overdue
+        yield _("Overdue: {fans}, {new} of them since {day}.").format(
+            fans=counts.overdue,
+            new=counts.newly_overdue,
+            day=wording.day_text(week.since_on),
         )
         yield _("Sites with overdue fans: {sites}; with a visit booked: {booked}.").format(
             sites=counts.sites, booked=counts.booked_sites
