@@ -102,7 +102,8 @@ def _todays(
 def _made_safe(fan_ids: Sequence[int]) -> Mapping[int, MadeSafe]:
     """The newest record of each fan out of service."""
     rows = MadeSafe.objects.filter(fan__in=fan_ids, visit__superseded_by__isnull=True)
-    return {row.fan_id: row for row in rows.order_by("visit__began_at", "pk")}
+    newest_last = rows.select_related("visit").order_by("visit__began_at", "pk")
+    return {row.fan_id: row for row in newest_last}
 
 
 def read_advice(link: OwnerLink, row: Recommendation, now: datetime) -> AdviceFile:

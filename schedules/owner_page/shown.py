@@ -11,11 +11,10 @@ from django.utils.translation import ngettext
 
 from schedules import wording
 from schedules.due.lines import DueLine
-from schedules.fan_page.driving import made_safe_text
 from schedules.owner_page.advice import AdviceFile, Part, answer_text
 from schedules.owner_page.gathering import OwnerFile
 from schedules.owner_page.waiting import WaitingWords
-from schedules.wording.owners import fan_told
+from schedules.wording.owners import fan_told, made_safe_told
 from visits.models import Photo
 from visits.pictures import thumbnail_size
 from visits.wording import owner_subject
@@ -81,7 +80,7 @@ def show_fan(file: OwnerFile, line: DueLine) -> ShownFan:
         distance=wording.distance_text(line),
         over=over.format(days=line.days_over) if line.days_over else "",
         stop=told.stop,
-        made_safe=made_safe_text(made_safe) if made_safe else "",
+        made_safe=made_safe_told(made_safe) if made_safe else "",
         said=[*told.reasons, *kitchen],
         needs=told.needs,
         coming=_coming(line),

@@ -96,8 +96,9 @@ def test_page_when_a_fan_is_made_safe_then_says_what_restarts_it(
     made = {"fan": "EF-2", "told": "the chef", "restarts_when": "the guard is back"}
     log(kitchen, check("EF-2", seen={**WITHIN, "guard": "off"}), made_safe=[made])
     stopped = part(said(browser.get("/o/")), "Stopped, or must not run", "We need from you")
-    assert "Out of service. Made safe; told: the chef." in stopped
-    assert "runs again when the guard is back" in stopped
+    assert "the chef. While it is off nothing may be cooked under its hood." in stopped
+    assert "Nobody may switch it on, take off a lock or reset a breaker." in stopped
+    assert "What it takes to run again: the guard is back." in stopped
 
 
 def test_page_then_only_the_owner_s_own(browser: Client, kitchen: Kitchen, other: Kitchen) -> None:

@@ -13,7 +13,7 @@ from schedules.engine import restart
 from schedules.engine.codes import ACT
 from schedules.wording.days import day_text
 from schedules.wording.owners.rules import seen_by_owner, told_to_owner
-from visits.models import NotReached
+from visits.models import MadeSafe, NotReached
 from visits.wording import REASONS, owner_subject, words
 
 
@@ -63,6 +63,28 @@ def _not_reached(row: NotReached) -> str:
         what=owner_subject(row.item or "machine"),
         reason=words(REASONS, row.reason),
     )
+
+
+def made_safe_told(row: MadeSafe) -> str:
+    """A fan out of service: who was told, who holds the lock, what restarts it; no promise."""
+    told = [_("Told on {day}: {who}.").format(day=day_text(row.visit.local_on), who=row.told)]
+    if row.cook_line_stopped:
+        told.append(_("Cooking under it was stopped."))
+    elif row.cook_line_stopped is False:
+        told.append(
+            _("Cooking under it had not been stopped then: it has to stop while the fan is off.")
+        )
+    else:
+        told.append(_("While it is off nothing may be cooked under its hood."))
+    told.append(
+        _("The lock is held by {who}. Nobody else may take it off.").format(who=row.lock_holder)
+        if row.lock_holder
+        else _("Nobody may switch it on, take off a lock or reset a breaker.")
+    )
+    if row.restarts_when:
+        needed = row.restarts_when.rstrip(".")
+        told.append(_("What it takes to run again: {needed}.").format(needed=needed))
+    return " ".join(told)
 
 
 def _needs(line: DueLine) -> str:
