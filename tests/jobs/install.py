@@ -81,7 +81,7 @@ class Install:
 
     def sql(self, statement: str) -> list[tuple[Any, ...]]:
         """Ask or change its database, past everything of ours."""
-        with closing(sqlite3.connect(self.folder / "roofround.sqlite3", 30)) as link, link:
+        with closing(sqlite3.connect(self.folder / "roofround.sqlite3", PATIENCE_S)) as link, link:
             return link.execute(statement).fetchall()
 
     def jobs_left(self) -> list[str]:
@@ -133,7 +133,7 @@ class Install:
     def at_work(self, first_fan: int) -> int:
         """The process that has that range in hand, 0 where none has."""
         with Celery(broker=self.redis_url, set_as_current=False) as asking:
-            told = asking.control.inspect(timeout=0.3).active() or {}
+            told = asking.control.inspect(timeout=1.0).active() or {}
         for task in (task for tasks in told.values() for task in tasks):
             if (task["args"][1] or [0])[0] == first_fan:
                 return int(task["worker_pid"])

@@ -26,12 +26,13 @@ RANGES = """
 SLOW = """
     CREATE TRIGGER slow BEFORE UPDATE ON schedules_duestate WHEN new.fan_id = 3 BEGIN
         SELECT count(*) FROM (
-            WITH RECURSIVE c(x) AS (SELECT 1 UNION ALL SELECT x + 1 FROM c WHERE x < 30000000)
+            WITH RECURSIVE c(x) AS (SELECT 1 UNION ALL SELECT x + 1 FROM c WHERE x < {rows})
             SELECT x FROM c
         );
     END
 """
-"""Fan 3 takes many seconds to be written."""
+"""Fan 3 takes seconds to be written, or longer than any test waits."""
+SECONDS, FOR_EVER = 30_000_000, 9_000_000_000
 LATER = """
     UPDATE schedules_job SET claimed_until = datetime(claimed_until, '-2 hours'),
         sent_at = datetime(sent_at, '-2 hours')
@@ -53,7 +54,7 @@ def test_timetable_when_handed_out_then_a_worker_does_all_of_it_and_says_so_by_j
 
 def test_worker_when_killed_in_mid_range_then_its_range_is_done_again(install: Install) -> None:
     install.sql(RANGES.format(tries=0))
-    install.sql(SLOW)
+    install.sql(SLOW.format(rows=FOR_EVER))
     with install.worker():
         install.manage("timetable", "--once")
         os.kill(wait_for(lambda: install.at_work(3)), signal.SIGKILL)
@@ -66,7 +67,7 @@ def test_host_when_it_dies_and_redis_forgets_then_the_next_ones_do_everything(
     install: Install,
 ) -> None:
     install.sql(RANGES.format(tries=0))
-    install.sql(SLOW)
+    install.sql(SLOW.format(rows=FOR_EVER))
     with install.worker() as lost:
         install.manage("timetable", "--once")
         wait_for(lambda: install.at_work(3))
@@ -85,7 +86,7 @@ def test_worker_when_redis_restarts_under_its_job_then_it_lives_and_does_everyth
     install: Install,
 ) -> None:
     install.sql(RANGES.format(tries=0))
-    install.sql(SLOW)
+    install.sql(SLOW.format(rows=SECONDS))
     with install.worker() as worker:
         install.manage("timetable", "--once")
         wait_for(lambda: install.at_work(3))
