@@ -24,6 +24,7 @@ from schedules.engine.rule import (
     RuleColumns,
     Shared,
     earliest,
+    silence,
 )
 from schedules.engine.series import Ints
 from schedules.engine.walk_through import is_walk_through
@@ -178,6 +179,8 @@ def _after_machines(columns: Columns, params: DueParams) -> Iterator[_Owed]:
 
 def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     """Date the look that the earliest unsettled event asks for."""
+    if not any(columns[name].any() for name in ("event_day", "belt_day", "machine_day")):
+        return silence(len(columns), len(arg_names))
     owed = _Owed.beside(
         [
             _after_events(columns, params),

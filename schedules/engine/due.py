@@ -65,6 +65,7 @@ def reckon(
         place=Placing.of(columns, params),
     )
     answers = tuple(_hushed(rule.reckon(columns, shared, params)) for rule in RULE_MODULES)
+    not_before = answers[0].args[:, NOT_BEFORE]
     due_day, due_rule = _first([answer.due_day for answer in answers])
     overdue_day, overdue_rule = _first([answer.overdue_after_day for answer in answers])
     return BlockDates(
@@ -73,7 +74,7 @@ def reckon(
         due_rule=due_rule,
         overdue_after_day=overdue_day,
         overdue_rule=overdue_rule,
-        not_before_day=np.nan_to_num(answers[0].args[:, NOT_BEFORE]).astype(np.int32),
+        not_before_day=np.where(np.isnan(not_before), SILENT, not_before).astype(np.int32),
         worst_verdict=columns["worst_standing"].copy(),
     )
 
@@ -86,6 +87,8 @@ def needs_calendar(columns: Columns) -> NDArray[np.bool_]:
 def _hushed(answer: RuleColumns) -> RuleColumns:
     """Take back the evidence where there is no date."""
     silent = answer.due_day == SILENT
+    if not silent.any():
+        return answer
     return RuleColumns(
         due_day=answer.due_day,
         overdue_after_day=np.where(silent, SILENT, answer.overdue_after_day).astype(np.int32),
@@ -97,7 +100,7 @@ def _hushed(answer: RuleColumns) -> RuleColumns:
 
 def _first(days: Sequence[Days]) -> tuple[Days, NDArray[np.int8]]:
     """Earliest day and its rule; of equal days the lower rule number."""
-    by_rule = np.column_stack(days)
+    by_rule = np.array(days).T
     index = np.where(by_rule == SILENT, FAR, by_rule).argmin(axis=1)
     day = by_rule[np.arange(len(by_rule)), index]
     return day, np.where(day == SILENT, 0, RULE_NUMBERS[index]).astype(np.int8)

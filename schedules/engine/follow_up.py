@@ -12,7 +12,15 @@ from schedules.engine.codes import STOP, subject_code
 from schedules.engine.findings import standing_findings
 from schedules.engine.parameters import DueParams
 from schedules.engine.record import FanRecord
-from schedules.engine.rule import SILENT, Columns, Fields, RuleColumns, Shared, earliest
+from schedules.engine.rule import (
+    SILENT,
+    Columns,
+    Fields,
+    RuleColumns,
+    Shared,
+    earliest,
+    silence,
+)
 
 number = 6
 whys = ("", "open", "temporary", "own_date")
@@ -59,6 +67,8 @@ def fold(record: FanRecord, params: DueParams) -> Mapping[str, Any]:
 def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     """Date the next look at what is open; a stop is overdue at once."""
     at = columns["finding_verdict"].nonzero()
+    if not at[0].size:
+        return silence(len(columns), len(arg_names))
     fan, rule = at[0], params.follow_up
     verdict, subject, seen, said, declined, temporary, own = (
         columns[f"finding_{name}"][at]

@@ -14,7 +14,15 @@ from schedules.engine.grease_line import GreaseBasis, GreaseCrossing, grease_cro
 from schedules.engine.moments import in_time, later
 from schedules.engine.parameters import DueParams
 from schedules.engine.record import FanRecord, Grease, Look
-from schedules.engine.rule import SILENT, Columns, Fields, RuleColumns, Shared, earliest
+from schedules.engine.rule import (
+    SILENT,
+    Columns,
+    Fields,
+    RuleColumns,
+    Shared,
+    earliest,
+    silence,
+)
 from schedules.engine.series import Floats, Ints
 
 number = 4
@@ -120,6 +128,8 @@ def _as_left(look: Look, day: int, minute: int | None) -> bool:
 def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     """Date the look before the first place reaches its limit."""
     read = [np.flatnonzero(columns[f"grease_{place}_day"][:, 0]) for place in GREASE_PLACES]
+    if not any(map(len, read)):
+        return silence(len(columns), len(arg_names))
     fan, place = np.concatenate(read), np.repeat(np.arange(len(read)), list(map(len, read)))
     limit_um, found = _crossing(columns, read, params)
     crossing = np.nan_to_num(found.crossing_day, nan=SILENT).astype(np.int32)

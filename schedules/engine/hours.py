@@ -13,7 +13,7 @@ from schedules.engine.bearings import frame_interval_h, regrease_interval_h
 from schedules.engine.calendar_layout import fingerprint
 from schedules.engine.parameters import DueParams
 from schedules.engine.record import FanRecord, Machine
-from schedules.engine.rule import SILENT, Columns, Fields, RuleColumns, Shared
+from schedules.engine.rule import SILENT, Columns, Fields, RuleColumns, Shared, silence
 from schedules.engine.series import Floats
 
 number = 3
@@ -116,6 +116,8 @@ def _missing(columns: Columns, interval_h: Floats, shared: Shared) -> NDArray[np
 
 def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     """Date the next greasing: the day in which the interval's last hour runs."""
+    if not columns["bearing_kind"].any():
+        return silence(len(columns), len(arg_names))
     interval_h, source = _intervals(columns, params)
     missing = _missing(columns, interval_h, shared)
     fans = np.flatnonzero((columns["bearing_kind"] == GREASED) & (missing == 0))

@@ -22,6 +22,7 @@ from schedules.engine.rule import (
     RuleColumns,
     Shared,
     earliest,
+    silence,
 )
 from schedules.engine.series import Ints
 from schedules.engine.vibration_course import Course
@@ -62,17 +63,23 @@ def _code(point: str) -> int:
 
 def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     """Date the next look at what shakes."""
-    parts = (
-        vibration_level.dates(columns, params),
-        vibration_step.dates(columns, params.step),
-        vibration_trend.dates(columns, shared, params.trend),
-    )
-    found = VibrationDates.beside(parts)
-    why = np.repeat(np.array([LEVEL, STEP, TREND]), [len(part.fan) for part in parts])
+    parts = {}
+    if columns["level_verdict"].any():
+        parts[LEVEL] = vibration_level.dates(columns, params)
+    if columns["step_day"].any():
+        parts[STEP] = vibration_step.dates(columns, params.step)
+    if columns["trend_count"].any():
+        parts[TREND] = vibration_trend.dates(columns, shared, params.trend)
+    if not parts:
+        return silence(len(columns), len(arg_names))
+    found = VibrationDates.beside(list(parts.values()))
+    why = np.repeat(np.array(list(parts)), [len(part.fan) for part in parts.values()])
     due, overdue = shared.place(
         found.due_day, found.overdue_day, found.fact_day, found.stop, found.fan
     )
-    first = _rather_the_step(earliest(len(columns), found.fan, due, overdue), due, why, found)
+    first = earliest(len(columns), found.fan, due, overdue)
+    if STEP in parts:
+        first = _rather_the_step(first, due, why, found)
     return RuleColumns.of(first, why, list(found.args.T))
 
 
