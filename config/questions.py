@@ -21,7 +21,7 @@ from typing import Any, ClassVar
 from uuid import UUID
 
 import psycopg
-from django.db import connection
+from django.db import DEFAULT_DB_ALIAS, connection, connections
 from django.db.models import Field, ForeignKey, JSONField, Lookup, QuerySet
 from django.db.models.expressions import Col
 
@@ -156,12 +156,13 @@ def run(statement: str, values: Sequence[Any]) -> int:
 @contextmanager
 def _driver(statement: str) -> Iterator[psycopg.Connection[Any]]:
     """PostgreSQL's own connection, with Django's checks and errors about it as for its cursors."""
-    connection.close_if_health_check_failed()
-    connection.ensure_connection()
-    if connection.queries_logged:
-        connection.queries_log.append({"sql": statement, "time": ""})
-    with connection.wrap_database_errors:
-        yield connection.connection
+    here = connections[DEFAULT_DB_ALIAS]  # ``connection`` looks for it with every attribute
+    here.close_if_health_check_failed()
+    here.ensure_connection()
+    if here.queries_logged:
+        here.queries_log.append({"sql": statement, "time": ""})
+    with here.wrap_database_errors:
+        yield here.connection
 
 
 @lru_cache(maxsize=256)
@@ -272,6 +273,9 @@ class _Part:
 
     def in_order(self, rows: list[Row]) -> list[Row]:
         """Its rows as the queryset orders them."""
+        if self.order and not any(key.startswith("-") for key in self.order):
+            rows.sort(key=itemgetter(*self.order))
+            return rows
         for key in reversed(self.order):
             rows.sort(key=itemgetter(key.lstrip("-")), reverse=key.startswith("-"))
         return rows

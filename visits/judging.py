@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import fields
 from datetime import date
+from operator import itemgetter
 from typing import Any
 
 from fleet.models import Feed as FeedRow
@@ -24,11 +25,13 @@ from fleet.quantities import (
 from visits.limits import (
     ANSWERING,
     DEFAULT_LIMITS,
+    NO_ANSWER,
     Context,
     Judgement,
     Limits,
     Reading,
-    answered_entries,
+    entries_of,
+    is_answer,
     judge,
 )
 from visits.models import Visit
@@ -39,6 +42,8 @@ PLATE_COLUMNS = (*sorted(PLATE_FIELDS & _MACHINE_COLUMNS), "unreadable")
 FEED_COLUMNS = tuple(f.name for f in fields(Feed) if f.name in _FEED_COLUMNS)
 CONTEXT_COLUMNS = tuple(entry.name for entry in CONTEXT)
 READING_COLUMNS = tuple(QUANTITIES)
+_ANSWERING = tuple(sorted(ANSWERING))
+_ANSWERS = itemgetter(*_ANSWERING)
 NO_PLATE, NO_FEED = Plate(), Feed()
 
 
@@ -106,12 +111,16 @@ def readings_of(row: Mapping[str, Any]) -> dict[str, Reading]:
 
 def answered_of(row: Mapping[str, Any]) -> frozenset[str]:
     """Entries of ``LOOK_LISTS`` that a check's columns and ``typed`` answer."""
-    answers = {name: row[name] for name in ANSWERING if row[name] is not None}
+    told = {
+        name for name, value in zip(_ANSWERING, _ANSWERS(row), strict=True) if value is not None
+    }
+    silent = {name for name, nothing in NO_ANSWER.items() if row[name] == nothing}
     # Over range, say: typed, but no figure for the column.
-    for name in ANSWERING.intersection(row["typed"]).difference(answers):
+    for name in ANSWERING.intersection(row["typed"]).difference(told):
         typed = row["typed"][name]
-        answers[name] = Reading(typed.get("value"), "", typed.get("qualifier", ""))
-    return answered_entries(answers)
+        if is_answer(name, Reading(typed.get("value"), "", typed.get("qualifier", ""))):
+            told.add(name)
+    return entries_of(frozenset(told - silent))
 
 
 def verdicts(judgements: Iterable[Judgement]) -> dict[str, str]:

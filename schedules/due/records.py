@@ -56,7 +56,7 @@ def records_in(
 def _record(fan: Row, truth: Truth, limits: Limits) -> FanRecord:
     fan_id, system_id = fan["id"], fan["system_id"]
     machines = truth.machines.get(fan_id, [])
-    checks = truth.checks.get(fan_id, [])
+    checks = _stages_in_order(truth.checks.get(fan_id, []))
     actions = _actions(truth.actions.get(fan_id, []))
     looks = tuple(_looks(fan, machines, checks, limits))
     reliability, stretching = _agreement(truth.agreements.get(fan["site__owner_id"], []))
@@ -77,7 +77,10 @@ def _record(fan: Row, truth: Truth, limits: Limits) -> FanRecord:
         ),
         events=tuple(_events(fan, truth.events_by_site.get(fan["site_id"], []))),
         actions=actions,
-        noted=(*_noted(truth.findings.get(fan_id, [])), *_own_rechecks(checks)),
+        noted=(
+            *_noted(truth.findings.get(fan_id, [])),
+            *_own_rechecks(truth.checks.get(fan_id, [])),
+        ),
         decisions=tuple(
             Decision(row["subject"], row["answer"], row["decided_on"].toordinal())
             for row in truth.decisions.get(fan_id, [])
@@ -131,7 +134,7 @@ def _cooking(rows: list[Row]) -> Iterator[Cooking]:
 
 def _looks(fan: Row, machines: list[Row], checks: list[Row], limits: Limits) -> Iterator[Look]:
     place = {row["id"]: index for index, row in enumerate(machines)}
-    for row in _stages_in_order(checks):
+    for row in checks:
         index = place.get(row["machine_id"], max(len(machines) - 1, 0))
         machine = machines[index] if machines else None
         judged = _by_subject(row["judged"])
@@ -246,7 +249,7 @@ def _events(fan: Row, rows: list[Row]) -> Iterator[Event]:
 
 def _meter(fan: Row, checks: list[Row], actions: tuple[Action, ...]) -> Iterator[MeterReading]:
     swapped = [a.day for a in actions if a.kind == "replaced" and a.item == "hour_meter"]
-    for row in _stages_in_order(checks):
+    for row in checks:
         hours = row["hour_meter_h"]
         day = row["visit__local_on"].toordinal()
         if hours is not None:

@@ -15,7 +15,14 @@ from visits.limits.judge import judge
 from visits.limits.judgement import CODES, Judgement, by_subject, worst
 from visits.limits.parameters import DEFAULT_LIMITS, LimitError, Limits, VibrationLimits
 from visits.limits.readings import Reading
-from visits.limits.seen import ANSWERING, answered_entries, unanswered
+from visits.limits.seen import (
+    ANSWERING,
+    NO_ANSWER,
+    answered_entries,
+    entries_of,
+    is_answer,
+    unanswered,
+)
 from visits.limits.tables import table_full_load_a
 from visits.limits.vibration import severity_zone, velocity_mm_s_rms
 
@@ -23,6 +30,7 @@ __all__ = [
     "ANSWERING",
     "CODES",
     "DEFAULT_LIMITS",
+    "NO_ANSWER",
     "STANDINGS",
     "Basis",
     "Context",
@@ -35,9 +43,11 @@ __all__ = [
     "answered_entries",
     "belt_deflection_in",
     "by_subject",
+    "entries_of",
     "fan_law",
     "high_resistance",
     "insulation_at_40c_megohm",
+    "is_answer",
     "judge",
     "minimum_insulation_megohm",
     "overload_limit_a",

@@ -47,12 +47,12 @@ NO_ANSWER = {"volts_word": "not_measured"}
 def answered_entries(readings: Mapping[str, Given]) -> frozenset[str]:
     """Entries of ``fleet.quantities.LOOK_LISTS`` that a check's readings answer."""
     told = ANSWERING.intersection(readings)
-    return _entries(frozenset(name for name in told if _is_answer(name, readings[name])))
+    return entries_of(frozenset(name for name in told if is_answer(name, readings[name])))
 
 
 @lru_cache(maxsize=1024)
-def _entries(given: frozenset[str]) -> frozenset[str]:
-    """The same items are read visit after visit."""
+def entries_of(given: frozenset[str]) -> frozenset[str]:
+    """Entries that these readings, answers all, stand for: the same are read visit after visit."""
     return frozenset(
         entry
         for entry in LIST_ENTRIES
@@ -60,7 +60,8 @@ def _entries(given: frozenset[str]) -> frozenset[str]:
     )
 
 
-def _is_answer(name: str, given: Given) -> bool:
+def is_answer(name: str, given: Given) -> bool:
+    """Whether a reading of ``ANSWERING`` tells anything."""
     value = given.value if isinstance(given, Reading) else given
     if value is None:
         return isinstance(given, Reading) and bool(given.qualifier)

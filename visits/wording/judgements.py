@@ -43,14 +43,14 @@ def judgement_sentence(judgement: Judgement) -> str:
     if pattern is None:
         state = words(STATES, str(judgement.value))
         return upper_first(f"{subject_words(judgement.subject)}: {state}.")
-    return upper_first(pattern.format_map(_figures(judgement)))
+    return upper_first(pattern.format_map(_Figures(judgement)))
 
 
 def owner_sentence(judgement: Judgement) -> str:
     """The same for an owner; what is *within* or cannot be judged reads as it does for all."""
     for table in (OWNER_MEASURED, OWNER_SEEN):
         if judgement.code in table:
-            return upper_first(str(table[judgement.code]).format_map(_figures(judgement)))
+            return upper_first(str(table[judgement.code]).format_map(_Figures(judgement)))
     return judgement_sentence(judgement)
 
 
@@ -89,14 +89,25 @@ def _pattern(judgement: Judgement) -> str | None:
     return None
 
 
-def _figures(judgement: Judgement) -> dict[str, str]:
-    args = judgement.args
-    told = {name: _argument(name, value, judgement.unit) for name, value in args.items()}
-    told["subject"] = subject_words(judgement.subject)
-    told["value"] = figure(judgement.value, judgement.unit)
-    told["limit"] = figure(judgement.limit, judgement.unit)
-    told["place"] = _place(judgement)
-    return told | _clauses(judgement)
+class _Figures(dict[str, str]):
+    """What a sentence names of a judgement; most sentences name little of what there is."""
+
+    def __init__(self, judgement: Judgement) -> None:
+        super().__init__(_clauses(judgement))
+        self._judgement = judgement
+
+    def __missing__(self, name: str) -> str:
+        judged = self._judgement
+        match name:
+            case "subject":
+                return subject_words(judged.subject)
+            case "value":
+                return figure(judged.value, judged.unit)
+            case "limit":
+                return figure(judged.limit, judged.unit)
+            case "place":
+                return _place(judged)
+        return _argument(name, judged.args[name], judged.unit)
 
 
 def _argument(name: str, value: Any, unit: str) -> str:
