@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
 from functools import lru_cache, partial
 from math import nan
@@ -33,6 +33,10 @@ from schedules.engine.record import (
 )
 from visits.judging import answered_of
 from visits.limits import DEFAULT_LIMITS, Limits
+
+GREASE_COLUMNS = tuple(
+    (place, f"grease_{place}_low_um", f"grease_{place}_high_um") for place in GREASE_PLACES
+)
 
 
 def fan_records(
@@ -134,6 +138,7 @@ def _cooking(rows: list[Row]) -> Iterator[Cooking]:
 
 def _looks(fan: Row, machines: list[Row], checks: list[Row], limits: Limits) -> Iterator[Look]:
     place = {row["id"]: index for index, row in enumerate(machines)}
+    grease_limits = {place: limits.grease_limit(place, "um") for place in GREASE_PLACES}
     for row in checks:
         index = place.get(row["machine_id"], max(len(machines) - 1, 0))
         machine = machines[index] if machines else None
@@ -155,7 +160,7 @@ def _looks(fan: Row, machines: list[Row], checks: list[Row], limits: Limits) -> 
             and any(judged.get(item) == "cannot_judge" for item in required),
             vibration=vibration_of(row, machine, limits),
             felt=row["vibration_felt"] or "",
-            grease=tuple(_grease(row, limits)),
+            grease=tuple(_grease(row, grease_limits)),
         )
 
 
@@ -182,13 +187,11 @@ def _stages_in_order(checks: list[Row]) -> list[Row]:
     )
 
 
-def _grease(row: Row, limits: Limits) -> Iterator[Grease]:
-    for place in GREASE_PLACES:
-        low, high = row[f"grease_{place}_low_um"], row[f"grease_{place}_high_um"]
+def _grease(row: Row, limits_um: Mapping[str, float]) -> Iterator[Grease]:
+    for place, low_column, high_column in GREASE_COLUMNS:
+        low, high = row[low_column], row[high_column]
         if high is not None:
-            yield Grease(
-                place, high if low is None else low, high, limits.grease_limit(place, "um")
-            )
+            yield Grease(place, high if low is None else low, high, limits_um[place])
 
 
 def _actions(rows: list[Row]) -> tuple[Action, ...]:

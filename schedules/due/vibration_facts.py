@@ -9,6 +9,7 @@ from fleet.quantities import VIBRATION_POINTS
 from schedules.engine.record import Vibration
 from visits.limits.parameters import Limits, VibrationLimits
 
+COLUMNS = {point: f"vibration_{point}_mm_s" for point in VIBRATION_POINTS}
 UNKNOWN = VibrationLimits(nan, nan)
 
 
@@ -16,18 +17,18 @@ def vibration_of(row: Row, machine: Row | None, limits: Limits) -> tuple[Vibrati
     """Every vibration of one check, as found or as left."""
     return tuple(
         _vibration(row, point, machine, limits)
-        for point in VIBRATION_POINTS
-        if f"vibration_{point}_mm_s" in row["typed"]
+        for point, column in COLUMNS.items()
+        if column in row["typed"]
     )
 
 
 def _vibration(row: Row, point: str, machine: Row | None, limits: Limits) -> Vibration:
-    name = f"vibration_{point}_mm_s"
+    name = COLUMNS[point]
     typed, value_mm_s = row["typed"][name], row[name]
     detector = row["vibration_detector"] or ""
     unit = typed.get("unit") or "mm/s"
     here = _limits(machine, limits, unit, detector)
-    series = _limits(machine, limits, "mm/s", detector)
+    series = here if unit == "mm/s" else _limits(machine, limits, "mm/s", detector)
     number = typed.get("value")
     return Vibration(
         point=point,

@@ -100,16 +100,19 @@ def increasing_p(x: ArrayLike, y: ArrayLike) -> Floats:
     return p
 
 
-def increasing_p_of_one(x: Sequence[float], y: Sequence[float]) -> float:
-    """``increasing_p`` of one series without gaps, which is counted before arrays are made of it.
+def rises(x: Sequence[float], y: Sequence[float], largest_p: float) -> bool:
+    """Whether ``increasing_p`` of one series without gaps is at most ``largest_p``, up to 1/2.
 
-    Raises SeriesError as that does.
+    It is counted before arrays are made of it.  Raises SeriesError as that does.
     """
     if len(x) > BATCH_WIDTH or not all(map(lt, x, x[1:])) or len(x) != len(y):
-        return float(increasing_p([x], [y])[0])
+        return bool(increasing_p([x], [y])[0] <= largest_p)
     falling = sum(later < value for at, value in enumerate(y) for later in y[at + 1 :])
-    ties = sorted(Counter(y).values(), reverse=True)
-    return float(falling_tail(tuple(ties))[falling])
+    ties = tuple(sorted(Counter(y).values(), reverse=True))
+    # With times all apart the null is symmetric: where no more pairs rise than fall, p is over 1/2.
+    if 2 * falling >= untied_pairs(ties):
+        return False
+    return bool(falling_tail(ties)[falling] <= largest_p)
 
 
 def _block_p(rows: Floats) -> Floats:

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from schedules.engine.parameters import VibrationTrend
-from schedules.engine.ranks import increasing_p_of_one
+from schedules.engine.ranks import rises
 from schedules.engine.rule import SILENT, Columns, Days, Fields, Shared
 from schedules.engine.series import HORIZON_D, Flags, Floats, Ints, whole_days
 from schedules.engine.slopes import theil_sen
@@ -59,7 +59,7 @@ def _long(series: Series, rule: VibrationTrend) -> bool:
 
 
 def _rises(series: Series, rule: VibrationTrend) -> bool:
-    return increasing_p_of_one(series.days, series.values) <= rule.largest_p
+    return rises(series.days, series.values, rule.largest_p)
 
 
 def dates(columns: Columns, shared: Shared, rule: VibrationTrend) -> VibrationDates:

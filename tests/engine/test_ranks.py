@@ -12,7 +12,7 @@ from scipy import stats
 
 from schedules.engine import mann_kendall
 from schedules.engine.errors import SeriesError
-from schedules.engine.ranks import increasing_p
+from schedules.engine.ranks import increasing_p, rises
 from tests.engine.given import case
 
 NAN = float("nan")
@@ -139,3 +139,14 @@ def test_increasing_p_when_days_go_back_then_error() -> None:
 def test_mann_kendall_of_several_series_then_error_says_one() -> None:
     with pytest.raises(SeriesError, match="one series"):
         mann_kendall([[1, 2]], [[1, 2]])
+
+
+# The definition of a permutation test: the share of all orders with an s at least as large.
+@settings(max_examples=60)
+@given(SHORT, st.sampled_from([0.05, 0.2, 0.5]))
+def test_rise_of_one_series_then_as_all_orders_tell(
+    pairs: list[tuple[int, int]], largest_p: float
+) -> None:
+    x, y = map(list, zip(*sorted(pairs), strict=True))
+    told = every_order(x, y)
+    assert rises(x, y, largest_p) == (np.mean(told >= told[0]) <= largest_p)
