@@ -9,7 +9,7 @@ from datetime import datetime
 from typing import TypeVar
 
 from celery.exceptions import SoftTimeLimitExceeded
-from django.db import InterfaceError, OperationalError, close_old_connections
+from django.db import InterfaceError, OperationalError, close_old_connections, connection
 from django.utils import timezone
 from structlog.contextvars import bound_contextvars
 
@@ -73,11 +73,17 @@ def _note_trouble(entry: Entry, job: Job, error: Exception) -> None:
 def _patiently(ask: Callable[[], T]) -> T:
     """Ask the ledger, on a connection that lives; a database that restarts is waited for."""
     for wait_s in AWAY_S:
-        close_old_connections()
+        _drop_dead_connection()
         try:
             return ask()
         except AWAY as error:
             log.warning("the database is away: %s", error)
             time.sleep(wait_s)
-    close_old_connections()
+    _drop_dead_connection()
     return ask()
+
+
+def _drop_dead_connection() -> None:
+    """Connect anew where the database has gone; a caller's transaction is the caller's."""
+    if not connection.in_atomic_block:
+        close_old_connections()
