@@ -15,7 +15,7 @@ import redis
 
 from tests.jobs.install import Install, wait_for
 
-pytestmark = pytest.mark.redis
+pytestmark = [pytest.mark.redis, pytest.mark.once]
 RANGES = """
     INSERT INTO schedules_job
         (entry, first_fan, last_fan, turn, count, claim, tries, fault)

@@ -23,6 +23,7 @@ def prove(root: Path, *words: str) -> dict[str, Any]:
     return found
 
 
+@pytest.mark.postgres
 def test_mail_when_senders_are_killed_and_the_server_fails_then_all_arrives(root: Path) -> None:
     figures = prove(root, "mail")
     assert figures["distinct"] == figures["notices"] == 60
@@ -30,6 +31,7 @@ def test_mail_when_senders_are_killed_and_the_server_fails_then_all_arrives(root
     assert min(figures["kills"], figures["refusals_and_hang_ups"]) > 0
 
 
+@pytest.mark.once
 def test_weeks_when_clocks_change_and_the_year_ends_then_each_owner_has_its_letters(
     root: Path, tmp_path: Path
 ) -> None:
