@@ -14,17 +14,15 @@ from random import Random
 
 from schedules.proofs.mail_counting import Acceptance
 
-MOMENTS = ("RCPT", "DATA", "BODY", "TAKEN")
-"""When something may go wrong: two commands, the text, and after the text has been taken."""
 FAULTS = {
     "RCPT": (("450 4.2.1 busy", 0.03), ("421 4.3.2 closing", 0.01), ("", 0.02)),
     "DATA": (("451 4.3.0 not now", 0.03), ("", 0.01)),
     "BODY": (("452 4.3.1 no room", 0.02), ("", 0.02)),
     "TAKEN": (("", 0.03),),
 }
-"""Answer and chance at each; without an answer the server hangs up (RFC 5321, 3.8 and 4.2.1)."""
+"""Answer and chance at two commands, in the text and once it has been taken; without an answer
+the server hangs up (RFC 5321, 3.8 and 4.2.1)."""
 LONGEST_DELAY_S = 0.06
-SIZE_READ = 200
 HANG_UP_CODE = "421"
 
 

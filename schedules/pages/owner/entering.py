@@ -14,7 +14,6 @@ from django.contrib.auth.decorators import login_not_required
 from django.core.cache import cache
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
@@ -105,8 +104,3 @@ def no_link(request: HttpRequest, status: int = 404) -> HttpResponse:
     if status == 429:
         answer.headers["Retry-After"] = str(MISSES_WITHIN_S)
     return answer
-
-
-def at_owner_page(anchor: str = "") -> str:
-    """The page's address, at one of its parts."""
-    return reverse("owner_page") + (f"#{anchor}" if anchor else "")
