@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
+from uuid import uuid4
 
 import pytest
 from django.conf import settings as project
@@ -17,6 +18,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.people import dana, mara, olga, roofs, sam, theo  # noqa: F401
 
+LONG = ("tests/backup/", "tests/bench/", "tests/deploy/", "tests/proofs/")
 CHROMIUM = Path("/usr/bin/chromium")
 CHROMIUM_ARGS = [
     "--no-sandbox",
@@ -57,6 +59,22 @@ def can_mount() -> bool:
         return False
 
 
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what asks for no database: it answers alike beside any, and a landing runs it once."""
+    for item in items:
+        marks = {mark.name for mark in item.iter_markers()}
+        asks = "django_db_setup" in getattr(item, "fixturenames", ())
+        if not (asks or marks & {"django_db", "postgres", "both"}):
+            item.add_marker("once")
+
+
+@pytest.hookimpl(trylast=True, specname="pytest_collection_modifyitems")
+def put_long_ones_first(items: list[pytest.Item]) -> None:
+    """Else one worker is left with the longest of them when the other has done everything."""
+    items.sort(key=lambda item: not item.nodeid.startswith(LONG))
+
+
 def pytest_runtest_setup(item: pytest.Item) -> None:
     """Skip visibly what this machine cannot run; under CI a hole in the run is a failure.
 
@@ -78,17 +96,19 @@ def quick_passwords() -> Iterator[None]:
 
 
 @pytest.fixture(autouse=True, scope="session")
-def photos_apart(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+def photos_apart(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
     """No test's photos end among those of the checkout."""
-    with keeping_photos(tmp_path_factory.mktemp("photos")):
-        yield
+    folder = tmp_path_factory.mktemp("photos")
+    with keeping_photos(folder):
+        yield folder
 
 
 @pytest.fixture(autouse=True)
-def photo_folder(tmp_path: Path) -> Iterator[Path]:
-    """Where a test's photos are kept, of which nobody else knows."""
-    with keeping_photos(tmp_path / "photos"):
-        yield tmp_path / "photos"
+def photo_folder(photos_apart: Path) -> Iterator[Path]:
+    """Where a test's photos are kept, of which nobody else knows; made by the first of them."""
+    folder = photos_apart / uuid4().hex
+    with keeping_photos(folder):
+        yield folder
 
 
 def keeping_photos(folder: Path) -> override_settings:

@@ -42,6 +42,7 @@ def test_fixture_when_measured_then_small() -> None:
     assert PACKED.stat().st_size < 200_000
 
 
+@pytest.mark.once
 def test_old_database_when_restored_or_migrated_then_the_dates_of_a_fresh_import(
     old: Install, anew: dict[str, list[Any]], tmp_path: Path
 ) -> None:

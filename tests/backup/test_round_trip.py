@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from shutil import copytree
 from typing import Any
 
 import pytest
@@ -14,12 +15,18 @@ DOINGS = "tests.backup.doings"
 KEPT_BY_MIGRATING = ("auth.permission", "contenttypes.contenttype")
 
 
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of the demo's smallest fleet with its photos."""
+    folder = tmp_path_factory.mktemp("demo")
+    Install(folder).manage("demo", "--today", "2026-06-15", "--fans", "45")
+    return folder
+
+
 @pytest.fixture
-def filled(tmp_path: Path) -> Install:
-    """The demo's smallest fleet with its photos, people with passwords and keys, a fan gone."""
-    install = Install(tmp_path / "filled")
-    install.manage("demo", "--today", "2026-06-15", "--fans", "45")
-    return install
+def filled(demo: Path, tmp_path: Path) -> Install:
+    """An install of one's own as that was left."""
+    return Install(Path(copytree(demo, tmp_path / "filled")))
 
 
 def saved(install: Install, path: Path) -> dict[str, list[Any]]:

@@ -23,6 +23,7 @@ from tests.people import sign_in, signed_in
 from tests.visits.roofs import check, make_roof, visit
 from visits.models import Visit
 
+pytestmark = pytest.mark.django_db
 WRONG = csv_file(FULL | {"Power (hp)": "much", "Installed on": "2021-02-30"}, PLAIN)
 
 
@@ -51,7 +52,6 @@ def confirm(client: Client, answer: Any) -> Any:
     return client.post("/import/", {"confirm": token[1]}, follow=True)
 
 
-@pytest.mark.django_db
 def test_import_when_nobody_is_signed_in_then_asks_to(client: Client) -> None:
     assert client.get("/import/").headers["Location"] == "/login/?next=/import/"
 
