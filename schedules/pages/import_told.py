@@ -72,7 +72,8 @@ def tell(report: Report, token: str = "") -> Told:
         complaints = [_of_fleet(said) for said in report.complaints]
         notes = note_sentences(report.notes)
     else:
-        complaints = [_of_visits(said) for said in report.complaints]
+        here = {"words": _("all listed below, under Old visits: names")}
+        complaints = [_of_visits(said) for said in report.told_at(here).complaints]
         notes = list(report.notes)
     return Told(report, token, complaints, _changes(report)[:CHANGES_AT_MOST], notes)
 

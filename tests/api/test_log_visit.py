@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
+from uuid import uuid4
 
 import pytest
 
@@ -89,6 +90,29 @@ def test_walk_when_incomplete_then_what_was_left_out_is_named(roofs: Roofs, theo
 
 
 @pytest.mark.parametrize(
+    ("readings", "seen", "worst"),
+    [
+        # Rules B: in/s rms has no column, in/s peak has
+        ({"vibration_curb": "0.01 in/s rms"}, {"guard": "on"}, "cannot_judge"),
+        ({"vibration_curb": "0.01 in/s peak"}, {"guard": "on"}, "within"),
+        ({"vibration_curb": "0.01 in/s rms"}, {"guard": "off"}, "stop"),
+        ({"vibration_curb": "0.01 in/s"}, {"guard": "on"}, "cannot_judge"),
+    ],
+)
+def test_check_when_something_in_it_cannot_be_judged_then_its_worst_is_never_within(
+    readings: dict[str, str], seen: dict[str, str], worst: str, roofs: Roofs, theo: Person
+) -> None:
+    roofs.bakery.machines.update(power_hp=1)
+    client, payload = by_key(theo), look(roofs.bakery, readings=readings, seen=seen)
+    told = [client.post(VISITS, payload), client.get(f"{VISITS}/{payload['id']}")]
+    asked = client.post(
+        f"{V1}/judge", {"readings": readings, "seen": seen, "plate": {"power_hp": 1}}
+    )
+    found = [answer.json()["checks"][0]["worst"] for answer in told]
+    assert [*found, asked.json()["worst"]] == [worst] * 3
+
+
+@pytest.mark.parametrize(
     ("qualified", "codes"), [(False, ["live_readings_unqualified"]), (True, [])]
 )
 def test_live_readings_when_by_somebody_not_qualified_then_the_answer_cautions(
@@ -148,13 +172,35 @@ def test_id_when_taken_by_another_record_then_409_that_tells_nothing_of_it(
 
 def test_visit_when_much_is_wrong_then_all_of_it_is_pointed_at(roofs: Roofs, theo: Person) -> None:
     payload = walk(roofs.bakery) | {
-        "id": "7", "kind": "dance",
+        "id": "7", "kind": "dance", "began_at": "2026-02-30T09:10", "supersedes": str(uuid4()),
         "checks": [{"fan": "EF-9", "readings": {"volts_ab": "12 apples", "a/b~c": 1}}],
+        "inspections": [{"system": "Fryers"}],
     }  # fmt: skip
     answer = by_key(theo).post(VISITS, payload)
-    assert faults(answer) == [
-        "#/id", "#/kind", "#/checks/0/readings/volts_ab", "#/checks/0/readings/a~1b~0c",
-    ]  # fmt: skip
+    assert (faults(answer), Visit.objects.count()) == (
+        ["#/id", "#/kind", "#/began_at", "#/checks/0/readings/volts_ab",
+         "#/checks/0/readings/a~1b~0c", "#/correction_reason", "#/supersedes", "#/checks/0/fan",
+         "#/inspections/0/system"],
+        0,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("began", ["2199-03-02T09:10", "2026-03-08T02:30"])
+def test_visit_when_it_begins_when_it_cannot_then_the_rest_is_told_too(
+    began: str, roofs: Roofs, theo: Person
+) -> None:
+    # US clocks go from 02:00 to 03:00 on 8 March 2026 (tz database).
+    payload = walk(roofs.bakery, began, checks=[{"fan": "EF-9"}])
+    assert faults(by_key(theo).post(VISITS, payload)) == ["#/began_at", "#/checks/0/fan"]
+
+
+def test_machine_when_replaced_in_a_visit_that_is_refused_then_the_register_has_the_old_one(
+    roofs: Roofs, theo: Person
+) -> None:
+    swap = {"fan": "EF-1", "kind": "replaced", "item": "machine", "machine": {"serial": "B"}}
+    payload = walk(roofs.bakery, actions=[swap], kind="dance")
+    told = faults(by_key(theo).post(VISITS, payload))
+    assert (told, roofs.bakery.machines.count()) == (["#/kind"], 1)
 
 
 def test_fan_when_there_is_none_of_that_tag_then_pointed_at_with_what_to_do(

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
 
-from fleet.models import Person
+from fleet.models import Fan, Person
 from tests.api.asking import V1, by_key, nobody
 from tests.api.logs import walk
 from tests.people import Roofs
@@ -103,6 +104,21 @@ def test_system_when_there_is_none_of_that_name_then_named_as_in_the_register(
     assert (told["pointer"], told["remedy"]) == (
         "#/inspections/0/system", "it may be Main line",
     )  # fmt: skip
+
+
+def test_word_when_many_others_were_meant_then_told_where_the_api_lists_them(
+    roofs: Roofs, theo: Person
+) -> None:
+    for number in range(20):
+        Fan.objects.create(
+            site=roofs.bakery.site, system=roofs.bakery.system, tag=f"MF-{number}",
+            entered_on="2026-01-01",
+        )  # fmt: skip
+    checks = [{"fan": "XX-9", "readings": {"zorks": 1}}]
+    told = by_key(theo).post(f"{V1}/visits", walk(roofs.bakery, checks=checks)).json()["errors"]
+    assert [re.search(r" and \d+ more, (.+)", each["remedy"])[1] for each in told] == [
+        "all listed at /api/v1/", "all listed by GET /api/v1/fans",
+    ]  # fmt: skip
 
 
 def test_visit_when_it_lies_in_the_future_then_seen_as_it_was_sent(

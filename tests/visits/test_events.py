@@ -65,6 +65,14 @@ def test_event_when_it_ends_before_it_starts_then_refused() -> None:
         told(ended="2026-02-08T22:00")
 
 
+def test_event_when_its_times_and_names_are_wrong_then_all_is_told_at_once() -> None:
+    with pytest.raises(PayloadError) as caught:
+        told(started="2199-02-08", ended="2199-02-08", fan="EF-9", system="Nowhere", tipped=["X"])
+    assert [said.pointer for said in caught.value.complaints] == [
+        "/started", "/ended", "/system", "/fan", "/tipped/0",
+    ]  # fmt: skip
+
+
 def test_event_when_its_end_is_a_day_only_then_that_day_without_a_time() -> None:
     row = told(ended="2026-02-08").row
     assert (row.ended_on, row.ended_minute) == (date(2026, 2, 8), None)

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from visits.payload.moments import Local, read_day, read_moment
+from visits.payload.moments import Local, UnreadableError, read_day, read_moment
 
 CHICAGO = ZoneInfo("America/Chicago")
 
@@ -55,25 +55,49 @@ def test_moment_when_clocks_skip_it_then_told(text: str, exists: bool) -> None:
     assert moment.exists_at(CHICAGO) is exists
 
 
-@pytest.mark.parametrize(
-    "text", ["2026-02-29", "26-02-01", "2026-2-1", "0001-01-01", "9999-12-31", "today", "20260201"]
-)
-def test_day_when_not_one_then_none(text: str) -> None:
-    assert read_day(text) is None
+DAY = "write it as 2026-03-02"
+MOMENT = "write 2026-03-02T09:10-06:00, 2026-03-02T09:10 or 2026-03-02"
+YEAR = "check the year: 1950 to 2200 are taken"
 
 
 @pytest.mark.parametrize(
-    "text",
+    ("text", "problem", "remedy"),
     [
-        "20260302",
-        "2026-W10",
-        "2026-03-02T",
-        "2026-03-02T25:00",
-        "9999-12-31T23:59",
-        "2026-03-02T09:10\0",
-        "2026-03-02T09:10Z\0",
-        "2026-03-02T09:10\0+01:00",
+        # 2026 is no leap year
+        ("2026-02-29", "is a day that no calendar has", f"check month and day, and {DAY}"),
+        ("2026-13-01", "is a day that no calendar has", f"check month and day, and {DAY}"),
+        ("0001-01-01", "lies in the year 1", YEAR),
+        ("9999-12-31", "lies in the year 9999", YEAR),
+        ("26-02-01", "is not a day", DAY),
+        ("2026-2-1", "is not a day", DAY),
+        ("\u0662\u0660\u0662\u0666-02-01", "is not a day", DAY),
+        ("today", "is not a day", DAY),
+        ("20260201", "is not a day", DAY),
     ],
 )
-def test_moment_when_not_one_then_none(text: str) -> None:
-    assert read_moment(text) is None
+def test_day_when_not_one_then_why_and_what_to_do(text: str, problem: str, remedy: str) -> None:
+    with pytest.raises(UnreadableError) as caught:
+        read_day(text)
+    assert (caught.value.problem, caught.value.remedy) == (problem, remedy)
+
+
+@pytest.mark.parametrize(
+    ("text", "problem"),
+    [
+        ("20260302", "is not a day or time"),
+        ("2026-W10", "is not a day or time"),
+        ("2026-03-02T", "is not a day or time"),
+        ("2026-03-02T09:10\0", "is not a day or time"),
+        ("2026-03-02T09:10Z\0", "is not a day or time"),
+        ("2026-03-02T09:10\0+01:00", "is not a day or time"),
+        ("2026-03-02T25:00", "names no time of the day"),
+        ("2026-03-02T09:10+99:00", "names no time of the day"),
+        ("2026-02-30T09:10", "is a day that no calendar has"),
+        ("9999-12-31T23:59-14:00", "lies in the year 9999"),
+        ("0001-01-01T00:00+14:00", "lies in the year 1"),
+    ],
+)
+def test_moment_when_not_one_then_why(text: str, problem: str) -> None:
+    with pytest.raises(UnreadableError) as caught:
+        read_moment(text)
+    assert caught.value.problem == problem

@@ -92,6 +92,12 @@ def test_visit_when_only_the_least_is_given_then_accepted() -> None:
         (advised(cost="-0.001"), "/recommendations/0/cost"),
         (advised(cost="1e30"), "/recommendations/0/cost"),
         ({"id": "42"}, "/id"),
+        # nil and max name nothing (RFC 9562, 5.9 and 5.10)
+        ({"id": "00000000-0000-0000-0000-000000000000"}, "/id"),
+        ({"id": "FFFFFFFF-FFFF-FFFF-FFFF-FFFFFFFFFFFF"}, "/id"),
+        (advised(id="00000000-0000-0000-0000-000000000000"), "/recommendations/0/id"),
+        ({"ended_at": "2026-04-03"}, "/ended_at"),
+        ({"ended_at": "2036-03-02T10:00Z"}, "/ended_at"),
         ({"checks": {}}, "/checks"),
         ({"checks": [check()] * 201}, "/checks"),
         ({"checks": [check(), check()]}, "/checks/1"),
@@ -185,6 +191,45 @@ def test_event_when_a_place_is_both_cleaned_and_not_then_refused() -> None:
         "started": "2026-02-01", "places_cleaned": ["duct"], "places_not_cleaned": ["duct"],
     }  # fmt: skip
     assert complaints(event)[0].startswith("/places_not_cleaned: ")
+
+
+EVENT = {"type": "event", "owner": "A", "site": "B", "started": "2026-01-01T22:00"}
+
+
+@pytest.mark.parametrize(
+    ("kind", "taken", "refused"),
+    [
+        ("hood_cleaning", "2026-02-01", "2026-02-02"),
+        ("storm", "2026-02-01T23:59", "2026-02-02T00:00"),
+        ("power_event", "2027-01-02", "2027-01-03"),
+        ("breaker_reset", "2027-01-02", "2027-01-03"),
+        ("kitchen_change", "2028-01-02", "2028-01-03"),
+    ],
+)
+def test_event_when_longer_than_any_of_its_kind_then_refused(
+    kind: str, taken: str, refused: str
+) -> None:
+    # Our choice: 31 days, 366 and 731, counted in local days as written.
+    event = {**EVENT, "kind": kind}
+    read_record({**event, "ended": taken})
+    (text,) = complaints({**event, "ended": refused})
+    called = kind.replace("_", " ")
+    assert (text.partition(" (")[0][:17], f"; the longest {called} taken is" in text) == (
+        "/ended: it lasts ", True,
+    )  # fmt: skip
+
+
+def test_event_when_kind_and_days_are_wrong_then_both_are_told() -> None:
+    told = complaints({**EVENT, "kind": "dance", "ended": "2036-01-01"})
+    assert [text.split(":")[0] for text in told] == ["/kind", "/ended"]
+
+
+def test_event_when_it_began_on_no_day_then_nothing_is_told_of_its_length() -> None:
+    (text,) = complaints({**EVENT, "kind": "storm", "started": "2026-02-30", "ended": "2026-03-01"})
+    assert text == (
+        '/started: started is a day that no calendar has (seen: "2026-02-30"); '
+        "check month and day, and write it as 2026-03-02"
+    )
 
 
 def test_decision_when_about_nothing_then_fan_and_subject_are_asked_for() -> None:

@@ -103,6 +103,61 @@ def test_reading_when_given_by_both_names_then_refused() -> None:
         read(readings={"volts_ab": 208, "volts_ab_v": 208})
 
 
+@pytest.mark.parametrize(
+    ("written", "unit", "detector"),
+    [
+        ("0.35 in/s rms", "in/s", "rms"),
+        ("0.35 ips PK", "in/s", "peak"),
+        ("0.35 in/s 0-pk", "in/s", "peak"),
+        ("0.35 IPS peak", "in/s", "peak"),
+        ("2.1 mm/s (RMS)", "mm/s", "rms"),
+        ("2.1 mm/s r.m.s.", "mm/s", "rms"),
+        ("2.1 rms", "mm/s", "rms"),
+        ("<0.05 in/s rms", "in/s", "rms"),
+        ("2.1 mm/s rms unstable", "mm/s", "rms"),
+        ({"value": 0.35, "unit": "in/s peak"}, "in/s", "peak"),
+        ({"value": 0.35, "unit": "in/s", "qualifier": "peak"}, "in/s", "peak"),
+    ],
+)
+def test_vibration_when_its_detector_stands_behind_it_then_kept_as_the_checks(
+    written: Any, unit: str, detector: str
+) -> None:
+    found = read(readings={"vibration_curb": written})
+    assert (
+        found.columns["vibration_detector"], found.typed["vibration_curb_mm_s"]["unit"]
+    ) == (detector, unit)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "written", ["0.35 in/s pk-pk", "0.35 in/s peak-to-peak", "2.1 mm/s average", "2.1 mm/s rmsx"]
+)
+def test_vibration_when_by_a_detector_nobody_knows_then_told_how_to_write_it(written: str) -> None:
+    with pytest.raises(PayloadError, match="in one of mm/s, in/s; rms or peak may follow"):
+        read(readings={"vibration_curb": written})
+
+
+@pytest.mark.parametrize(
+    ("parts", "pointer"),
+    [
+        (
+            {"readings": {"vibration_curb": "2 mm/s rms"},
+             "context": {"vibration_detector": "peak"}},
+            "/checks/0/context/vibration_detector",
+        ),
+        (
+            {"readings": {"vibration_curb": "2 rms", "vibration_motor_axial": "2 peak"}},
+            "/checks/0/readings/vibration_motor_axial",
+        ),
+    ],
+)  # fmt: skip
+def test_vibration_when_two_detectors_are_named_then_refused(
+    parts: dict[str, Any], pointer: str
+) -> None:
+    with pytest.raises(PayloadError) as caught:
+        read(**parts)
+    assert [said.pointer for said in caught.value.complaints] == [pointer]
+
+
 def test_context_when_a_detector_is_unknown_then_the_choices_are_told() -> None:
     with pytest.raises(PayloadError, match="it may be rms, peak"):
         read(context={"vibration_detector": "average"})

@@ -51,6 +51,25 @@ def test_table_when_sorted_otherwise_then_nothing_new() -> None:
     assert read_table("\n".join([head, rows[3], *rows[:3]])).changes_nothing
 
 
+@pytest.mark.parametrize(
+    ("heading", "cell", "unit", "detector"),
+    [
+        ("Vibration curb (in/s peak)", "0.35", "in/s", "peak"),
+        ("Vibration curb (mm/s)", "2.1 mm/s rms", "mm/s", "rms"),
+        ("Vibration curb (rms)", "2.1", "mm/s", "rms"),
+    ],
+)
+def test_table_when_vibration_names_its_detector_then_kept(
+    heading: str, cell: str, unit: str, detector: str
+) -> None:
+    make_roof()
+    read_table(f"Owner;Site;Fan Tag;Date;{heading}\n{row('EF-1', '2025-03-04', cell)}")
+    found = Check.objects.get()
+    assert (found.vibration_detector, found.typed["vibration_curb_mm_s"]["unit"]) == (
+        detector, unit,
+    )  # fmt: skip
+
+
 def test_table_when_cells_are_wrong_then_row_and_heading_are_told() -> None:
     make_roof()
     wrong = TABLE.replace("208;", "208 A;").replace("Sound", "sundo")

@@ -19,7 +19,7 @@ from fleet.models import Feed, Machine
 from fleet.quantities import QUANTITIES
 from visits.api.examples import JUDGEMENT, sent, told
 from visits.api.sent import ContextSent, ReadingsSent, SeenSent
-from visits.api.shapes import Coded, Judged
+from visits.api.shapes import VERDICTS, WORST, Coded, Judged
 from visits.api.told import fault_of, tell_cautions, tell_judgement, worst_of
 from visits.judging import FEED_COLUMNS, PLATE_COLUMNS, feed_of, judge_row, plate_of
 from visits.payload.complaints import Complaint, Complaints
@@ -77,7 +77,7 @@ class AskedSerializer(StrictSerializer):
 class Judgements(serializers.Serializer[Any]):
     """What the readings mean."""
 
-    worst = serializers.CharField(allow_blank=True)
+    worst = serializers.ChoiceField(choices=VERDICTS, allow_blank=True, help_text=WORST)
     judgements = Judged(many=True)
     cautions = Coded(many=True)
 

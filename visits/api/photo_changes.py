@@ -24,8 +24,9 @@ from fleet.api.register import StrictSerializer
 from visits.api.examples import PHOTO, REASON, WITHDRAWN, sent, told
 from visits.api.photos import PhotosOfVisitView, shown, tell_photo
 from visits.api.shapes import PhotoRecord
+from visits.api.told import LISTS
 from visits.models import Photo, Visit
-from visits.payload import PayloadError
+from visits.payload import Complaint, PayloadError
 from visits.payload.visit import ABOUT
 from visits.pictures import MOST_BYTES, PictureError
 from visits.services import Attached, PayloadConflictError, attach_photo, withdraw_photo
@@ -114,8 +115,9 @@ def _words(request: Request) -> dict[str, str]:
     return words
 
 
-def _fault(told: Any) -> dict[str, Any]:
+def _fault(told: Complaint) -> dict[str, Any]:
     """A complaint about the words beside a picture, or about the whole."""
+    told = told.told_at(LISTS)
     if not told.pointer:
         return {"pointer": "#", "problem": told.problem, "remedy": told.remedy}
     return parameter_fault(told.pointer[1:], told.problem, told.remedy, told.seen or None)

@@ -13,11 +13,12 @@ from rest_framework import serializers
 
 from fleet.quantities import CONTEXT, GREASE_PLACES, MEASURED, QUALIFIERS, SEEN, Quantity
 from visits.payload.names import GREASE, SUBJECTS, short_name
-from visits.payload.others import EVENT_KINDS
+from visits.payload.others import EVENT_KINDS, LONGEST_DAYS
 from visits.payload.visit import (
     ABOUT,
     ANSWERS,
     KINDS,
+    LONGEST_VISIT_DAYS,
     REASONS,
     SEVERITY_VERDICT,
     STAGES,
@@ -79,7 +80,8 @@ READING_HELP = {
     "`context.pole_meter` says by what",
     "lead_zero": "the meter's leads held together: a multimeter's poles are read less this",
     "capacitor": "discharged and disconnected",
-    "vibration": "velocity; `context.vibration_detector` says whether rms or peak",
+    "vibration": "velocity; `context.vibration_detector` says whether rms or peak, or the "
+    "reading itself does (`0.35 in/s peak`)",
     "temperature_difference": "between similar parts under similar load",
     "belt_deflection": "in the middle of the span, at the force the belt's maker names",
     "belt_span": "between the shafts",
@@ -268,7 +270,10 @@ class VisitSent(PlacedSent):
     type = choice(["visit"])
     kind = choice(KINDS, required=True)
     began_at = MomentText(help_text=MOMENT_HELP)
-    ended_at = MomentText(required=False, help_text=MOMENT_HELP)
+    ended_at = MomentText(
+        required=False,
+        help_text=f"{MOMENT_HELP}; at most {LONGEST_VISIT_DAYS} days after it began",
+    )
     technician = text(
         120,
         help_text="a login or a name; left out: whoever sends it, in a correction whoever the "
@@ -295,7 +300,11 @@ class EventSent(PlacedSent):
     system = text(80)
     fan = text(40)
     started = MomentText(help_text=MOMENT_HELP)
-    ended = MomentText(required=False, help_text=MOMENT_HELP)
+    ended = MomentText(
+        required=False,
+        help_text=f"{MOMENT_HELP}; left out: as started; at most so many days later: "
+        + ", ".join(f"{kind} {days}" for kind, days in LONGEST_DAYS.items()),
+    )
     crew = text(120)
     tipped = serializers.ListField(child=text(), required=False, help_text="tags")
     places_cleaned = serializers.ListField(child=choice(GREASE_PLACES), required=False)

@@ -62,6 +62,12 @@ class NumberOrState(serializers.Field[Any, Any, Any, Any]):
     """A figure, or the code of a state; null is an open end."""
 
 
+WORST = (
+    "the worst verdict: cannot_judge where that would be within, but something told could not be "
+    "judged; empty where there is none"
+)
+
+
 class Judged(serializers.Serializer[Any]):
     """What one reading or seen item means; ``value`` and ``limit`` are in ``unit``."""
 
@@ -83,7 +89,7 @@ class CheckJudged(serializers.Serializer[Any]):
 
     fan = FanNamed()
     stage = serializers.ChoiceField(choices=["as_found", "as_left"])
-    worst = serializers.ChoiceField(choices=VERDICTS, allow_blank=True)
+    worst = serializers.ChoiceField(choices=VERDICTS, allow_blank=True, help_text=WORST)
     judgements = Judged(many=True)
     left_out = serializers.ListField(child=serializers.CharField())
     left_out_sentence = serializers.CharField(allow_blank=True)

@@ -14,12 +14,18 @@ from django.utils.translation import get_language
 from fleet.quantities import VERDICT_ORDER
 from visits.limits import Basis, Judgement
 from visits.payload import Complaint
+from visits.payload.complaints import Listed
 from visits.services.rows import NewCheck
 from visits.wording import basis_words, caution_words, judgement_sentence, left_out_text
 
 Told = dict[str, Any]
 Fan = Mapping[str, Any]
 """A fan as named everywhere: its id and tag."""
+LISTS: Mapping[Listed, str] = {
+    "words": "all listed at /api/v1/", "sites": "all listed by GET /api/v1/sites",
+    "systems": "all listed by GET /api/v1/systems", "fans": "all listed by GET /api/v1/fans",
+}  # fmt: skip
+"""Where whoever asks the API finds what a remedy leaves out."""
 
 
 def tell_judgement(judgement: Judgement) -> Told:
@@ -60,9 +66,11 @@ def tell_judged(check: NewCheck, fan: Fan, kind: str) -> Told:
 
 
 def worst_of(judgements: Iterable[Judgement]) -> str:
-    """The worst verdict; *cannot judge* never hides another."""
-    verdicts: list[str] = [each.verdict for each in judgements]
-    return max(verdicts, key=lambda verdict: VERDICT_ORDER[verdict], default="")
+    """The worst verdict; *within* only where nothing that was told could not be judged."""
+    verdicts = {each.verdict for each in judgements}
+    unjudged = "cannot_judge" in verdicts
+    worst = max(verdicts, key=lambda verdict: VERDICT_ORDER[verdict], default="")
+    return "cannot_judge" if unjudged and worst == "within" else worst
 
 
 def tell_cautions(codes: tuple[str, ...]) -> list[Told]:
@@ -72,6 +80,7 @@ def tell_cautions(codes: tuple[str, ...]) -> list[Told]:
 
 def fault_of(told: Complaint) -> dict[str, str]:
     """A complaint as a problem tells it."""
+    told = told.told_at(LISTS)
     # A misspelt key is part of its pointer and may hold anything, lone surrogates too.
     pointer = quote(told.pointer, safe="/~!$&'()*+,;=:@", errors="replace")
     fault = {"pointer": f"#{pointer}", "problem": told.problem, "remedy": told.remedy}

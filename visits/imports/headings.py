@@ -15,6 +15,7 @@ from fleet.units import UnitError, to_canonical
 from visits.imports.report import LineComplaint
 from visits.payload import Complaint
 from visits.payload.names import GREASE, READINGS, SEEN_ITEMS, short_name
+from visits.payload.readings import DETECTOR, split_detector
 
 _VISIT = {
     "owner": "owner", "customer": "owner", "client": "owner",
@@ -110,9 +111,11 @@ def _unit_problem(heading: Heading) -> str:
     """What is wrong with the unit a heading names: nothing, if readings can be in it."""
     if not heading.unit:
         return ""
-    quantity = READINGS[_quantity(heading.key)]
+    quantity, unit = READINGS[_quantity(heading.key)], heading.unit
+    if DETECTOR in quantity.context:
+        unit, _ = split_detector(unit)
     try:
-        to_canonical(1, heading.unit, quantity.unit, quantity.accepted)
+        to_canonical(1, unit, quantity.unit, quantity.accepted)
     except UnitError:
         return f"the unit {heading.unit} does not fit this reading"
     return ""

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from fleet.imports.complaints import rows_text
 from visits.payload import Complaint
+from visits.payload.complaints import Listed
 
 MOST_KEPT = 10_000
 
@@ -75,3 +76,8 @@ class VisitImportReport:
     def changes_nothing(self) -> bool:
         """Whether all of the file was on record already."""
         return not self.refused and not self.added
+
+    def told_at(self, lists: Mapping[Listed, str]) -> VisitImportReport:
+        """The same for the users of one doorway, as ``Complaint.told_at`` says it."""
+        told = (replace(said, complaint=said.complaint.told_at(lists)) for said in self.complaints)
+        return replace(self, complaints=tuple(told))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from fleet.imports.complaints import shortened
 from visits.imports.headings import MUST, Heading
@@ -62,7 +63,7 @@ def _in_words(said: Complaint, heading: Heading, cell: str) -> Complaint:
     remedy = (
         _CODE.sub(lambda code: code[0].replace("_", " "), said.remedy) if coded else said.remedy
     )
-    return Complaint("", problem, shortened(cell), remedy)
+    return replace(said, pointer="", problem=problem, seen=shortened(cell), remedy=remedy)
 
 
 def _upwards(pointer: str) -> Iterator[str]:

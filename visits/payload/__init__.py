@@ -3,8 +3,8 @@
 One record is one JSON object; a file of them has one per line (JSON Lines, UTF-8).  ``type`` is
 ``visit`` (the default), ``event``, ``decision`` or ``closing``.  Old records miss much: only what
 is marked *must* has to be there.  Every other key may be left out; an unknown key is refused, so
-that a misspelt one cannot be lost.  ``import_visits --help`` and the import page list all names of
-readings, seen items and their states, subjects, items and kinds.
+that a misspelt one cannot be lost.  ``import_visits --help``, the import page and the API's page
+list all names of readings, seen items and their states, subjects, items and kinds.
 
 Common ways of writing
     id              UUID made by whoever sends the record; the same record again changes nothing,
@@ -18,11 +18,14 @@ Common ways of writing
     a reading       ``200`` (the registry's unit), ``"200 V"``, ``"<0.05 in/s"``, ``"OL"`` (over
                     range), or ``{"value": 200, "unit": "V", "qualifier": "<"}`` with a qualifier
                     ``<``, ``>``, ``over`` or ``unstable``.
+    a vibration reading  may name its detector: ``"0.35 in/s peak"``, ``"2.1 mm/s rms"``; that is
+                    then the check's ``vibration_detector``.
     a grease depth  ``grease_hood``, ``grease_duct``, ``grease_housing``: one figure, or the comb's
                     interval ``{"low": 300, "high": 400, "unit": "um"}``.
 
 visit
-    id, owner, site (or site_id), began_at (must), ended_at, notes
+    id, owner, site (or site_id), began_at (must), notes
+    ended_at        at most 31 days later.
     kind            walk_through, maintenance, service_call, replacement, code_inspection,
                     start_up (must).
     technician      a login or a name; a name nobody here has is kept as written.
@@ -58,7 +61,8 @@ visit
 event
     id, owner, site (or site_id), and ``system`` or ``fan`` if only that one was touched
     kind            hood_cleaning, storm, power_event, kitchen_change, breaker_reset (must).
-    started (must), ended  moments; ended follows started if left out.
+    started (must), ended  moments; ended follows started if left out, and lies at most 31 days
+                    later; of a power event or breaker resets 366, of a kitchen change 731.
     crew, tipped [fan], places_cleaned and places_not_cleaned [hood, duct, housing], wheel_cleaned,
     resets (count), running_on (day the kitchen said that it runs), note, supersedes,
     correction_reason

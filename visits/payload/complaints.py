@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
-from typing import Any
+from typing import Any, Literal
+
+Listed = Literal["words", "sites", "fans", "systems"]
+"""What a remedy lists: words of the format, or names in the register."""
 
 SEEN_AT_MOST = 60
 LISTED_AT_MOST = 12
@@ -15,17 +18,38 @@ TOLD_AT_MOST = 100
 
 @dataclass(frozen=True, slots=True)
 class Complaint:
-    """One thing wrong at a JSON pointer; ``seen`` is the value as text, cut where it is long."""
+    """One thing wrong at a JSON pointer; ``seen`` is the value as text, cut where it is long.
+
+    ``left`` counts what the remedy could name besides and does not, for want of room.
+    """
 
     pointer: str
     problem: str
     seen: str
     remedy: str
+    left: int = 0
+    listed: Listed = "words"
+
+    def told_at(self, lists: Mapping[Listed, str]) -> Complaint:
+        """The same at a doorway whose users find the rest where ``lists`` says."""
+        if not self.left:
+            return self
+        rest = f" and {self.left} more, {lists.get(self.listed, 'all in the register')}"
+        return replace(self, remedy=f"{self.remedy}{rest}", left=0)
 
     def __str__(self) -> str:
         place = f"{self.pointer}: " if self.pointer else ""
         seen = f" (seen: {self.seen})" if self.seen else ""
         return f"{place}{self.problem}{seen}; {self.remedy}"
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """A remedy that names what there is, and how much of that it leaves out."""
+
+    told: str
+    left: int
+    listed: Listed
 
 
 class Complaints(list[Complaint]):
@@ -67,9 +91,15 @@ class PayloadError(ValueError):
         super().__init__("\n".join(map(str, self.complaints)))
 
 
-def complaint(pointer: str, problem: str, seen: Any, remedy: str) -> Complaint:
+Remedy = str | Choices
+
+
+def complaint(pointer: str, problem: str, seen: Any, remedy: Remedy) -> Complaint:
     """A complaint about the value ``seen``, shown as JSON writes it."""
-    return Complaint(pointer, problem, "" if seen is None else shown(seen), remedy)
+    text = "" if seen is None else shown(seen)
+    if isinstance(remedy, Choices):
+        return Complaint(pointer, problem, text, remedy.told, remedy.left, remedy.listed)
+    return Complaint(pointer, problem, text, remedy)
 
 
 def shown(value: Any) -> str:
@@ -81,11 +111,10 @@ def shown(value: Any) -> str:
     return text if len(text) <= SEEN_AT_MOST else f"{text[: SEEN_AT_MOST - 1]}…"
 
 
-def choices_remedy(word: str, known: Iterable[str]) -> str:
+def choices_remedy(word: str, known: Iterable[str], listed: Listed = "words") -> Choices:
     """What to write instead of ``word``: its nearest neighbour first, then what there is."""
     names = list(known)
     near = get_close_matches(word[:SEEN_AT_MOST], names, n=1, cutoff=0.6)
-    listed = ", ".join(names[:LISTED_AT_MOST])
-    left = len(names) - LISTED_AT_MOST
-    more = f" and {left} more, all listed by import_visits --help" if left > 0 else ""
-    return (f"did you mean {near[0]}? " if near else "") + f"it may be {listed}{more}"
+    told = f"it may be {', '.join(names[:LISTED_AT_MOST])}"
+    left = max(len(names) - LISTED_AT_MOST, 0)
+    return Choices(f"did you mean {near[0]}? {told}" if near else told, left, listed)

@@ -10,8 +10,8 @@ from typing import Any, TypeVar
 from uuid import UUID
 
 from config.characters import hidden_in
-from visits.payload.complaints import Complaints, choices_remedy, complaint
-from visits.payload.moments import Moment, read_day, read_moment
+from visits.payload.complaints import Complaints, Remedy, choices_remedy, complaint
+from visits.payload.moments import Moment, UnreadableError, read_day, read_moment
 
 T = TypeVar("T")
 SHORT, LONG = 250, 4_000
@@ -40,7 +40,7 @@ class Fields:
         if odd:
             self._data = {key: value for key, value in self._data.items() if key not in odd}
 
-    def complain(self, key: str, problem: str, seen: Any, remedy: str) -> None:
+    def complain(self, key: str, problem: str, seen: Any, remedy: Remedy) -> None:
         """Note a complaint about ``key``, or about the whole object where it is empty."""
         if self.complaints.are_enough:
             self.complaints.count_one()
@@ -107,25 +107,28 @@ class Fields:
         return word
 
     def day(self, key: str, *, must: bool = False) -> date | None:
-        return self._parsed(key, read_day, must, "a day", "write it as 2026-03-02")
+        return self._parsed(key, read_day, must)
 
     def moment(self, key: str, *, must: bool = False) -> Moment | None:
-        remedy = "write 2026-03-02T09:10-06:00, 2026-03-02T09:10 or 2026-03-02"
-        return self._parsed(key, read_moment, must, "a day or time", remedy)
+        return self._parsed(key, read_moment, must)
 
     def identity(self, key: str, *, must: bool = False) -> UUID | None:
-        return self._parsed(key, _read_uuid, must, "a UUID", "write 36 characters in hex")
+        """The id of something on record."""
+        return self._parsed(key, _read_uuid, must)
 
-    def _parsed(
-        self, key: str, read: Callable[[str], T | None], must: bool, what: str, remedy: str
-    ) -> T | None:
+    def own_id(self, *, must: bool = False) -> UUID | None:
+        """The id that a record or a part of it brings along."""
+        return self._parsed("id", _read_own_id, must)
+
+    def _parsed(self, key: str, read: Callable[[str], T], must: bool) -> T | None:
         value = self.raw(key, must=must)
         if value is None:
             return None
-        parsed = read(value.strip()) if isinstance(value, str) else None
-        if parsed is None:
-            self.complain(key, f"{key} is not {what}", value, remedy)
-        return parsed
+        try:
+            return read(value.strip() if isinstance(value, str) else "")
+        except UnreadableError as error:
+            self.complain(key, f"{key} {error.problem}", value, error.remedy)
+            return None
 
     def number(self, key: str, low: float, high: float) -> float | None:
         """A finite number within ``low`` and ``high``, ends included."""
@@ -205,11 +208,20 @@ def _numbered(values: list[Any]) -> Iterator[tuple[str, Any]]:
     return ((str(index), value) for index, value in enumerate(values))
 
 
-def _read_uuid(text: str) -> UUID | None:
+def _read_uuid(text: str) -> UUID:
     try:
-        return UUID(text) if len(text) == 36 else None
+        return UUID(text if len(text) == 36 else "")
     except ValueError:
-        return None
+        raise UnreadableError("is not a UUID", "write 36 characters in hex") from None
+
+
+def _read_own_id(text: str) -> UUID:
+    """Nil and max stand for no id at all (RFC 9562, 5.9 and 5.10): they would be sent again."""
+    id_ = _read_uuid(text)
+    if name := {0: "nil", 2**128 - 1: "max"}.get(id_.int):
+        problem = f"is the {name} UUID, which programs send where they have none"
+        raise UnreadableError(problem, "make a random one and keep it")
+    return id_
 
 
 def as_code(text: str) -> str:

@@ -8,8 +8,18 @@ from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 EARLIEST_YEAR, LATEST_YEAR = 1950, 2200
-_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+_DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 _MOMENT = re.compile(r"\d{4}-\d{2}-\d{2}[T ]\d{2}:\d{2}[\d:.,Z+-]*", re.ASCII)
+_AS_DAY = "write it as 2026-03-02"
+_AS_MOMENT = "write 2026-03-02T09:10-06:00, 2026-03-02T09:10 or 2026-03-02"
+
+
+class UnreadableError(ValueError):
+    """A text that is not what was wanted: ``problem`` goes on after its name, ``remedy`` helps."""
+
+    def __init__(self, problem: str, remedy: str) -> None:
+        super().__init__(f"{problem}; {remedy}")
+        self.problem, self.remedy = problem, remedy
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +36,17 @@ class Moment:
     """A day, a clock reading without a zone, or an instant: as written."""
 
     written: date | datetime
+
+    @property
+    def text(self) -> str:
+        """As written, in ISO's form."""
+        return self.written.isoformat()
+
+    @property
+    def day(self) -> date:
+        """The day as written, wherever that was."""
+        written = self.written
+        return written.date() if isinstance(written, datetime) else written
 
     def at(self, zone: ZoneInfo) -> Local:
         """The moment at a place; a day without a time begins at its first instant there."""
@@ -44,27 +65,34 @@ class Moment:
         return again.replace(tzinfo=None) == self.written
 
 
-def read_day(text: str) -> date | None:
-    """An ISO day between the years we believe, or None."""
+def read_day(text: str) -> date:
+    """An ISO day of the calendar between the years we believe; UnreadableError else."""
     if not _DAY.fullmatch(text):
-        return None
-    try:
-        day = date.fromisoformat(text)
-    except ValueError:
-        return None
-    return day if EARLIEST_YEAR <= day.year <= LATEST_YEAR else None
+        raise UnreadableError("is not a day", _AS_DAY)
+    return _believed(text)
 
 
-def read_moment(text: str) -> Moment | None:
-    """An ISO day, clock reading or instant, or None."""
-    day = read_day(text)
-    if day:
-        return Moment(day)
+def read_moment(text: str) -> Moment:
+    """An ISO day, clock reading or instant; UnreadableError else."""
+    if _DAY.fullmatch(text):
+        return Moment(_believed(text))
     # fromisoformat would also take 20260302 and week dates, whose midnight nobody meant, and a NUL.
     if not _MOMENT.fullmatch(text):
-        return None
+        raise UnreadableError("is not a day or time", _AS_MOMENT)
+    _believed(text[:10])
     try:
-        at = datetime.fromisoformat(text)
+        return Moment(datetime.fromisoformat(text))
     except ValueError:
-        return None
-    return Moment(at) if EARLIEST_YEAR <= at.year <= LATEST_YEAR else None
+        raise UnreadableError("names no time of the day", _AS_MOMENT) from None
+
+
+def _believed(text: str) -> date:
+    year = int(text[:4])
+    if not EARLIEST_YEAR <= year <= LATEST_YEAR:
+        remedy = f"check the year: {EARLIEST_YEAR} to {LATEST_YEAR} are taken"
+        raise UnreadableError(f"lies in the year {year}", remedy)
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        remedy = f"check month and day, and {_AS_DAY}"
+        raise UnreadableError("is a day that no calendar has", remedy) from None

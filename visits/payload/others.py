@@ -9,9 +9,21 @@ from fleet.quantities import GREASE_PLACES
 from visits.payload.entries import AnswerEntry, ClosingEntry, EventEntry, Place
 from visits.payload.fields import LONG, Fields
 from visits.payload.moments import Moment
-from visits.payload.visit import NO_DAY, read_decision, read_place, refuse_unreasoned
+from visits.payload.visit import (
+    NO_DAY,
+    read_decision,
+    read_place,
+    refuse_endless,
+    refuse_unreasoned,
+)
 
-EVENT_KINDS = ("hood_cleaning", "storm", "power_event", "kitchen_change", "breaker_reset")
+LONGEST_DAYS = {
+    "hood_cleaning": 31, "storm": 31, "power_event": 366, "kitchen_change": 731,
+    "breaker_reset": 366,
+}  # fmt: skip
+"""By kind, our choice: crews need nights, power may be out for months, a kitchen closed for over a
+year, and resets are counted from one visit to the next."""
+EVENT_KINDS = tuple(LONGEST_DAYS)
 
 
 def read_event(fields: Fields, id_: UUID, sha256: str) -> EventEntry:
@@ -40,6 +52,10 @@ def read_event(fields: Fields, id_: UUID, sha256: str) -> EventEntry:
     )
     refuse_unreasoned(fields, event.supersedes, event.correction_reason)
     _refuse_both(fields, event)
+    # of an unknown kind at least what no kind takes is told
+    most = LONGEST_DAYS.get(event.kind, max(LONGEST_DAYS.values()))
+    called = event.kind.replace("_", " ") or "event"
+    refuse_endless(fields, "ended", event.started, event.ended, most, called)
     return event
 
 

@@ -31,7 +31,7 @@ def read_photo(told: Mapping[str, str]) -> PhotoEntry:
     complaints = Complaints()
     fields = Fields(dict(told), "", complaints)
     entry = PhotoEntry(
-        id=fields.identity("id", must=True) or NO_ID,
+        id=fields.own_id(must=True) or NO_ID,
         fan=fields.text("fan", longest=40),
         finding=fields.identity("finding"),
         subject=fields.choice("subject", ABOUT),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from fleet.imports.complaints import CellError
@@ -24,6 +24,11 @@ _WRITTEN = re.compile(
     re.S,
 )
 _SHORT_NAMES = sorted({short_name(q) for q in READINGS.values()} | set(GREASE))
+_DETECTOR = re.compile(
+    r"(?P<unit>.*?)[\s,(]*(?:(?P<rms>r\.?m\.?s\.?)|(?P<peak>(?:0-|(?<!-))(?:peak|pk)))\)?",
+    re.I | re.S,
+)
+DETECTOR = "vibration_detector"
 _OVER = {"ol", "o.l.", "o.l", "over", "over range", "overrange", "open"}
 _OPEN_ENDED = ("ohm", "megohm")
 """Units of meters on which *over range* without a number says something: no path was found."""
@@ -42,6 +47,7 @@ class _Written:
     value: float | None
     unit: str
     qualifier: str
+    detector: str = ""
 
 
 def read_readings(check: Fields) -> Readings:
@@ -100,6 +106,11 @@ def _store(fields: Fields, key: str, quantity: Quantity, raw: Any, found: Readin
     if value is None and written.value is not None:
         return
     found.columns[quantity.name] = value
+    if written.detector and found.columns.setdefault(DETECTOR, written.detector) != (
+        written.detector
+    ):
+        remedy = "leave out the readings of the other one, or tell of them in notes"
+        fields.complain(escaped(key), "a check has one vibration detector", raw, remedy)
     unit = unit_code(written.unit) if written.unit else quantity.unit
     typed = {"value": written.value, "unit": unit, "qualifier": written.qualifier}
     found.typed[quantity.name] = {k: v for k, v in typed.items() if v not in ("", None)}
@@ -117,6 +128,8 @@ def _written(fields: Fields, key: str, quantity: Quantity, raw: Any) -> _Written
             fields.complain(place, f"{key} {_why_no_reading(raw)}", raw, remedy)
     if written is None:
         return None
+    if DETECTOR in quantity.context:
+        written = _with_detector(written)
     if written.qualifier not in quantity.qualifiers:
         known = " ".join(q for q in quantity.qualifiers if q)
         remedy = f"it may be {known}" if known else "give the number the meter showed"
@@ -128,6 +141,19 @@ def _written(fields: Fields, key: str, quantity: Quantity, raw: Any) -> _Written
         fields.complain(place, f"{key} has no number", raw, remedy)
         return None
     return written
+
+
+def split_detector(unit: str) -> tuple[str, str]:
+    """A unit, and the detector (rms, peak) named behind it: empty where none is."""
+    match = _DETECTOR.fullmatch(unit)
+    return (match["unit"], "rms" if match["rms"] else "peak") if match else (unit, "")
+
+
+def _with_detector(written: _Written) -> _Written:
+    """The same with its detector apart from unit or qualifier, wherever it was written."""
+    unit, detector = split_detector(written.unit)
+    rest, other = split_detector(written.qualifier)
+    return replace(written, unit=unit, qualifier=rest, detector=detector or other)
 
 
 def _why_no_reading(raw: Any) -> str:
@@ -182,7 +208,8 @@ def _canonical(
     try:
         value = _in_registry_unit(quantity)(written.value, written.unit or quantity.unit)
     except UnitError as error:
-        remedy = f"write it in one of {', '.join(quantity.accepted)}"
+        also = "; rms or peak may follow" if DETECTOR in quantity.context else ""
+        remedy = f"write it in one of {', '.join(quantity.accepted)}{also}"
         problem = re.split(r" \(capitals matter\)|; ", str(error))[0]
         fields.complain(escaped(key), problem, raw, remedy)
         return None
@@ -224,6 +251,8 @@ def _read_context(check: Fields, found: Readings) -> None:
             if entry.choices
             else context.number(entry.name, entry.low, entry.high)
         )
-        if value not in ("", None):
-            found.columns[entry.name] = value
+        if value not in ("", None) and found.columns.setdefault(entry.name, value) != value:
+            told = found.columns[entry.name]
+            problem, remedy = f"the readings say {told}", "say the same in both, or leave it out"
+            context.complain(entry.name, problem, value, remedy)
     context.close()

@@ -46,7 +46,7 @@ def read_record(
     if not isinstance(data, dict):
         raise PayloadError(complaints)
     kind = fields.choice("type", TYPES) or type_ or "visit"
-    given = fields.identity("id")
+    given = fields.own_id()
     # The same id may come in capitals or with blanks around it.
     sha256 = payload_sha256({**data, "id": str(given)} if given else data)
     entry = _READERS[kind](fields, given or id_ or content_id(data), sha256)

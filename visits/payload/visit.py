@@ -39,6 +39,8 @@ ANSWERS = ("go_ahead", "not_now", "declined", "question")
 SWITCH = ("on", "off")
 ABOUT = tuple(sorted(SUBJECTS | ITEMS))
 MOST_FANS, MOST_ROWS, MOST_PARTS = 200, 1_000, 50
+LONGEST_VISIT_DAYS = 31
+"""Our choice: a replacement may take weeks; what lasts longer is several visits, or a slip."""
 NO_DAY = date.min
 
 T = TypeVar("T")
@@ -69,6 +71,8 @@ def read_visit(fields: Fields, id_: UUID, sha256: str) -> VisitEntry:
     )
     refuse_unreasoned(fields, visit.supersedes, visit.correction_reason)
     _refuse_repeated_checks(fields, visit)
+    if visit.ended:
+        refuse_endless(fields, "ended_at", visit.began, visit.ended, LONGEST_VISIT_DAYS, "visit")
     return visit
 
 
@@ -90,6 +94,18 @@ def refuse_unreasoned(fields: Fields, supersedes: UUID | None, reason: str) -> N
         fields.complain(
             "supersedes", "a reason to correct, but nothing corrected", reason,
             "give the id of the record it replaces",
+        )  # fmt: skip
+
+
+def refuse_endless(
+    fields: Fields, key: str, began: Moment, ended: Moment, most_days: int, what: str
+) -> None:
+    """Complain of an end years after its beginning: of days as written, whatever the zone."""
+    days = (ended.day - began.day).days
+    if days > most_days and began.day != NO_DAY:
+        fields.complain(
+            key, f"it lasts {days:,} days", fields.raw(key),
+            f"check year and month; the longest {what} taken is {most_days} days",
         )  # fmt: skip
 
 
@@ -177,7 +193,7 @@ def _finding(fields: Fields) -> FindingEntry:
         fields.complain("lasting", "a stop cannot be lasting", True, "leave lasting out")
     return FindingEntry(
         pointer=fields.pointer,
-        id=fields.identity("id"),
+        id=fields.own_id(),
         fan=_tag(fields),
         subject=subject,
         item=item,
@@ -246,7 +262,7 @@ def read_decision(fields: Fields) -> DecisionEntry:
     alone = recommendation is None
     return DecisionEntry(
         pointer=fields.pointer,
-        id=fields.identity("id"),
+        id=fields.own_id(),
         recommendation=recommendation,
         fan=fields.text("fan", must=alone, longest=40),
         subject=fields.choice("subject", ABOUT, must=alone),
@@ -268,11 +284,11 @@ def _recommendation(fields: Fields) -> RecommendationEntry:
     inner = fields.inner("decision")
     decision = None
     if inner is not None:
-        decision = DecisionEntry(pointer=inner.pointer, id=inner.identity("id"), **_answer(inner))
+        decision = DecisionEntry(pointer=inner.pointer, id=inner.own_id(), **_answer(inner))
         inner.close()
     return RecommendationEntry(
         pointer=fields.pointer,
-        id=fields.identity("id"),
+        id=fields.own_id(),
         fan=_tag(fields),
         subject=fields.choice("subject", ABOUT, must=True),
         text=fields.text("text", must=True, longest=LONG),

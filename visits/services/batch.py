@@ -27,7 +27,8 @@ from visits.payload.entries import (
     Place,
     VisitEntry,
 )
-from visits.payload.moments import Local
+from visits.payload.moments import Local, Moment
+from visits.payload.visit import NO_DAY
 from visits.services.ground import Ground
 from visits.services.laying import VisitLayer
 from visits.services.laying_others import lay_answer, lay_closing, lay_event
@@ -221,8 +222,8 @@ def _placed(
     visit = isinstance(entry, VisitEntry)
     moment = entry.began if isinstance(entry, VisitEntry) else entry.started
     local = ground.moment(site, moment, "/began_at" if visit else "/started")
-    if local:
-        yield local, entry, site
+    # What else is wrong is told even so: as of a day that could not be read.
+    yield local or Moment(NO_DAY).at(site.zone), entry, site
 
 
 def _corrections_last(

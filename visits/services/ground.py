@@ -8,7 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from fleet.models import Person
-from visits.payload.complaints import Complaint, choices_remedy, complaint
+from visits.payload.complaints import Complaint, Remedy, choices_remedy, complaint
 from visits.payload.entries import Place
 from visits.payload.moments import Local, Moment
 from visits.services.register import FanFacts, PersonFacts, Register, SiteFacts, sites_of_owner
@@ -38,10 +38,10 @@ class Ground:
     swapped: set[int] = field(default_factory=set)
     carried: dict[UUID, UUID] = field(default_factory=dict)
     complaints: list[tuple[UUID, Complaint]] = field(default_factory=list)
-    remedies: dict[Place, str] = field(default_factory=dict)
+    remedies: dict[Place, Remedy] = field(default_factory=dict)
     origin: UUID = NOBODY
 
-    def complain(self, pointer: str, problem: str, seen: Any, remedy: str) -> None:
+    def complain(self, pointer: str, problem: str, seen: Any, remedy: Remedy) -> None:
         self.complaints.append((self.origin, complaint(pointer, problem, seen, remedy)))
 
     def site(self, place: Place) -> SiteFacts | None:
@@ -54,14 +54,14 @@ class Ground:
             self.complain("/site", "no such site", seen, self._site_remedy(place))
         return site
 
-    def _site_remedy(self, place: Place) -> str:
+    def _site_remedy(self, place: Place) -> Remedy:
         """The owner's sites, or that there is no such owner; each place is asked for once."""
         if place not in self.remedies:
             names = sites_of_owner(place.owner, self.by) if place.owner else []
             nowhere = "write owner and site as in the register" + (
                 f", which has no owner {place.owner}" if place.owner else ""
             )
-            self.remedies[place] = choices_remedy(place.site, names) if names else nowhere
+            self.remedies[place] = choices_remedy(place.site, names, "sites") if names else nowhere
         return self.remedies[place]
 
     def fan(self, site: SiteFacts, tag: str, pointer: str) -> FanFacts | None:
@@ -71,7 +71,7 @@ class Ground:
         fan = site.fans.get(tag.casefold())
         if fan is None:
             tags = [known.tag for known in site.fans.values()]
-            problem, remedy = f"{site.name} has no such fan", choices_remedy(tag, tags)
+            problem, remedy = f"{site.name} has no such fan", choices_remedy(tag, tags, "fans")
             self.complain(pointer, problem, tag, remedy)
             return None
         self.touched.add(fan.id)
@@ -82,7 +82,7 @@ class Ground:
         system_id = site.system(name)
         if system_id is None:
             problem = f"{site.name} has no such system" if name else "which system is not said"
-            remedy = choices_remedy(name, sorted(site.system_names))
+            remedy = choices_remedy(name, sorted(site.system_names), "systems")
             self.complain(f"{pointer}/system", problem, name or None, remedy)
         return system_id
 
@@ -91,7 +91,7 @@ class Ground:
         local = moment.at(site.zone)
         if not moment.exists_at(site.zone):
             self.complain(
-                pointer, f"the clocks at {site.name} skipped this time", moment.written.isoformat(),
+                pointer, f"the clocks at {site.name} skipped this time", moment.text,
                 "give the time an hour later, or with its offset",
             )  # fmt: skip
             return None
@@ -99,7 +99,7 @@ class Ground:
             self.complain(
                 pointer,
                 "this lies in the future",
-                moment.written.isoformat(),
+                moment.text,
                 "check year and month",
             )
             return None

@@ -82,9 +82,8 @@ class VisitLayer:
         # A day alone says nothing about the time it ended.
         ended_at = ended.at if ended and ended.minute is not None else None
         if ended and (ended.on < self.began.on or (ended_at and ended_at < self.began.at)):
-            ground.complain(
-                "/ended_at", "it ends before it begins", str(ended.at), "check both times"
-            )
+            seen = entry.ended.text if entry.ended else None
+            ground.complain("/ended_at", "it ends before it begins", seen, "check both times")
         return Visit(
             id=entry.id,
             kind=entry.kind,

@@ -14,14 +14,11 @@ from visits.services.stored import newest
 
 def lay_event(ground: Ground, entry: EventEntry, site: SiteFacts, started: Local) -> None:
     """An event touches one fan, one system, or the whole site."""
-    ended = ground.moment(site, entry.ended, "/ended")
-    if ended is None:
-        return
-    if ended.at < started.at and ended.on <= started.on and entry.ended is not entry.started:
-        day_only = ended.minute is None and ended.on == started.on
-        if not day_only:
-            ground.complain("/ended", "it ends before it starts", str(ended.at), "check both times")
-            return
+    ended = started if entry.ended is entry.started else ground.moment(site, entry.ended, "/ended")
+    ended = ended or started
+    day_only = ended.minute is None and ended.on == started.on
+    if ended.at < started.at and ended.on <= started.on and not day_only:
+        ground.complain("/ended", "it ends before it starts", entry.ended.text, "check both times")
     system_id = ground.system(site, entry.system, "") if entry.system else None
     fan = ground.fan(site, entry.fan, "/fan") if entry.fan else None
     _correct(ground, entry, site)
@@ -89,10 +86,12 @@ def lay_answer(ground: Ground, entry: AnswerEntry) -> None:
         site = ground.site(told.place)
         fan = ground.fan(site, told.fan, "/fan") if site else None
         fan_id, subject = (fan.id if fan else 0), told.subject
-    if not fan_id or told.decided_on is None:
+    if told.decided_on is None:
         return
     _refuse_future(ground, site, told.decided_on, "/on")
     ground.not_before(told.not_before, told.decided_on, "/not_before")
+    if not fan_id:
+        return
     ground.touched.add(fan_id)
     decision = Decision(
         id=entry.id,
@@ -115,6 +114,11 @@ def lay_closing(ground: Ground, entry: ClosingEntry) -> None:
     """A finding closed with a reason, once; told of a corrected visit, it closes what was kept."""
     finding_id = newest(ground.stored.findings, entry.finding)
     finding = ground.known(ground.stored.findings, finding_id, "/finding", "finding")
+    site = ground.register.by_id.get(finding.site_id) if finding else None
+    _refuse_future(ground, site, entry.closed_on, "/closed_on")
+    who = ground.people.get(entry.closed_by.casefold())
+    if entry.closed_by and who is None:
+        ground.complain("/closed_by", "nobody has this login", entry.closed_by, "give a login")
     if finding is None:
         return
     # Another sender of the very same record was quicker: it meets that row in the table's key.
@@ -124,12 +128,6 @@ def lay_closing(ground: Ground, entry: ClosingEntry) -> None:
             "leave this closing out; a fault that is back is a new finding",
         )  # fmt: skip
         return
-    _refuse_future(
-        ground, ground.register.by_id.get(finding.site_id), entry.closed_on, "/closed_on"
-    )
-    who = ground.people.get(entry.closed_by.casefold())
-    if entry.closed_by and who is None:
-        ground.complain("/closed_by", "nobody has this login", entry.closed_by, "give a login")
     ground.touched.add(finding.fan_id)
     closing = Closing(
         id=entry.id,

@@ -125,7 +125,7 @@ def _fan(visit: Visit, tag: str, complaints: list[Complaint]) -> Fan | None:
     fans = {fan.tag.casefold(): fan for fan in Fan.objects.filter(pk__in=fans_told_of(visit))}
     fan = fans.get(tag.casefold())
     if fan is None:
-        remedy = choices_remedy(tag, [known.tag for known in fans.values()])
+        remedy = choices_remedy(tag, [known.tag for known in fans.values()], "fans")
         complaints.append(complaint("/fan", "the visit tells nothing of this fan", tag, remedy))
     return fan
 

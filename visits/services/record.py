@@ -96,18 +96,27 @@ def _record(
     here: bool = True,
     limits: Limits = DEFAULT_LIMITS,
 ) -> tuple[Outcome, Any, bool]:
-    entry = _read(payload, type_)
-    outcome = record_entries([entry], by=by, now=now, here=here, limits=limits)
-    if outcome.complaints:
-        raise PayloadError(complaint for _, complaint in outcome.complaints)
+    entry, noted = _read(payload, type_)
+    entries, faulty = ([], [entry]) if noted else ([entry], [])
+    outcome = record_entries(entries, faulty=faulty, by=by, now=now, here=here, limits=limits)
+    # Where something could not be read, looking it up has nothing to add.
+    places = {said.pointer for said in noted}
+    for _, said in outcome.complaints:
+        if said.pointer not in places:
+            noted.append(said)
+    if noted:
+        raise PayloadError(noted)
     if outcome.conflicts:
         raise PayloadConflictError
     created = entry.id in outcome.stored
     return outcome, (outcome.stored if created else outcome.repeated)[entry.id], created
 
 
-def _read(payload: Mapping[str, Any], type_: str) -> Entry:
-    """The entry, which here must bring its own id and be of the type this door takes."""
+def _read(payload: Mapping[str, Any], type_: str) -> tuple[Entry, Complaints]:
+    """The entry as far as it can be read, with what is wrong with it.
+
+    Here it must bring its own id and be of the type this door takes.
+    """
     complaints = Complaints()
     if payload.get("id") is None:
         complaints.append(complaint("/id", "id is missing", None, "make a UUID and keep it"))
@@ -122,4 +131,9 @@ def _read(payload: Mapping[str, Any], type_: str) -> Entry:
                 "leave it out: what is recorded of the technician counts",
             )
         )  # fmt: skip
-    return read_record(payload, type_=type_, noted=complaints)
+    try:
+        return read_record(payload, type_=type_, noted=complaints), complaints
+    except PayloadError as error:
+        if error.entry is None:
+            raise
+        return error.entry, complaints

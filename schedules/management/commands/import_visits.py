@@ -72,7 +72,7 @@ class Command(BaseCommand):
             now=timezone.now(),
             here=options["here"],
             dry_run=options["dry_run"],
-        )
+        ).told_at({"words": "all listed by import_visits --help"})
         most = None if options["all"] else SHOWN_AT_MOST
         lines = [json.dumps(_plain(report))] if options["json"] else _told(report, most)
         self.stdout.write("\n".join(lines))
