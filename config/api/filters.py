@@ -102,7 +102,7 @@ def _day(text: str) -> date:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        raise ValueError("this is no day; write it as in 2026-03-02") from None
+        raise ValueError("no day of the calendar; write it as in 2026-03-02") from None
 
 
 def _instant(text: str) -> datetime:

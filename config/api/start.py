@@ -28,7 +28,9 @@ back. [To the pages](/)
 | technician | all | yes, for a colleague too | no |
 | dispatcher, manager | all | yes, for a colleague too | yes |
 
-What you may not see is answered as what is not there: 404.
+Of people a technician reads their own entry and an owner's contact those of the same owner; of keys
+everybody reads and revokes their own, a manager all.  What you may not see is answered as what is
+not there: 404.
 
 ### What all have in common
 
@@ -36,8 +38,8 @@ What you may not see is answered as what is not there: 404.
   and what to do, all of them at once; of more than a hundred it tells how many more.
 - Lists tell `next`, the address of the page after; follow it until it is null.
 - An edit says with `If-Match` what it changes: the ETag of what you read.
-- Days are the site's own. Readings come as `200`, `"200 V"`, `"<0.05 in/s"` or `"OL"`; without a
-  unit they are in the one named first.
+- Days are the site's own. Readings come as `200`, `"200 V"`, `"<0.05 in/s"` or `"OL"`, vibration
+  with its detector as `"0.19 in/s peak"`; without a unit they are in the one named first.
 - Live readings are for people recorded as qualified; the maker's instructions, local codes and
   licensed people come before anything told here.
 """

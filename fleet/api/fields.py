@@ -107,7 +107,7 @@ class DayField(serializers.DateField):
     """A local day between 1950 and 2099."""
 
     default_error_messages = {
-        "invalid": "this is no day; write it as in 2026-03-02",
+        "invalid": "this is no day of the calendar; write it as in 2026-03-02",
         "datetime": "this is an instant, where a day is wanted; write it as in 2026-03-02",
     }
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from django.utils.translation import gettext as _
@@ -13,6 +13,7 @@ from fleet.imports.plan import Change
 from fleet.imports.report import ImportReport
 from fleet.wording import added_words, complaint_words, new_names, note_sentences, seen_words
 from visits.imports.report import LineComplaint, VisitImportReport
+from visits.payload.complaints import Listed
 
 Report = ImportReport | VisitImportReport
 CHANGES_AT_MOST = 10_000
@@ -72,7 +73,7 @@ def tell(report: Report, token: str = "") -> Told:
         complaints = [_of_fleet(said) for said in report.complaints]
         notes = note_sentences(report.notes)
     else:
-        here = {"words": _("all listed below, under Old visits: names")}
+        here: Mapping[Listed, str] = {"words": _("all listed below, under Old visits: names")}
         complaints = [_of_visits(said) for said in report.told_at(here).complaints]
         notes = list(report.notes)
     return Told(report, token, complaints, _changes(report)[:CHANGES_AT_MOST], notes)

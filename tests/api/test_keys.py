@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from base64 import urlsafe_b64decode
 from datetime import timedelta
-from typing import Any
+from typing import Any, ClassVar
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
-from django.contrib.auth.hashers import identify_hasher, make_password
+from django.contrib.auth.hashers import MD5PasswordHasher, identify_hasher, make_password
 from django.test import Client, override_settings
 from django.utils import timezone
 
@@ -114,6 +114,27 @@ def test_key_of_another_when_revoked_then_only_by_a_manager(
 def test_key_when_revoked_by_nobody_then_401(ted: Person) -> None:
     key, _ = give_key(person=ted, name="phone")
     assert nobody().delete(f"{KEYS}/{key.id}").status_code == 401
+
+
+class CountingHasher(MD5PasswordHasher):
+    """Notes each time that a password was hashed, which is what signing in takes its time for."""
+
+    hashed: ClassVar[list[str]] = []
+
+    def encode(self, password: str, salt: str) -> str:
+        self.hashed.append(password)
+        return super().encode(password, salt)
+
+
+@override_settings(PASSWORD_HASHERS=[f"{__name__}.CountingHasher"])
+def test_sign_in_when_nobody_goes_by_the_name_then_answered_alike_for_the_same_work() -> None:
+    Person.objects.create_user("ted", password=WORDS, role=Person.Role.TECHNICIAN)
+    told = []
+    for name in ("ted", "nobody"):
+        CountingHasher.hashed.clear()
+        answer = ask("wrong", username=name)
+        told.append((answer.status_code, answer.json(), list(CountingHasher.hashed)))
+    assert (told[0], told[0][2]) == (told[1], ["wrong"])
 
 
 def test_sign_in_when_wrong_too_often_then_locked_with_the_time_to_wait(ted: Person) -> None:

@@ -260,6 +260,15 @@ def test_visits_when_wrong_then_line_place_value_problem_and_remedy(dana: Person
     assert "1 /checks/0/fan" in words
 
 
+def test_visits_when_many_words_were_possible_then_told_where_the_page_lists_them(
+    dana: Person,
+) -> None:
+    make_roof()
+    data = json.dumps(visit(check(readings={"zorks": 1}))).encode()
+    words = text_of(send(signed_in(dana), data, "old.jsonl", "visits"))
+    assert "more, all listed below, under Old visits: names" in words
+
+
 # ---- in a browser
 
 

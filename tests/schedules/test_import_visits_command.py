@@ -72,6 +72,17 @@ def test_command_when_the_file_is_wrong_then_tells_all_and_fails(tmp_path: Path)
         told(str(path))
 
 
+def test_command_when_many_words_were_possible_then_told_where_they_are_listed(
+    tmp_path: Path,
+) -> None:
+    make_roof()
+    path, out = tmp_path / "wrong.jsonl", StringIO()
+    path.write_text(json.dumps(visit(check(readings={"zorks": 1}))))
+    with pytest.raises(CommandError):
+        call_command("import_visits", str(path), stdout=out, stderr=StringIO())
+    assert "more, all listed by import_visits --help" in out.getvalue()
+
+
 @pytest.mark.parametrize(("words", "lines"), [((), 41), (("--all",), 60)])
 def test_command_when_very_much_is_wrong_then_all_of_it_is_shown_where_asked(
     tmp_path: Path, words: tuple[str, ...], lines: int
