@@ -15,7 +15,7 @@ from config.api.problems import InvalidError, parameter_fault
 
 Narrow = str | Callable[[Any, Any], Any]
 """A lookup of the ORM, or what takes rows and a value and gives the rows that are left."""
-MOST_ID = 2**63 - 1
+MOST_ID, NOBODYS = 2**63 - 1, 0
 PAGING = ("after", "limit")
 SPARSE = {
     "name": "fields", "in": "query", "required": False,
@@ -33,17 +33,24 @@ class Filter:
     meaning: str
     schema: Mapping[str, Any]
     must: bool = False
+    of: Callable[[Any], Any] | None = None
 
-    def apply(self, rows: Any, value: Any) -> Any:
-        """The rows for which the value holds."""
+    def apply(self, rows: Any, value: Any, person: Any) -> Any:
+        """The rows for which the value holds; what ``person`` may not see is nobody's.
+
+        Else rows that hang on another's id would be looked at before they are left out, which takes
+        longer than where there are none.
+        """
+        if self.of and not person.works_here and not self.of(person).filter(pk=value).exists():
+            value = NOBODYS
         return self.narrow(rows, value) if callable(self.narrow) else rows.filter(
             **{self.narrow: value}
         )  # fmt: skip
 
 
-def by_id(narrow: Narrow, meaning: str) -> Filter:
-    """An id; one that is nobody's leaves nothing, like one that is another's."""
-    return Filter(_id, narrow, meaning, {"type": "integer", "minimum": 0})
+def by_id(narrow: Narrow, meaning: str, of: Callable[[Any], Any]) -> Filter:
+    """An id among what ``of`` says somebody may see; another's leaves nothing, like nobody's."""
+    return Filter(_id, narrow, meaning, {"type": "integer", "minimum": 0}, of=of)
 
 
 def by_text(narrow: Narrow, meaning: str, longest: int = 120) -> Filter:
@@ -89,7 +96,7 @@ def by_instant(narrow: Narrow, meaning: str, *, must: bool = False) -> Filter:
 def _id(text: str) -> int:
     if not re.fullmatch(r"[0-9]{1,40}", text):
         raise ValueError("this is no id; give one that a list told")
-    return int(text) if int(text) <= MOST_ID else 0
+    return int(text) if int(text) <= MOST_ID else NOBODYS
 
 
 def _flag(text: str) -> bool:
@@ -138,7 +145,7 @@ class NamedFilters(BaseFilterBackend):
         if faults:
             raise InvalidError(faults)
         for name, value in values.items():
-            queryset = filters[name].apply(queryset, value)
+            queryset = filters[name].apply(queryset, value, request.user)
         return queryset
 
     def get_schema_operation_parameters(self, view: Any) -> list[dict[str, Any]]:

@@ -12,8 +12,6 @@ from rest_framework.exceptions import NotFound
 from rest_framework.request import Request
 from rest_framework.views import APIView
 
-from config.api.problems import NOT_FOUND
-
 
 class SchemaView(SpectacularJSONAPIView):
     """OpenAPI 3.1; open to all, since it tells nothing of anybody."""
@@ -43,4 +41,4 @@ class NowhereView(APIView):
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         """Whatever is asked: there is nothing."""
-        raise NotFound(NOT_FOUND)
+        raise NotFound

@@ -104,7 +104,7 @@ def _count(errors: Sequence[Any]) -> str:
 def answer_problem(error: Exception, context: Mapping[str, Any]) -> Response:
     """DRF's exception handler: the error as a problem; what nobody foresaw is logged and a 500."""
     if isinstance(error, Http404):
-        error = exceptions.NotFound(NOT_FOUND)
+        error = exceptions.NotFound()
     elif isinstance(error, PermissionDenied):
         error = exceptions.PermissionDenied()
     elif trouble := trouble_of(error):
@@ -152,6 +152,8 @@ def _detail(error: exceptions.APIException, context: Mapping[str, Any]) -> str:
     """What was wrong and what to do; the framework's own sentences leave the latter out."""
     request, view = context["request"], context.get("view")
     match error:
+        case exceptions.NotFound():
+            return NOT_FOUND
         case exceptions.NotAuthenticated():
             return f"Nobody is signed in. {SIGN_IN}"
         case exceptions.MethodNotAllowed():

@@ -20,7 +20,6 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from config.api.edits import TaggedMixin
-from config.api.problems import NOT_FOUND
 from fleet.api.fields import DayField, ListField
 from fleet.api.register import RowsMixin, StrictSerializer, told_as_faults
 from fleet.api.systems import (
@@ -155,7 +154,7 @@ class ExpectedCleaningView(CalendarView):
     def clear_day(self, _: Any, *, system: ExhaustSystem, **told: Any) -> None:
         """Call it off, where one is expected."""
         if not system.expected_cleanings.filter(day=self.day).exists():
-            raise NotFound(NOT_FOUND)
+            raise NotFound
         call_off_cleaning(system=system, day=self.day, **told)
 
 
@@ -189,5 +188,5 @@ class ClosedDayView(CalendarView):
     def open(self, _: Any, *, system: ExhaustSystem, **told: Any) -> None:
         """Unmark it, where it is marked."""
         if not system.closed_days.filter(day=self.day).exists():
-            raise NotFound(NOT_FOUND)
+            raise NotFound
         open_day(system=system, day=self.day, **told)

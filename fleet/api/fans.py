@@ -27,7 +27,7 @@ from fleet.api.register import (
     StrictSerializer,
     changed_since,
 )
-from fleet.models import Fan, Feed, Machine, Person
+from fleet.models import ExhaustSystem, Fan, Feed, Machine, Owner, Person, Site
 from fleet.services.fans import edit_fan, enter_fan
 from fleet.services.feeds import FEED_FIELDS
 
@@ -131,9 +131,9 @@ class FanListView(SparseListMixin, RowEntryView):
     entering = EnteredFanSerializer
     joined, fetched = ("site",), ("machines", "feeds")
     filters = {
-        "owner": by_id("site__owner", "of this owner"),
-        "site": by_id("site", "on this site"),
-        "system": by_id("system", "of this exhaust system"),
+        "owner": by_id("site__owner", "of this owner", Owner.objects.visible_to),
+        "site": by_id("site", "on this site", Site.objects.visible_to),
+        "system": by_id("system", "of this exhaust system", ExhaustSystem.objects.visible_to),
         "tag": by_text("tag", "with exactly this tag", 40),
         "serial": by_text(
             lambda rows, serial: rows.filter(

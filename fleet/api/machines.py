@@ -20,7 +20,7 @@ from fleet.api.register import (
     changed_since,
     refuse_known,
 )
-from fleet.models import Fan, Machine, Person
+from fleet.models import Fan, Machine, Owner, Person, Site
 from fleet.services.machines import PLATE_FIELDS, correct_plate, replace_machine
 from fleet.services.plates import READABLE
 from fleet.services.rows import hold
@@ -66,9 +66,9 @@ class MachineListView(SparseListMixin, RowListView):
 
     model, serializer_class = Machine, MachineSerializer
     filters = {
-        "owner": by_id("fan__site__owner", "of this owner"),
-        "site": by_id("fan__site", "on this site"),
-        "fan": by_id("fan", "at this position"),
+        "owner": by_id("fan__site__owner", "of this owner", Owner.objects.visible_to),
+        "site": by_id("fan__site", "on this site", Site.objects.visible_to),
+        "fan": by_id("fan", "at this position", Fan.objects.visible_to),
         "serial": by_text("serial", "with exactly this serial number", 80),
         "in_place": by_flag("removed_on__isnull", "that stand there now, or that are gone"),
         "changed_since": changed_since(by_history),

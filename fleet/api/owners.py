@@ -104,7 +104,7 @@ class AgreementListView(RowEntryView):
 
     model, serializer_class, row_address = Agreement, AgreementSerializer, "api_agreement"
     filters = {
-        "owner": by_id("owner", "of this owner"),
+        "owner": by_id("owner", "of this owner", Owner.objects.visible_to),
         "in_force_on": by_day(
             lambda rows, day: rows.filter(starts_on__lte=day).exclude(ends_on__lt=day),
             "that begin no later than this day and have not ended before it",

@@ -9,7 +9,7 @@ from rest_framework import serializers
 
 from config.api.filters import by_choice, by_id
 from fleet.api.register import RegisterSerializer, RowListView, RowLookView
-from fleet.models import Person, people_visible_to
+from fleet.models import Owner, Person, people_visible_to
 
 QUALIFICATIONS = ("code_inspection", "energised_work", "lift")
 
@@ -52,7 +52,7 @@ class PersonListView(RowListView):
     model, serializer_class = Person, PersonSerializer
     filters = {
         "role": by_choice("role", tuple(Person.Role.values), "in this role"),
-        "owner": by_id("owner", "contacts of this owner"),
+        "owner": by_id("owner", "contacts of this owner", Owner.objects.visible_to),
     }
     says = {"GET": "People: all for those who plan, an owner's contacts for each other, oneself "
                    "for a technician."}  # fmt: skip

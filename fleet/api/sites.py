@@ -17,7 +17,7 @@ from fleet.api.register import (
     by_history,
     changed_since,
 )
-from fleet.models import Person, Site
+from fleet.models import Owner, Person, Site
 from fleet.services.sites import edit_site, enter_site
 
 SITE = {
@@ -59,7 +59,7 @@ class SiteListView(SparseListMixin, RowEntryView):
 
     model, serializer_class, row_address = Site, SiteSerializer, "api_site"
     filters = {
-        "owner": by_id("owner", "of this owner"),
+        "owner": by_id("owner", "of this owner", Owner.objects.visible_to),
         "changed_since": changed_since(by_history),
     }
     says = {"GET": "Sites you may see.", "POST": "Enter a site of an owner."}

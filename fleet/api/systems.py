@@ -18,7 +18,7 @@ from fleet.api.register import (
     by_history,
     changed_since,
 )
-from fleet.models import ExhaustSystem, ExpectedCleaning, Person
+from fleet.models import ExhaustSystem, ExpectedCleaning, Owner, Person, Site
 from fleet.models.systems import COOKING_CLASSES
 from fleet.opening import Opening
 from fleet.services.systems import edit_system, enter_system
@@ -109,8 +109,8 @@ class SystemListView(RowEntryView):
     model, serializer_class, row_address = ExhaustSystem, SystemSerializer, "api_system"
     fetched = OF_SYSTEM
     filters = {
-        "owner": by_id("site__owner", "of this owner"),
-        "site": by_id("site", "on this site"),
+        "owner": by_id("site__owner", "of this owner", Owner.objects.visible_to),
+        "site": by_id("site", "on this site", Site.objects.visible_to),
         "changed_since": changed_since(by_history),
     }
     says = {"GET": "Exhaust systems of the sites you may see.",

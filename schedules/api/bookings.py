@@ -11,6 +11,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from config.api.filters import by_day, by_flag, by_id, by_instant
+from fleet.models import Site, people_visible_to
 from schedules.api import examples
 from schedules.api.answers import Told
 from schedules.api.shapes import BookingTold
@@ -29,8 +30,8 @@ class BookingListView(GenericAPIView[Booking]):
     serializer_class = BookingTold
     keyset = ("day", "pk")
     filters = {
-        "site": by_id("site", "Bookings of one site."),
-        "technician": by_id("technician", "Bookings of one person."),
+        "site": by_id("site", "Bookings of one site.", Site.objects.visible_to),
+        "technician": by_id("technician", "Bookings of one person.", people_visible_to),
         "day_after": by_day("day__gte", "Bookings on or after a local day."),
         "day_before": by_day("day__lt", "Bookings before a local day."),
         "changed_since": by_instant(

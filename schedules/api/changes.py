@@ -11,6 +11,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from config.api.filters import by_id, by_instant
+from fleet.models import Fan, Site
 from schedules.api import examples
 from schedules.api.answers import Told
 from schedules.api.shapes import ChangeTold
@@ -26,8 +27,8 @@ class ChangeListView(GenericAPIView[DueChange]):
     keyset = ("changed_at", "pk")
     filters = {
         "since": by_instant("changed_at__gte", "Changes at or after an instant.", must=True),
-        "site": by_id("fan__site", "Changes at one site."),
-        "fan": by_id("fan", "Changes of one fan."),
+        "site": by_id("fan__site", "Changes at one site.", Site.objects.visible_to),
+        "fan": by_id("fan", "Changes of one fan.", Fan.objects.visible_to),
     }
 
     def get_queryset(self) -> QuerySet[DueChange]:

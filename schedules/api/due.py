@@ -18,7 +18,7 @@ from rest_framework.utils.urls import replace_query_param
 from config.api.filters import Filter, NamedFilters, by_choice, by_flag, by_id, by_text
 from config.api.keyset import MOST, PAGE
 from config.api.problems import InvalidError, parameter_fault
-from fleet.models import Site
+from fleet.models import Owner, Site
 from fleet.quantities import VERDICT_ORDER
 from schedules.api import examples
 from schedules.api.answers import Told, tell_dates, tell_stop
@@ -97,8 +97,8 @@ class DueListView(GenericAPIView[DueState]):
     pagination_class = None
     serializer_class = DueLineTold
     filters = {
-        "owner": by_id(_noted("owner"), "Fans of one owner."),
-        "site": by_id(_noted("site"), "Fans of one site."),
+        "owner": by_id(_noted("owner"), "Fans of one owner.", Owner.objects.visible_to),
+        "site": by_id(_noted("site"), "Fans of one site.", Site.objects.visible_to),
         "rule": by_choice(_noted("rule"), tuple(RULE_CODES), "Due or overdue by this rule."),
         "verdict": by_choice(
             _noted("verdict"), ("watch", "act", "stop"), "With this or worse standing open."

@@ -51,6 +51,15 @@ def test_bookings_when_listed_then_those_asked_for_that_one_may_see(
     assert told == [str(three[number].pk) for number in found]
 
 
+@pytest.mark.parametrize(("who", "seen"), [("dana", 2), ("theo", 2), ("olga", 0)])
+def test_bookings_when_narrowed_to_a_technician_then_owners_do_not_learn_who_comes(
+    three: list[Booking], who: str, seen: int, request: pytest.FixtureRequest
+) -> None:
+    client = by_key(request.getfixturevalue(who))
+    answer = client.get(f"{V1}/bookings?technician={three[0].technician_id}")
+    assert len(answer.json()["results"]) == seen
+
+
 def test_booking_then_told_to_owners_without_name_and_note(
     three: list[Booking], dana: Person, olga: Person
 ) -> None:

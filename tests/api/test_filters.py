@@ -19,6 +19,7 @@ from config.api.filters import (
     by_text,
 )
 from config.api.problems import InvalidError
+from fleet.models import Person, Site
 
 
 def keep(name: str) -> Any:
@@ -27,7 +28,8 @@ def keep(name: str) -> Any:
 
 
 FILTERS = {
-    "site": by_id(keep("site"), ""), "kind": by_choice(keep("kind"), ("storm", "other"), ""),
+    "site": by_id(keep("site"), "", Site.objects.visible_to),
+    "kind": by_choice(keep("kind"), ("storm", "other"), ""),
     "superseded": by_flag(keep("superseded"), ""), "since": by_instant(keep("since"), ""),
     "on": by_day(keep("on"), ""), "tag": by_text(keep("tag"), ""),
 }  # fmt: skip
@@ -36,6 +38,7 @@ VIEW = SimpleNamespace(filters=FILTERS, keyset=("pk",))
 
 def asked(query: str) -> dict[str, str]:
     request = Request(APIRequestFactory().get(f"/?{query}"))
+    request.user = Person(role=Person.Role.DISPATCHER)
     return NamedFilters().filter_queryset(request, {}, VIEW)
 
 

@@ -67,9 +67,10 @@ def test_event_when_it_ends_before_it_starts_then_refused() -> None:
 
 def test_event_when_its_times_and_names_are_wrong_then_all_is_told_at_once() -> None:
     with pytest.raises(PayloadError) as caught:
-        told(started="2199-02-08", ended="2199-02-08", fan="EF-9", system="Nowhere", tipped=["X"])
+        told(started="2199-02-08", ended="2199-02-08", fan="EF-9", system="Nowhere", tipped=["X"],
+             running_on="2199-02-09")  # fmt: skip
     assert [said.pointer for said in caught.value.complaints] == [
-        "/started", "/ended", "/system", "/fan", "/tipped/0",
+        "/started", "/ended", "/running_on", "/system", "/fan", "/tipped/0",
     ]  # fmt: skip
 
 

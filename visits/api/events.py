@@ -11,7 +11,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from config.api.filters import by_choice, by_day, by_flag, by_id
-from fleet.models import Fan
+from fleet.models import Fan, Site
 from visits.api.examples import CLEANED, told
 from visits.api.shapes import EventRecord
 from visits.api.visits import RECEIVED, ReceivedOrder, and_superseded
@@ -35,8 +35,8 @@ def touching(rows: Any, fan_id: int) -> Any:
 
 
 EVENT_FILTERS = {
-    "site": by_id("site", "Events at one site."),
-    "fan": by_id(touching, "Events that touched one fan."),
+    "site": by_id("site", "Events at one site.", Site.objects.visible_to),
+    "fan": by_id(touching, "Events that touched one fan.", Fan.objects.visible_to),
     "kind": by_choice("kind", Event.KINDS, "Events of one kind."),
     "ended_after": by_day("ended_on__gte", "Events that ended on or after a local day."),
     "ended_before": by_day("ended_on__lt", "Events that ended before a local day."),

@@ -13,6 +13,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from config.api.filters import by_flag, by_id
+from fleet.models import Fan, Site
 from visits.api.examples import PHOTO, told
 from visits.api.shapes import PhotoRecord
 from visits.api.told import Told
@@ -83,8 +84,8 @@ class PhotoListView(PhotosView):
     """Photos of all visits."""
 
     filters = {
-        "site": by_id("visit__site", "Photos of one site."),
-        "fan": by_id("fan", "Photos of one fan."),
+        "site": by_id("visit__site", "Photos of one site.", Site.objects.visible_to),
+        "fan": by_id("fan", "Photos of one fan.", Fan.objects.visible_to),
         **PhotosView.filters,
     }
 

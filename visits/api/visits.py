@@ -13,6 +13,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from config.api.filters import by_choice, by_flag, by_id, by_instant
+from fleet.models import Fan, Site
 from visits.api.examples import LINE, WHOLE, told
 from visits.api.shapes import VisitLine, VisitRecord
 from visits.api.whole import tell_line, tell_visit
@@ -49,8 +50,8 @@ RECEIVED = by_instant(
     "happened: so a device learns what is new. Ask from some minutes before your last answer on.",
 )
 VISIT_FILTERS = {
-    "site": by_id("site", "Visits of one site."),
-    "fan": by_id(of_fan, "Visits that tell anything of one fan."),
+    "site": by_id("site", "Visits of one site.", Site.objects.visible_to),
+    "fan": by_id(of_fan, "Visits that tell anything of one fan.", Fan.objects.visible_to),
     "kind": by_choice("kind", KINDS, "Visits of one kind."),
     "began_after": by_instant("began_at__gte", "Visits begun at or after an instant."),
     "began_before": by_instant("began_at__lt", "Visits begun before an instant."),

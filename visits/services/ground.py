@@ -50,8 +50,11 @@ class Ground:
             return None
         site = self.register.site(place)
         if site is None:
-            seen = place.site_id if place.site_id is not None else f"{place.owner}: {place.site}"
-            self.complain("/site", "no such site", seen, self._site_remedy(place))
+            remedy = self._site_remedy(place)
+            if place.site_id is None:
+                self.complain("/site", "no such site", f"{place.owner}: {place.site}", remedy)
+            else:
+                self.complain("/site_id", "no such site", place.site_id, remedy)
         return site
 
     def _site_remedy(self, place: Place) -> Remedy:

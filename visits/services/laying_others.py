@@ -19,6 +19,7 @@ def lay_event(ground: Ground, entry: EventEntry, site: SiteFacts, started: Local
     day_only = ended.minute is None and ended.on == started.on
     if ended.at < started.at and ended.on <= started.on and not day_only:
         ground.complain("/ended", "it ends before it starts", entry.ended.text, "check both times")
+    ground.not_future(site, entry.running_on, "/running_on")
     system_id = ground.system(site, entry.system, "") if entry.system else None
     fan = ground.fan(site, entry.fan, "/fan") if entry.fan else None
     _correct(ground, entry, site)
