@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from django.conf import settings
 from django.template.loader import render_to_string
-from django.test import Client
+from django.test import Client, override_settings
 from playwright.sync_api import Page
 
 from fleet.models import Person
@@ -49,6 +50,19 @@ def test_policy_when_page_served_then_only_own_files_run(client: Client) -> None
     )
     nothing = dict.fromkeys(("default-src", "base-uri", "frame-ancestors"), "'none'")
     assert sent == nothing | dict.fromkeys(ALL_SELF, "'self'")
+
+
+@pytest.mark.parametrize("secure", [True, False])
+def test_session_when_signed_in_then_a_new_one_that_no_script_or_other_site_may_use(
+    client: Client, theo: Person, secure: bool
+) -> None:
+    client.cookies[settings.SESSION_COOKIE_NAME] = "one-that-somebody-else-knows"
+    # In production it is always so: config/settings.py.
+    with override_settings(SESSION_COOKIE_SECURE=secure):
+        answer = client.post("/login/", {"username": "theo", "password": "roof-ladder-7"})
+    cookie = answer.cookies[settings.SESSION_COOKIE_NAME]
+    told = [cookie[name] for name in ("httponly", "samesite", "secure")]
+    assert (told, len(cookie.value)) == ([True, "Lax", secure or ""], 32)
 
 
 @pytest.mark.parametrize("path", ["/", "/sites/"])
