@@ -22,6 +22,7 @@ from visits.limits import Reading, insulation_at_40c_megohm, minimum_insulation_
 
 OPEN = Reading(None, "ohm", "over")
 SMALL_PLATE = replace(PLATE, power_hp=0.99)
+CAPACITORS_UF = [(PSC_PLATE.capacitor_uf or 0) * share for share in (0.8, 0.92, 1.0, 1.2)]
 
 
 @pytest.mark.parametrize(
@@ -68,6 +69,17 @@ def insulated(megohm: float | Reading, at_c: float = 40.0) -> dict[str, float | 
 )  # fmt: skip
 def test_insulation_at_each_boundary(megohm: float, expected: str) -> None:
     assert verdict("insulation", insulated(megohm)) == expected
+
+
+def test_insulation_names_the_limit_it_falls_short_of() -> None:
+    found = [judged("insulation", insulated(megohm)) for megohm in (0.5, 4, 50, 200)]
+    assert [each and each.limit for each in found] == [1, 5, 100, 100]
+
+
+def test_capacitor_names_the_limit_it_passed() -> None:
+    found = [judged("capacitor", {"capacitor_uf": uf}, plate=PSC_PLATE) for uf in CAPACITORS_UF]
+    share = [each and each.limit and each.limit / (PSC_PLATE.capacitor_uf or 1) for each in found]
+    assert share == pytest.approx([0.90, 0.94, 0.94, 1.06])
 
 
 @pytest.mark.parametrize(

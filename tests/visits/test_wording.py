@@ -118,6 +118,14 @@ def test_sentence_when_a_pole_is_open_then_the_switch_is_bad() -> None:
     }
 
 
+def test_sentence_when_insulation_is_low_then_it_names_what_it_is_below() -> None:
+    told = sentences({"insulation_megohm": 50, "insulation_temperature_c": 40})
+    assert told == {
+        "insulation.fair": "Insulation 50 MΩ at 40 °C, 50 MΩ at 40 °C (the worse of 50 MΩ "
+        "thermoplastic and 50 MΩ thermosetting), below 100 MΩ."
+    }
+
+
 def test_sentence_when_something_is_missing_then_named_in_words() -> None:
     told = sentences({"insulation_megohm": 3.0})
     assert told == {"missing": "Cannot judge insulation without the winding's temperature."}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from fleet.quantities import QUANTITIES, Verdict
+from fleet.quantities import QUANTITIES, VERDICT_ORDER, Verdict
 from visits.limits import judgement as codes
 from visits.limits.basis import CHOICE, Basis
 from visits.limits.judgement import Judgement
@@ -41,12 +41,18 @@ def in_bands(
     basis: Basis,
     **args: Any,
 ) -> Judgement:
-    """The judgement of ``reading`` by ``bands``, whose verdicts rise with the value."""
+    """The judgement of ``reading`` by ``bands``; its limit is the cut on the better side."""
     index = bands.place(reading)
     if index is None:
         return cannot_qualified(subject, quantity, reading)
-    limit = bands.cuts[0] if index == 0 else bands.cuts[index - 1]
     return Judgement(
         subject, f"{subject}.{bands.codes[index]}", verdicts[index], QUANTITIES[quantity].item,
-        quantity, basis, reading.typed, reading.unit, limit, args,
+        quantity, basis, reading.typed, reading.unit, _limit(bands, verdicts, index), args,
     )  # fmt: skip
+
+
+def _limit(bands: Bands, verdicts: Sequence[Verdict], index: int) -> float:
+    """The cut above a band that falls short of a better one, else the cut it lies beyond."""
+    found = VERDICT_ORDER[verdicts[index]]
+    falls_short = any(VERDICT_ORDER[verdict] < found for verdict in verdicts[index + 1 :])
+    return bands.cuts[index if falls_short or index == 0 else index - 1]
