@@ -14,6 +14,8 @@ from schedules.engine.parameters import GreaseLoad
 from schedules.engine.series import HORIZON_D, Flags, Floats, Ints, as_floats, whole_days
 
 NOWHERE = -1
+NEARLY = 1e-9
+"""Relative: 0.125 in is 3175 um on paper and a hair less in binary."""
 
 
 class GreaseBasis(IntEnum):
@@ -164,7 +166,7 @@ def _crossing(
     of_this_load = ~(read.day < cleaned[..., None]) & ~np.isnan(read.day)
     last = _last(of_this_load)
     last_day, last_um = _at(read.day, last), _at(read.high, last)
-    at_limit = last_um >= limit
+    at_limit = last_um >= limit * (1 - NEARLY)
     grows = ~at_limit & (slope * HORIZON_D > limit - last_um)
     left = whole_days((limit - last_um) / np.where(grows, slope, np.nan))
     crossing = np.where(at_limit, last_day, last_day + left)

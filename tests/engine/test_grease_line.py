@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
+from fleet.units import grease_depth_um
 from schedules.engine import grease_crossing
 from schedules.engine.errors import SeriesError
 from schedules.engine.grease_line import GreaseBasis
@@ -80,6 +81,11 @@ def test_grease_crossing_of_a_comb_then_slope_by_middle_distance_by_upper_end() 
 @pytest.mark.parametrize("depths", [[2000, 1000, 2000], [2500, 2400, 2300], [50, 60, 5000]])
 def test_grease_crossing_when_last_at_the_limit_then_that_day(depths: list[float]) -> None:
     found = grease_crossing([10, 20, 30], depths, LIMIT, 0)
+    assert (found.crossing_day, found.basis) == (30, GreaseBasis.AT_LIMIT)
+
+
+def test_grease_crossing_when_an_inch_comb_is_at_the_limit_then_that_day() -> None:
+    found = grease_crossing([30], [grease_depth_um(0.125, "in")], 3175.0)
     assert (found.crossing_day, found.basis) == (30, GreaseBasis.AT_LIMIT)
 
 

@@ -94,7 +94,7 @@ def slope_um_a_day(start: tuple[int, float], later_depths: list[Depth]) -> float
 
 def crossing_day(start: tuple[int, float], depths: list[Depth], measured_start: bool) -> int | None:
     last = depths[-1]
-    if last.upper_um >= last.limit_um:
+    if last.upper_um >= last.limit_um * (1 - 1e-9):
         return last.day
     slope = slope_um_a_day(start, depths[1:] if measured_start else depths)
     if slope is None or slope <= 0:
