@@ -21,7 +21,8 @@ from schedules.engine.record import MeterReading
 from schedules.engine.rule import SILENT, Days, Fields
 from schedules.engine.series import Flags, Floats, Ints
 
-NO_METER, USED, SET_ASIDE = range(3)
+NO_METER, USED, SET_ASIDE, PARTLY = range(4)
+"""One reading tells no hours: no meter.  Partly: some of the hours lie outside its readings."""
 FORGIVEN_H = 1e-6
 """Hours that a float's last digits leave short have run all the same."""
 
@@ -100,7 +101,7 @@ def run_out(
     if meter.any():
         course = _Course.of(facts.of(meter), table, calendar[meter], rule)
         due[meter] = course.reaching(interval_h[meter], table, calendar[meter])
-        kind[meter] = np.where(course.aside, SET_ASIDE, USED)
+        kind[meter] = course.kind
         ratio[meter], known_day[meter] = course.ratio, course.last_day
         known_h[meter] = course.run_h[:, -1]
     return RunOut(due, (known_day, known_h, kind, ratio))
@@ -113,7 +114,7 @@ class _Course:
     from_day, to_day : days (from, to] of a piece; empty where the reading is no later
     run_h : hours run by the end of each piece; calendar_rate : hours per calendar hour in it;
     day_rate : hours a day where the calendar has none, else NaN
-    aside, ratio, last_day : shape (M,)
+    kind, ratio, last_day : shape (M,)
     """
 
     from_day: Ints
@@ -121,7 +122,7 @@ class _Course:
     run_h: Floats
     calendar_rate: Floats
     day_rate: Floats
-    aside: Flags
+    kind: Ints
     ratio: Floats
     last_day: Ints
 
@@ -144,7 +145,10 @@ class _Course:
         piece_h = np.where(evenly, daily * (to_day - from_day), rate * piece)
         last_day = np.maximum(day[:, -1], begin[:, 0])
         run_h = np.cumsum(piece_h, axis=1)
-        return _Course(from_day, to_day, run_h, rate, daily, aside, ratio, last_day)
+        beside = (~counted & (piece_h > 0)).any(axis=1)
+        kind = np.where(aside, SET_ASIDE, np.where(beside, PARTLY, USED))
+        kind = np.where(aside | counted.any(axis=1), kind, NO_METER)
+        return _Course(from_day, to_day, run_h, rate, daily, kind, ratio, last_day)
 
     def reaching(self, hours: Floats, table: HoursTable, calendar: Days) -> Floats:
         """The day in which the last of ``hours`` runs, shape (M,)."""

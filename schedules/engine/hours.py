@@ -22,7 +22,7 @@ cannot_tells = ("", "no_bearing_data", "no_speed", "no_bore", "no_calendar")
 arg_names = (
     "interval_h", "done_day", "never_done", "known_day", "known_hours", "meter", "ratio",
 )  # fmt: skip
-"""``known_hours`` had run by the end of ``known_day``; ``meter`` is 0 none, 1 used, 2 set aside."""
+"""``known_hours`` had run by the end of ``known_day``; ``meter`` is a kind of ``hour_meter``."""
 
 SEALED, GREASED, UNTOLD = range(3)
 

@@ -12,7 +12,7 @@ from fleet.units import convert
 from schedules.due.evidence import VERDICT_NAMES
 from schedules.engine import after_event
 from schedules.engine.codes import CONDITIONS, COOKING, SUBJECTS
-from schedules.engine.hour_meter import SET_ASIDE, USED
+from schedules.engine.hour_meter import PARTLY, SET_ASIDE, USED
 from schedules.engine.record import RuleDate
 from schedules.wording.days import day_text
 from schedules.wording.vibration import AS_STORED, Measured, vibration_sentence
@@ -112,6 +112,13 @@ _INTERVAL_FROM: Words = {
     "frame_interval": gettext_lazy("by motor frame, severe duty"),
 }
 
+_BY_METER = {
+    USED: gettext_lazy("; by the meter {hours} had run on {day}."),
+    PARTLY: gettext_lazy(
+        "; by the meter, and the kitchen's hours outside its readings, {hours} had run on {day}."
+    ),
+}
+
 
 def _hours(told: RuleDate) -> str:
     args = told.args
@@ -126,8 +133,8 @@ def _hours(told: RuleDate) -> str:
         source=words(_INTERVAL_FROM, told.why),
         day=day_text(args["done_day"]),
     )
-    if args.get("meter") == USED:
-        return text + _("; by the meter {hours} had run on {day}.").format(
+    if args.get("meter") in _BY_METER:
+        return text + _BY_METER[args["meter"]].format(
             hours=figure(round(args["known_hours"]), "h"), day=day_text(args["known_day"])
         )
     if args.get("meter") == SET_ASIDE:

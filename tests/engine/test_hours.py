@@ -178,6 +178,16 @@ def test_meter_beyond_what_can_be_then_set_aside(hours_a_day: float, meter: int)
     assert told(hours_fan(meter=readings), "meter") == meter
 
 
+# One reading tells no hours (0); where the first lies after the greasing, the days before it have
+# the calendar's (3).
+@pytest.mark.parametrize(
+    ("begun", "meter"), [(("2025-04-11",), 0), (("2025-02-01", "2025-04-11"), 3)]
+)
+def test_meter_that_does_not_tell_all_then_says_so(begun: tuple[str, ...], meter: int) -> None:
+    readings = tuple(read(on, 100 + 500 * place) for place, on in enumerate(begun))
+    assert told(hours_fan(meter=readings), "meter") == meter
+
+
 def test_meter_set_aside_then_calendar_alone() -> None:
     readings = (read("2025-01-01", 0), read("2025-04-11", 10))
     assert days(hours_fan(meter=readings), 3) == days(hours_fan(), 3)

@@ -112,6 +112,12 @@ SENTENCES = [
         "Tue 3 Mar 2026; by the meter 1650 h had run on Mon 1 Jun 2026.",
     ),
     (
+        told(3, "maker_interval", meter=3, known_hours=1650.2, known_day=MARCH_3 + 90),
+        "Bearings: regrease every 2000 h of running (the maker's interval), counted from "
+        "Tue 3 Mar 2026; by the meter, and the kitchen's hours outside its readings, 1650 h had "
+        "run on Mon 1 Jun 2026.",
+    ),
+    (
         told(4, "line"),
         "Grease in the fan housing: 1900 µm (0.075 in) on Tue 3 Mar 2026, growing about 21 µm a "
         "day (by the line through the readings); so it would reach 3175 µm (0.125 in) about "
