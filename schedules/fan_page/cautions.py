@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from django.utils.translation import gettext as _
 
-from fleet.quantities import SPLIT_CAPACITOR, THREE_PHASE
+from fleet.quantities import ELECTRONIC, SPLIT_CAPACITOR, THREE_PHASE
+from schedules.engine import walk_through
 from schedules.fan_page.gathering import FanFile
 from visits.models import Check
 
@@ -59,13 +60,28 @@ def _of_this_fan(file: FanFile) -> list[str]:
         told.append(_("Its speed control holds charge after it is switched off."))
     if machine is not None and machine.motor_type == SPLIT_CAPACITOR:
         told.append(_("Its capacitor holds charge after it is switched off."))
+    if machine is not None and machine.motor_type == ELECTRONIC:
+        told.append(_("Its motor's electronics hold charge after it is switched off."))
     if machine is not None and machine.motor_type == THREE_PHASE:
         told.append(_("Mark phase order before disconnecting; check rotation after."))
     if _is_unsafe_to_tip(file.standing_checks):
         told.append(unsafe_to_tip_text())
     else:
         told.append(_("Never under a tipped fan held by a prop."))
+    if _comes_more_than_monthly(file):
+        told.append(
+            _(
+                "Visits here are due more often than monthly, which may change what fall "
+                "protection is demanded: a competent person decides."
+            )
+        )
     return told
+
+
+def _comes_more_than_monthly(file: FanFile) -> bool:
+    dates = file.line.dates if file.line else ()
+    walks = [told for told in dates if told.rule == walk_through.number]
+    return any(told.args.get("months", 1) < 1 for told in walks)
 
 
 def _is_unsafe_to_tip(checks: list[Check]) -> bool:

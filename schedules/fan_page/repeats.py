@@ -134,7 +134,7 @@ def _faults(file: FanFile, item: str, time: Time) -> Mapping[str, str]:
 def _fault_name(subject: str) -> str:
     if subject == "vibration":
         return _("the fan was shaking")
-    return _("{subject} was at fault").format(subject=subject_words(subject))
+    return _("{subject} was not as it should be").format(subject=subject_words(subject))
 
 
 def _joined(parts: Sequence[str]) -> str:

@@ -8,7 +8,7 @@ import pytest
 from django.db.models import JSONField, Value
 from django.test import Client
 
-from fleet.models import Fan, Person
+from fleet.models import Fan, Person, Site
 from tests.pages.fan_visits import PEAK, SHAKEN, VOLTS, lacking, log, told
 from tests.people import signed_in
 from tests.visits.roofs import WITHIN, check
@@ -181,3 +181,20 @@ def test_cautions_when_work_is_done_there_then_for_those_who_do_it(
 def test_cautions_when_the_catch_is_defeated_then_do_not_tip(fan: Fan, theo: Person) -> None:
     log(check(seen={"catch": "defeated"}))
     assert "do not tip it" in told(fan, theo)
+
+
+def test_cautions_when_the_motor_has_electronics_then_they_hold_charge(
+    fan: Fan, theo: Person
+) -> None:
+    fan.machines.update(motor_type="ec")
+    assert "electronics hold charge" in told(fan, theo)
+
+
+@pytest.mark.parametrize(("surroundings", "shown"), [("inland", False), ("coastal", True)])
+def test_cautions_when_walked_more_than_monthly_then_fall_protection(
+    fan: Fan, theo: Person, surroundings: str, shown: bool
+) -> None:
+    # poor condition halves the base: 2 months inland, 1 month in salt air
+    Site.objects.update(surroundings=surroundings)
+    log(check(seen={**WITHIN, "cable": "damaged"}))
+    assert ("may change what fall protection is demanded" in told(fan, theo)) is shown

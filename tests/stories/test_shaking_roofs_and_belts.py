@@ -46,8 +46,8 @@ def test_second_switch_is_told_with_the_shaking_of_each_time() -> None:
     # 0.55 and 0.52 in/s peak are both over the alarm of 0.50; a new noise is watched
     assert repeats_said(tell(shaking.second_switch)["EF-1"]) == (
         "Disconnecting switch: replaced twice within 11 months (Tue 15 Jul 2025, Tue 9 Jun 2026). "
-        "Each time the fan was shaking (act, act) and noise was at fault (watch, watch). "
-        "The cause is not determined; look for it before the next part fails.",
+        "Each time the fan was shaking (act, act) and noise was not as it should be (watch, "
+        "watch). The cause is not determined; look for it before the next part fails.",
     )
 
 
