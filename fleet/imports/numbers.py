@@ -10,7 +10,8 @@ from fleet.imports.complaints import CellError
 from fleet.units import UnitError, convert, unit_code
 
 FINEST_FRACTION = 64
-"""Nobody measures finer than 64ths: ``1725/1425`` are two speeds."""
+"""Nobody measures finer than 64ths: ``1725/1425`` are two speeds.  Nor does anybody write one and
+more as a fraction: a breaker ``20/3`` has 3 poles, a capacitor ``35/5`` two halves."""
 _FRACTION = re.compile(r"(?:(\d+)(?:\s+|\s*-\s*))?(\d+)\s*/\s*(\d+)")
 _PLAIN = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
 _SPLIT = re.compile(r"(?P<number>[+-]?[\d.,/ \-]*\d\.?(?:[eE][+-]?\d+)?)\s*(?P<unit>[^\d\s].*)?")
@@ -101,7 +102,7 @@ def figures(number: str) -> list[float]:
     fraction = _FRACTION.fullmatch(number)
     if fraction:
         whole, over, under = (int(part or 0) for part in fraction.groups())
-        if under > FINEST_FRACTION:
+        if under > FINEST_FRACTION or over >= under > 1:
             raise CellError("two_numbers")
         try:
             return [whole + over / under]

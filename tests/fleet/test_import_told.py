@@ -118,6 +118,7 @@ def test_one_third_hp_as_a_workbook_keeps_it_then_told() -> None:
         ({"Model": "x" * 81}, "80 fit; shorten it, or move it to Fan notes"),
         ({"PH": "1"}, "this and a motor of type three phase do not go together"),
         ({"Speed (rpm)": "1725/1425"}, "these are two numbers; write the rated one here"),
+        ({"Breaker (A)": "20/3"}, "these are two numbers; write the rated one here"),
         ({"Installed on": "2026-03-03"}, "has not come yet (at the site it is 2026-03-02)"),
     ],
 )

@@ -44,6 +44,16 @@ def test_table_when_imported_then_rows_of_one_day_are_one_visit() -> None:
     )
 
 
+def test_table_when_written_in_the_words_of_the_trade_then_understood() -> None:
+    make_roof()
+    read_table(
+        "Customer,Location,Unit #,Date,Visit type,Vibration curb (in/s),Detector\n"
+        "Alder Kitchens,Quay Street,EF-1,2025-03-04,PM,0.1,peak\n"
+    )
+    found = Check.objects.values_list("visit__kind", "fan__tag", "vibration_detector")
+    assert found.get() == ("maintenance", "EF-1", "peak")
+
+
 def test_table_when_sorted_otherwise_then_nothing_new() -> None:
     make_roof()
     read_table(TABLE)

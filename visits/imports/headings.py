@@ -25,7 +25,8 @@ _VISIT = {
     "technician": "technician", "tech": "technician", "by": "technician",
 }  # fmt: skip
 _CHECK = {
-    "fan": "fan", "tag": "fan", "fan_tag": "fan", "stage": "stage", "switch_left": "switch_left",
+    "fan": "fan", "tag": "fan", "fan_tag": "fan", "unit": "fan", "unit_number": "fan",
+    "stage": "stage", "switch_left": "switch_left",
     "notes": "notes", "note": "notes", "remarks": "notes", "comments": "notes",
 }  # fmt: skip
 MUST = ("owner", "site", "began_at", "fan")
@@ -33,7 +34,7 @@ HEADER_WITHIN_ROWS = 15
 LISTS_FANS = 3
 """So many headings of a fleet file, without a date of visits, make a list of fans; our choice."""
 _IN_BRACKETS = re.compile(r"[(\[]([^)\]]*)[)\]]\s*$")
-_CONTEXT = {field.name for field in CONTEXT}
+_CONTEXT = {field.name: field.name for field in CONTEXT} | {"detector": "vibration_detector"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +145,7 @@ def match_heading(position: int, text: str) -> Heading | None:
         if name in SEEN_ITEMS:
             return Heading(position, text, "seen", name)
         if name in _CONTEXT:
-            return Heading(position, text, "context", name)
+            return Heading(position, text, "context", _CONTEXT[name])
     if bare in READINGS:
         return Heading(position, text, "readings", READINGS[bare].name, unit)
     if bare in GREASE:

@@ -20,12 +20,14 @@ from visits.imports.parsed import Parsed
 from visits.imports.report import LineComplaint
 from visits.imports.table_words import Placer
 from visits.payload import Complaint, PayloadError, read_record
+from visits.payload.fields import as_code
 from visits.payload.record import CONTENT_NAMESPACE, canonical_json
 
 _BARE_NUMBER = re.compile(r"[<>]?\s*[-+]?[\d.,/\s-]*\d\.?")
 _ISO_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 _DAY_BLANK_TIME = re.compile(r"^(\d{4}-\d\d-\d\d) (\d)")
 _MIDNIGHT = re.compile(r"[T ]00:00(:00)?$")
+_SPOKEN_KINDS = {"pm": "maintenance", "preventive_maintenance": "maintenance"}
 _VISIT_KEYS = ("owner", "site", "began_at", "kind", "technician")
 Cells = dict[Heading, str]
 
@@ -95,7 +97,8 @@ def _read_rows(
         payload = {h.key: text for h, text in told.items() if h.part == "visit"}
         if "began_at" in payload:
             payload["began_at"] = days.read(line, payload["began_at"])
-        payload.setdefault("kind", "walk_through")
+        kind = payload.get("kind", "walk_through")
+        payload["kind"] = _SPOKEN_KINDS.get(as_code(kind), kind)
         visit = visits.setdefault(_visit_id(payload), _Visit({**payload, "checks": []}))
         visit.payload["checks"].append(_check(told))
         visit.lines.append(line)
