@@ -103,6 +103,7 @@ CELL_COMPLAINTS: Mapping[str, Words] = {
         _("the cell is blank"),
         _("fill it in, since every fan needs owner, site and tag; or delete the row if it is none"),
     ),
+    "headings_again": (_("these are the headings again"), _("delete the row")),
     "cell_outside": (
         _("the row is longer than the headings"),
         _("put quotes around a cell with commas in it, or delete the extra cell"),

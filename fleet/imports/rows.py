@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from copy import copy
 from dataclasses import dataclass
 from datetime import datetime
@@ -14,7 +14,7 @@ from fleet.imports.complaints import CellError, Complaints
 from fleet.imports.contradictions import contradictions
 from fleet.imports.days import Order, day_order
 from fleet.imports.headings import Header, Heading
-from fleet.imports.table import Trap, trapped_rows
+from fleet.imports.table import Row, Trap, trapped_rows
 from fleet.ratings import UNREADABLE
 
 Key = tuple[str, str]
@@ -66,13 +66,25 @@ class RowReader:
     def read(self) -> list[FanRow]:
         order = self._day_order()
         readers = [(h.position, h, Reader(h.column, h.unit, order)) for h in self.header.headings]
-        rows = [self._row(number, cells, readers) for number, cells in self.header.rows]
+        rows = [self._row(number, cells, readers) for number, cells in self._told_rows()]
         for row in rows:
             self._complain_of_blanks(row)
             self._complain_of_lone_coordinates(row)
             for key, code, args in contradictions(row.said, self.now):
                 self.complain(row, key, code, **args)
         return rows
+
+    def _told_rows(self) -> Iterator[Row]:
+        """The rows that are no headings again, as where a list was printed page by page."""
+        headings = self.header.headings
+        width = max(heading.position for heading in headings) + 1
+        for number, cells in self.header.rows:
+            if len(cells) >= width and all(
+                " ".join(cells[heading.position].split()) == heading.text for heading in headings
+            ):
+                self.complaints.add("headings_again", number)
+            else:
+                yield number, cells
 
     def report_traps(self, traps: Sequence[Trap]) -> None:
         """Complain of merged and hollow cells that lie in columns and rows that are read."""

@@ -133,3 +133,10 @@ def test_amperes_with_a_decimal_comma_then_read() -> None:
 
 def test_closed_days_with_commas_then_read() -> None:
     assert not bring(csv_file(FULL | {"Closed days": "24.12.2026, 25.12.2026"})).refused
+
+
+def test_headings_repeated_further_down_then_told_once() -> None:
+    (said, *more) = bring(csv_file(PLAIN, {name: name for name in PLAIN})).complaints
+    assert (complaint_sentence(said), more) == (
+        "row 3: these are the headings again; delete the row", []
+    )  # fmt: skip
