@@ -39,6 +39,8 @@ CONTROLS: Words = {
     "drive_bypassed": gettext_lazy("drive, bypassed"),
 }
 PLATE_WORDS: Words = {
+    "model": gettext_lazy("Model"),
+    "serial": gettext_lazy("Serial"),
     "motor_type": gettext_lazy("Motor"),
     "phases": gettext_lazy("Phases"),
     "volts": gettext_lazy("Volts"),
@@ -66,6 +68,7 @@ PLATE_WORDS: Words = {
     "maker_regrease_h": gettext_lazy("Regrease, by the maker"),
     "weight_kg": gettext_lazy("Weight"),
 }
+SHOWN_APART = ("model", "serial", "volts", "full_load_amps")
 BELT_ONLY = ("belt", "sheaves", "shaft_rpm")
 UNITS = {
     "speed_rpm": "rpm", "hertz": "Hz", "ambient_c": "C", "temperature_rise_c": "K",
@@ -216,7 +219,7 @@ def _facts(machine: Machine | None) -> Iterator[Fact]:
     for name, term in PLATE_WORDS.items():
         if name in unreadable:
             yield Fact(str(term), _("cannot be read"), is_gap=True)
-        elif name not in ("volts", "full_load_amps"):
+        elif name not in SHOWN_APART:
             text = _plate_text(machine, name)
             if text:
                 yield Fact(str(term), text)
