@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from schedules.demo.plates import HALF_AGAIN, ON_208, ON_208_LARGE, ONE_HP, PSC, feed
+from schedules.demo.plates import HALF_AGAIN, ON_120, ON_208, ON_208_LARGE, ONE_HP, PSC
 from schedules.demo.records import Days, Record, after_cleaning, comb, named, walk
 from schedules.demo.stories.story import COL, Stage
 
@@ -89,8 +89,7 @@ def one_not_reached(days: Days) -> Stage:
     """Two fans on one system; a flooded roof kept the technician from one, which stays owed."""
     stage = Stage("Brackenmoor Pinefall Upper", days)
     for tag, place in (("EF-1", "by the hatch"), ("EF-2", "across the gym roof")):
-        stage.fan(tag, PSC, feed("115", service="120", poles="1", overload="", present=""),
-                  system="Dish room", classes="low", place=place)  # fmt: skip
+        stage.fan(tag, PSC, ON_120, system="Dish room", classes="low", place=place)
     stage.inspected(-110, "Dish room")
     stage.visit("walk_through", -75, walk("EF-1"), walk("EF-2"), by=COL)
     stage.visit(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
+from zlib import crc32
 
 from schedules.demo.county import fan_columns, site_called, site_columns, system_columns
 from schedules.demo.plates import Columns
@@ -38,7 +39,7 @@ class Stage:
         **more: str,
     ) -> None:
         """Put a fan on the roof; ``more`` are further cells of its row."""
-        serial = f"{tag.replace('-', '')}{abs(installed)}{len(self.site)}"
+        serial = f"{crc32(f'{self.site} {tag}'.encode()):08X}"
         self.rows.append(
             {
                 **site_columns(site_called(self.site), self.days),
