@@ -11,6 +11,8 @@ import errno
 from dataclasses import dataclass
 
 from django.db import DatabaseError, InterfaceError
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
 
 
 @dataclass(frozen=True)
@@ -19,40 +21,46 @@ class Trouble:
 
     status: int
     code: str
-    title: str
-    sentence: str
+    title: Promise | str
+    sentence: Promise | str
     wait_s: int
 
 
 BUSY = Trouble(
     503,
     "busy",
-    "Busy just now",
-    "Somebody else is storing much at this moment. Nothing was stored; send it again soon.",
+    _("Busy just now"),
+    _("Somebody else is storing much at this moment. Nothing was stored; send it again soon."),
     10,
 )
 FULL = Trouble(
     507,
     "no_room",
-    "No room left",
-    "The disk here is full. Nothing was stored; keep what you have, and tell whoever runs this "
-    "service to make room.",
+    _("No room left"),
+    _(
+        "The disk here is full. Nothing was stored; keep what you have, and tell whoever runs this "
+        "service to make room."
+    ),
     300,
 )
 READ_ONLY = Trouble(
     503,
     "read_only",
-    "Nothing can be stored now",
-    "Here one can only read at this moment. Nothing was stored; keep what you have, and send it "
-    "again later. If that lasts, tell whoever runs this service.",
+    _("Nothing can be stored now"),
+    _(
+        "Here one can only read at this moment. Nothing was stored; keep what you have, and send "
+        "it again later. If that lasts, tell whoever runs this service."
+    ),
     120,
 )
 UNREACHABLE = Trouble(
     503,
     "unreachable",
-    "The database does not answer",
-    "The database does not answer at this moment. Send it again in a minute; nothing is stored "
-    "twice.",
+    _("The database does not answer"),
+    _(
+        "The database does not answer at this moment. Send it again in a minute; nothing is stored "
+        "twice."
+    ),
     30,
 )
 BY_ERRNO = {

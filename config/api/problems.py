@@ -56,7 +56,7 @@ class TroubleError(ProblemError):
     """Nothing can be stored at this moment, through no fault of sender or code."""
 
     def __init__(self, trouble: Trouble) -> None:
-        super().__init__(trouble.status, trouble.code, trouble.sentence)
+        super().__init__(trouble.status, trouble.code, str(trouble.sentence))
         self.wait = trouble.wait_s
 
 

@@ -13,6 +13,7 @@ from pathlib import Path
 import psycopg
 import pytest
 from django.db import DataError, OperationalError
+from django.utils.functional import Promise
 
 from config.healthcheck import find_trouble
 from config.trouble import BUSY, FULL, READ_ONLY, UNREACHABLE, Trouble, trouble_of
@@ -83,6 +84,12 @@ def test_sqlite_when_another_writes_then_busy(tmp_path: Path) -> None:
         with pytest.raises(sqlite3.OperationalError) as refused:
             two.execute("BEGIN IMMEDIATE")
     assert trouble_of(wrapped(refused.value)) is BUSY
+
+
+@pytest.mark.parametrize("trouble", [BUSY, FULL, READ_ONLY, UNREACHABLE])
+def test_trouble_then_its_words_are_read_in_the_reader_s_language(trouble: Trouble) -> None:
+    assert isinstance(trouble.title, Promise)
+    assert isinstance(trouble.sentence, Promise)
 
 
 def test_fault_when_it_is_ours_then_no_trouble() -> None:
