@@ -12,6 +12,8 @@ from zoneinfo import available_timezones
 from django.core.exceptions import ImproperlyConfigured
 from environ import Env
 
+from config.currencies import CURRENCIES
+
 TRUE_WORDS = frozenset({"1", "on", "true", "yes"})
 FALSE_WORDS = frozenset({"0", "off", "false", "no"})
 DATABASE_SCHEMES = ("sqlite", "postgres", "postgresql")
@@ -175,6 +177,17 @@ def read_zone(name: str) -> str:
             f"{name} is {zone!r}, no time zone. Write one such as America/Chicago, or unset it."
         )
     return zone
+
+
+def read_currency(name: str, default: str) -> str:
+    """Give the ISO 4217 code of a currency in use: three letters, as USD."""
+    code = read_text(name, default).strip().upper()
+    if code not in CURRENCIES:
+        raise SettingError(
+            f"{name} is {code[:20]!r}, no currency in use. Write its code of ISO 4217, such as USD "
+            "or EUR, or unset it."
+        )
+    return code
 
 
 def read_redis(name: str) -> str:

@@ -10,6 +10,7 @@ from config.api.start import START
 from config.env import (
     keeping_files,
     read_choice,
+    read_currency,
     read_database,
     read_debug,
     read_flag,
@@ -251,6 +252,9 @@ PUBLIC_URL = read_text("PUBLIC_URL", HERE).rstrip("/")
 # ---- where the company's own people are; without it, where most of the sites stand
 OFFICE_TIME_ZONE = read_zone("OFFICE_TIME_ZONE")
 
+# ---- money: one currency for all that is quoted, reckoned and agreed
+CURRENCY = read_currency("CURRENCY", "USD")
+
 # ---- mail: without a server it is kept as files, which a page shows
 MAIL_FOLDER = DATA_DIR / "mail"
 DEFAULT_FROM_EMAIL = read_text("MAIL_FROM", "Roofround <roofround@localhost>")
@@ -282,7 +286,7 @@ REST_FRAMEWORK = {
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Roofround",
-    "DESCRIPTION": START,
+    "DESCRIPTION": f"{START}- Amounts of money are in {CURRENCY}, the currency of this install.\n",
     "VERSION": "1",
     "OAS_VERSION": "3.1.0",
     "SERVE_INCLUDE_SCHEMA": False,

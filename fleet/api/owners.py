@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
+from django.conf import settings
 from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 
 from config.api.filters import by_day, by_id
@@ -94,7 +95,10 @@ class AgreementSerializer(RegisterSerializer[Agreement]):
         ]  # fmt: skip
         extra_kwargs = bounds("agreement", "notes") | {
             "visits_per_year": {"min_value": 1, "max_value": 366},
-            "spending_limit": {"min_value": 0, "help_text": "repairs up to this need no asking"},
+            "spending_limit": {
+                "min_value": 0,
+                "help_text": f"repairs up to this need no asking [{settings.CURRENCY}]",
+            },
         }
         validators: list[Any] = []
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
+from django.conf import settings
 from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 
 from config.api.filters import by_id
@@ -50,7 +51,14 @@ class SiteSerializer(RegisterSerializer[Site]):
             "surroundings", "roof_access_hours", "fan_stop_hours", "access_minutes",
             "access_notes", "lift_notes", "closed_hour_cost", "closed_hours", "lapsed_week_cost",
         ]  # fmt: skip
-        extra_kwargs = bounds("site") | {"country": {"min_length": 2, "max_length": 2}}
+        extra_kwargs = bounds("site") | {
+            "country": {"min_length": 2, "max_length": 2},
+            "closed_hour_cost": {"help_text": f"an hour closed costs this [{settings.CURRENCY}]"},
+            "closed_hours": {"help_text": "hours closed when a fan fails [h]"},
+            "lapsed_week_cost": {
+                "help_text": f"a week without a code inspection costs this [{settings.CURRENCY}]"
+            },
+        }
         validators: list[Any] = []
 
 

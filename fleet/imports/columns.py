@@ -78,8 +78,9 @@ OWNER_COLUMNS = (
                "reliability, reliability required", choices=_same("low", "medium", "high")),
     _agreement("Stretching allowed", "stretching_allowed", "yes_no",
                "whether a good record may lengthen the interval", "no", "stretching, may stretch"),
-    _agreement("Spending limit", "spending_limit", "number", "repairs up to this need no asking",
-               "400", "limit without asking", low=0, high=1e8),
+    _agreement("Spending limit", "spending_limit", "number",
+               "repairs up to this need no asking, in the install's currency", "400",
+               "limit without asking", low=0, high=1e8),
 )  # fmt: skip
 
 SITE_COLUMNS = (

@@ -73,6 +73,17 @@ class DueLine:
         return next((told for told in self.dates if _rests_on_worst(told, self.state)), None)
 
     @property
+    def not_running(self) -> RunningTold | None:
+        """The kitchen's word that it stands, where nobody has looked or said otherwise since."""
+        stands = self.kitchen and self.kitchen.answer == RunningTold.Answer.NOT_RUNNING
+        return self.kitchen if stands else None
+
+    @property
+    def may_run(self) -> bool:
+        """Neither at a stop nor standing by its kitchen's word."""
+        return self.stop is None and self.not_running is None
+
+    @property
     def days_over(self) -> int:
         """Days past ``overdue_after``; 0 where it is not overdue."""
         after = self.state.overdue_after

@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy, ngettext
 from fleet.models import Machine
 from schedules.fan_page.driving import made_safe_text
 from schedules.fan_page.gathering import FanFile
-from schedules.wording import day_text
+from schedules.wording import day_text, money_text
 from visits.models import (
     Action,
     Closing,
@@ -133,7 +133,7 @@ def _came_on(machine: Machine, visit: Visit) -> bool:
 
 def _advice(row: Recommendation) -> Line:
     """Advice with every answer to it; until there is one, it says so."""
-    cost = _("{cost} quoted").format(cost=row.cost) if row.cost is not None else ""
+    cost = _("{cost} quoted").format(cost=money_text(row.cost)) if row.cost is not None else ""
     told = [f"{upper_first(subject_words(row.subject))}: {row.text.strip()}", cost]
     counts = row.answer
     answers = [_answer(each, replaced=each.is_answer and each != counts) for each in row.answers]

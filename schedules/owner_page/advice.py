@@ -16,8 +16,8 @@ from fleet.models import Agreement, OwnerLink
 from fleet.quantities import item_of
 from schedules.due.bought import agreement_in_force
 from schedules.notices.found import faults_for_owner, worst_read
-from schedules.owner_page.waiting import WaitingWords
-from schedules.wording import day_text
+from schedules.wording import day_text, money_text
+from schedules.wording.owners import WaitingTold
 from visits.judging import judgements_of
 from visits.limits import Judgement
 from visits.models import Check, Decision, Finding, Photo, Recommendation
@@ -59,7 +59,7 @@ def advice_of(link: OwnerLink) -> QuerySet[Recommendation]:
 
 
 def advice_files(
-    rows: Sequence[Recommendation], waiting: Mapping[int, WaitingWords], today: Mapping[int, date]
+    rows: Sequence[Recommendation], waiting: Mapping[int, WaitingTold], today: Mapping[int, date]
 ) -> list[AdviceFile]:
     """These rows ready to be read; ``waiting`` by fan, ``today`` by site; queries do not grow."""
     found, photos = _found(rows), _photos(rows)
@@ -78,7 +78,7 @@ def _parts(
     row: Recommendation,
     found: Mapping[UUID, list[str]],
     agreements: Sequence[Agreement],
-    waiting: Mapping[int, WaitingWords],
+    waiting: Mapping[int, WaitingTold],
     today: Mapping[int, date],
 ) -> Iterator[Part]:
     place = f" ({row.fan.place})" if row.fan.place else ""
@@ -88,14 +88,14 @@ def _parts(
     yield Part(_("Cost"), cost_text(row, agreement_in_force(agreements, today[row.fan.site_id])))
     told = waiting.get(row.fan_id)
     if told:
-        yield Part(_("If you wait"), f"{told.range} {told.lapsed}".strip(), told.reckoned)
+        yield Part(_("If you wait"), f"{told.cost} {told.lapsed}".strip(), told.reckoned)
 
 
 def cost_text(row: Recommendation, agreement: Agreement | None) -> str:
     """What it costs, and whether the agreement leaves that to us."""
     if row.cost is None:
         return _("No price is on record. Ask for one if your answer hangs on it.")
-    cost = _("About {cost}.").format(cost=f"{row.cost:,.2f}")
+    cost = _("About {cost}.").format(cost=money_text(row.cost))
     limit = agreement.spending_limit if agreement else None
     if limit is None:
         return _("{cost} No spending limit is agreed: it needs your yes.").format(cost=cost)
@@ -106,7 +106,7 @@ def cost_text(row: Recommendation, agreement: Agreement | None) -> str:
         else _("{cost} Above the {limit} that your agreement lets us spend without asking: it "
                "needs your yes.")
     )  # fmt: skip
-    return told.format(cost=cost, limit=f"{limit:,.2f}")
+    return told.format(cost=cost, limit=money_text(limit))
 
 
 def _found(rows: Sequence[Recommendation]) -> Mapping[UUID, list[str]]:

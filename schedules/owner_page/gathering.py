@@ -11,11 +11,12 @@ from operator import attrgetter
 from fleet.models import OwnerLink
 from schedules.due.lines import DueLine, lines_of, section_of
 from schedules.due.local_days import LocalDays, days_at
+from schedules.due.waiting import at_stake
 from schedules.engine import restart
 from schedules.models import DueState
 from schedules.notices.advice.asking import standing_advice
 from schedules.owner_page.advice import AdviceFile, advice_files, advice_of
-from schedules.owner_page.waiting import WaitingWords, waiting_of
+from schedules.wording.owners import WaitingTold, waiting_told
 from visits.models import MadeSafe, Recommendation
 
 
@@ -28,18 +29,22 @@ class OwnerFile:
 
     lines: Sequence[DueLine]
     advice: Sequence[AdviceFile]
-    waiting: Mapping[int, WaitingWords]
+    waiting: Mapping[int, WaitingTold]
     made_safe: Mapping[int, MadeSafe]
 
     @property
     def stopped(self) -> list[DueLine]:
-        """Fans that must not run or are out of service."""
-        return [line for line in self.lines if line.stop or is_out(line)]
+        """Fans that must not run, are out of service, or stand by their kitchen's word."""
+        return [line for line in self.lines if is_stopped(line)]
 
     @property
     def owed(self) -> list[DueLine]:
-        """Overdue fans that we owe a visit, longest first."""
-        owed = [line for line in self.lines if line.days_over and line.beyond is None]
+        """Overdue fans that we owe a visit, longest first; those told of as stopped left out."""
+        owed = [
+            line
+            for line in self.lines
+            if line.days_over and line.beyond is None and not is_stopped(line)
+        ]
         return sorted(owed, key=lambda line: -line.days_over)
 
     @property
@@ -61,6 +66,17 @@ class OwnerFile:
         """Every fan under its kitchen."""
         for site, lines in groupby(self.lines, key=attrgetter("state.site")):
             yield site.name, list(lines)
+
+
+def waiting_of(lines: Sequence[DueLine]) -> Mapping[int, WaitingTold]:
+    """What waiting costs, by fan id."""
+    stakes = at_stake(lines)
+    return {line.state.fan_id: waiting_told(line, stakes.get(line.state.fan_id)) for line in lines}
+
+
+def is_stopped(line: DueLine) -> bool:
+    """Whether it stands or has to: what the page tells first, and once."""
+    return not line.may_run or is_out(line)
 
 
 def is_out(line: DueLine) -> bool:

@@ -13,8 +13,7 @@ from schedules import wording
 from schedules.due.lines import DueLine
 from schedules.owner_page.advice import AdviceFile, Part, answer_text
 from schedules.owner_page.gathering import OwnerFile
-from schedules.owner_page.waiting import WaitingWords
-from schedules.wording.owners import fan_told, made_safe_told
+from schedules.wording.owners import WaitingTold, fan_told, made_safe_told, not_running_told
 from visits.models import Photo
 from visits.pictures import thumbnail_size
 from visits.wording import owner_subject
@@ -25,7 +24,8 @@ from visits.wording.names import upper_first
 class ShownFan:
     """One fan in words: ``stop`` first of all, ``over`` how long overdue, ``coming`` when we come.
 
-    ``needs`` is the yes it takes; either may be empty.
+    ``standing`` tells what a kitchen's word that it does not run means, ``needs`` the yes it takes;
+    any may be empty.
     """
 
     name: str
@@ -34,11 +34,12 @@ class ShownFan:
     distance: str
     over: str
     stop: str
+    standing: str
     made_safe: str
     said: list[str]
     needs: str
     coming: str
-    waiting: WaitingWords | None
+    waiting: WaitingTold | None
 
 
 @dataclass(frozen=True)
@@ -69,7 +70,8 @@ def show_fan(file: OwnerFile, line: DueLine) -> ShownFan:
     """A fan of the owner's."""
     state = line.state
     told = fan_told(line)
-    kitchen = [wording.kitchen_text(line.kitchen)] if line.kitchen else []
+    unsure = line.kitchen and not line.not_running
+    kitchen = [wording.kitchen_text(line.kitchen)] if line.kitchen and unsure else []
     made_safe = file.made_safe.get(state.fan_id)
     over = ngettext("overdue by {days} day", "overdue by {days} days", line.days_over)
     place = f" ({state.fan.place})" if state.fan.place else ""
@@ -80,6 +82,7 @@ def show_fan(file: OwnerFile, line: DueLine) -> ShownFan:
         distance=wording.distance_text(line),
         over=over.format(days=line.days_over) if line.days_over else "",
         stop=told.stop,
+        standing=not_running_told(line),
         made_safe=made_safe_told(made_safe) if made_safe else "",
         said=[*told.reasons, *kitchen],
         needs=told.needs,

@@ -24,6 +24,7 @@ from schedules.wording.lines import (
     verdict_code,
     verdict_text,
 )
+from schedules.wording.money import money_range, money_text
 from schedules.wording.rules import RULE_NAMES, every_months, rule_name, rule_sentence
 from schedules.wording.seen import seen_text, told_text
 from schedules.wording.sites import (
@@ -57,6 +58,8 @@ __all__ = [
     "fault_sentence",
     "hours_text",
     "kitchen_text",
+    "money_range",
+    "money_text",
     "notes_of",
     "overdue_text",
     "reason_text",

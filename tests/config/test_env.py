@@ -7,6 +7,7 @@ import pytest
 from config.env import (
     MailServer,
     SettingError,
+    read_currency,
     read_database,
     read_flag,
     read_list,
@@ -175,6 +176,25 @@ def test_zone_when_one_or_unset_then_as_told(
 ) -> None:
     monkeypatch.setenv("ZONE", told)
     assert read_zone("ZONE") == read
+
+
+@pytest.mark.parametrize(
+    ("told", "read"), [("", "USD"), ("EUR", "EUR"), (" jpy ", "JPY"), ("CHF", "CHF")]
+)
+def test_currency_when_one_in_use_or_unset_then_its_code(
+    monkeypatch: pytest.MonkeyPatch, told: str, read: str
+) -> None:
+    monkeypatch.setenv("MONEY", told)
+    assert read_currency("MONEY", "USD") == read
+
+
+@pytest.mark.parametrize("told", ["$", "dollars", "UDS", "DEM", "840"])
+def test_currency_when_none_in_use_then_names_variable_value_remedy(
+    monkeypatch: pytest.MonkeyPatch, told: str
+) -> None:
+    monkeypatch.setenv("MONEY", told)
+    with pytest.raises(SettingError, match=r"MONEY is .*, no currency in use\. Write its code"):
+        read_currency("MONEY", "USD")
 
 
 def test_database_when_its_password_is_kept_apart_then_used(

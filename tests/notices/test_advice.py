@@ -165,7 +165,7 @@ def test_advice_then_says_what_was_found_advised_its_cost_and_what_may_come_of_w
         "EF-1, Roof of EF-1, 12 Mill Lane",
         "Found on Mon 1 Jun 2026:\n    The base on which the fan stands is loose.",
         "We advise:\n    Refasten the curb.",
-        "It costs about 240.00; the bill may differ.",
+        "It costs about 240 USD; the bill may differ.",
         "Left so, rain may get into the building or the fan work loose.",
         "go ahead, not now until a day that you name, or no",
         "owner-link:",

@@ -60,7 +60,7 @@ def test_answer_then_the_exact_text_shown_is_kept(browser: Client, kitchen: Kitc
     answer(browser, kitchen)
     kept = Decision.objects.get().shown
     assert "We advise: Replace the hinge before it lets the fan fall." in kept
-    assert "480.00" in kept
+    assert "About 480 USD." in kept
     lines = [line.partition(": ")[2] for line in kept.splitlines()]
     assert [line for line in lines if " ".join(line.split()) not in shown] == []
 
@@ -278,9 +278,9 @@ def test_answer_when_the_advice_fell_meanwhile_then_told_and_nothing_recorded(
     ("limit", "told"),
     [
         (None, "No spending limit is agreed: it needs your yes."),
-        (500, "Within the 500.00 that your agreement lets us spend without asking"),
-        (480, "Within the 480.00"),
-        (479, "Above the 479.00 that your agreement lets us spend without asking: it needs"),
+        (500, "Within the 500 USD that your agreement lets us spend without asking"),
+        (480, "Within the 480 USD"),
+        (479, "Above the 479 USD that your agreement lets us spend without asking: it needs"),
     ],
 )
 def test_advice_when_a_limit_is_agreed_then_says_whether_a_yes_is_needed(
@@ -297,7 +297,7 @@ def test_answer_when_within_the_limit_then_recorded_all_the_same(
     starts = TODAY - dt.timedelta(days=100)
     Agreement.objects.create(owner=kitchen.owner, starts_on=starts, spending_limit=500)
     answer(browser, kitchen)
-    assert "Within the 500.00" in Decision.objects.get().shown
+    assert "Within the 500 USD" in Decision.objects.get().shown
 
 
 def test_answer_when_there_is_no_address_then_the_receipt_says_so(kitchen: Kitchen) -> None:

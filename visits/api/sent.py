@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.conf import settings
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
@@ -219,7 +220,9 @@ class AdviceSent(serializers.Serializer[Any]):
     fan = text(40, required=True)
     subject = choice(ABOUT, required=True)
     text = text(4000, required=True)
-    cost = serializers.DecimalField(10, 2, required=False, min_value=0)
+    cost = serializers.DecimalField(
+        10, 2, required=False, min_value=0, help_text=f"about what it costs [{settings.CURRENCY}]"
+    )
     decision = AnswerSent(required=False)
 
 

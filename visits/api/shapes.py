@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.conf import settings
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
@@ -180,6 +181,7 @@ class AdviceRecord(serializers.ModelSerializer[Recommendation]):
     class Meta:
         model = Recommendation
         fields = ["id", "fan", "subject", "text", "cost", "decisions"]
+        extra_kwargs = {"cost": {"help_text": f"about what it costs [{settings.CURRENCY}]"}}
 
 
 class NotReachedRecord(serializers.ModelSerializer[NotReached]):

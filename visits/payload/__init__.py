@@ -49,8 +49,8 @@ visit
                     five), ``part``, ``note``.  A machine replaced: item ``machine`` with
                     ``machine``, the new nameplate by the register's fields ({} where nobody read
                     it).
-    recommendations ``fan``, ``subject``, ``text`` (must), ``cost``, ``id``, and ``decision``, the
-                    owner's answer on the spot.
+    recommendations ``fan``, ``subject``, ``text`` (must), ``cost`` in the install's currency,
+                    ``id``, and ``decision``, the owner's answer on the spot.
     decisions       as the decision record below, without type and site.
     not_reached     ``fan`` (must), ``item`` (left out: the whole fan), ``reason`` (must):
                     no_access, weather, unsafe, no_time, parts, not_stopped, other; ``note``.

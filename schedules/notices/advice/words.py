@@ -20,7 +20,7 @@ from schedules.notices.letter import (
     lines_in,
     site_name,
 )
-from schedules.wording import day_text
+from schedules.wording import day_text, money_text
 from visits.models import Photo
 from visits.wording import left_so
 
@@ -78,7 +78,7 @@ def _advice(asked: Asked) -> AdviceWords:
         day=day_text(row.visit.local_on),
         found=found_by_owner(row.visit_id, row.fan_id, {row.subject}),
         lines=lines_in(row.text),
-        cost=f"{row.cost:,.2f}" if row.cost is not None else "",
+        cost=money_text(row.cost) if row.cost is not None else "",
         left_so=left_so(item_of(row.subject)),
         again=_put_off(asked),
     )

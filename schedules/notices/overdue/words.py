@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import groupby
@@ -14,6 +14,7 @@ from django.utils.translation import ngettext
 
 from fleet.models import Owner
 from schedules.due.lines import DueLine
+from schedules.due.waiting import AtStake, at_stake
 from schedules.notices.letter import (
     LetterWords,
     drawn_for_owner,
@@ -22,8 +23,8 @@ from schedules.notices.letter import (
     one_line,
     site_name,
 )
-from schedules.wording import day_text, when_booked_text
-from schedules.wording.owners import fan_told
+from schedules.wording import day_text, money_text, when_booked_text
+from schedules.wording.owners import fan_told, waiting_told
 from visits.models import Recommendation
 
 
@@ -39,13 +40,17 @@ class OverdueWeek:
 
 @dataclass(frozen=True)
 class FanWords:
-    """One overdue fan: ``stop`` comes before all else, ``needs`` is what the owner must say."""
+    """One overdue fan: ``stop`` comes before all else, ``needs`` is what the owner must say.
+
+    ``waiting`` is what waiting costs, each a sentence; of a fan that stands what that means.
+    """
 
     name: str
     over: str
     stop: str
     reasons: list[str]
     needs: str
+    waiting: list[str]
 
 
 @dataclass(frozen=True)
@@ -69,14 +74,16 @@ class AdviceWords:
 
 def overdue_words(week: OverdueWeek) -> LetterWords:
     """The letter's subject, text and page."""
-    owed = list(_sites([line for line in week.lines if line.beyond is None]))
+    stakes = at_stake(week.lines)
+    owed = list(_sites([line for line in week.lines if line.beyond is None], stakes))
     context: dict[str, Any] = {
         "opening": _opening(week.lines),
         "owed": owed,
         "unsettled": [site.name for site in owed if not site.coming],
-        "asked": list(_sites([line for line in week.lines if line.beyond is not None])),
+        "asked": list(_sites([line for line in week.lines if line.beyond is not None], stakes)),
         "advice": [_advice(row) for row in week.advice],
         "has_stop": any(line.stop for line in week.lines),
+        "has_prices": bool(stakes),
     }
     return drawn_for_owner("overdue", _subject(week.lines), week.owner, week.now, context)
 
@@ -101,10 +108,10 @@ def _opening(lines: Sequence[DueLine]) -> str:
     ).format(fans=len(lines))
 
 
-def _sites(lines: Sequence[DueLine]) -> Iterator[SiteWords]:
+def _sites(lines: Sequence[DueLine], stakes: Mapping[int, AtStake]) -> Iterator[SiteWords]:
     for site, group in groupby(lines, key=attrgetter("state.site")):
         there = list(group)
-        yield SiteWords(site_name(site), _coming(there[0]), [_fan(line) for line in there])
+        yield SiteWords(site_name(site), _coming(there[0]), [_fan(line, stakes) for line in there])
 
 
 def _coming(line: DueLine) -> str:
@@ -113,8 +120,8 @@ def _coming(line: DueLine) -> str:
     return _("A technician is coming on {when}.").format(when=when_booked_text(line.booked))
 
 
-def _fan(line: DueLine) -> FanWords:
-    told = fan_told(line)
+def _fan(line: DueLine, stakes: Mapping[int, AtStake]) -> FanWords:
+    told, waiting = fan_told(line), waiting_told(line, stakes.get(line.state.fan_id))
     return FanWords(
         name=fan_name(line.state.fan),
         over=ngettext("overdue by {days} day", "overdue by {days} days", line.days_over).format(
@@ -123,6 +130,7 @@ def _fan(line: DueLine) -> FanWords:
         stop=told.stop,
         reasons=told.reasons,
         needs=told.needs,
+        waiting=[] if told.stop else list(filter(None, [waiting.cost, waiting.lapsed])),
     )
 
 
@@ -131,5 +139,5 @@ def _advice(row: Recommendation) -> AdviceWords:
         where=f"{fan_name(row.fan)}, {one_line(row.fan.site.name)}",
         day=day_text(row.visit.local_on),
         lines=lines_in(row.text),
-        cost=f"{row.cost:,.2f}" if row.cost is not None else "",
+        cost=money_text(row.cost) if row.cost is not None else "",
     )

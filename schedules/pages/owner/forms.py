@@ -12,10 +12,11 @@ from django.utils.translation import gettext_lazy as _
 from config.characters import code_point, hidden_in
 from schedules import wording
 from schedules.answering import Given
-from schedules.owner_page.waiting import latest_day
 from visits.models import Decision, RunningTold
 
 LONGEST_NAME, LONGEST_NOTE = 120, 2000
+LONGEST_WAIT = timedelta(days=365)
+"""How far ahead "not now until" may reach; our choice."""
 LATER, QUESTION = Decision.Answer.NOT_NOW, Decision.Answer.QUESTION
 
 
@@ -85,7 +86,7 @@ class AnswerForm(forms.Form):
     def __init__(self, data: Any = None, *, today: date, initial: Any = None) -> None:
         super().__init__(data, initial=initial, label_suffix="")
         self.today = today
-        bounds = {"min": today + timedelta(days=1), "max": latest_day(today)}
+        bounds = {"min": today + timedelta(days=1), "max": today + LONGEST_WAIT}
         self.fields["not_before"].widget.attrs |= {k: v.isoformat() for k, v in bounds.items()}
 
     def clean(self) -> dict[str, Any]:
@@ -102,7 +103,7 @@ class AnswerForm(forms.Form):
         return told
 
     def _check_day(self, until: date | None) -> None:
-        last = latest_day(self.today)
+        last = self.today + LONGEST_WAIT
         if until is None:
             self.add_error("not_before", _("Choose the day until which we wait."))
         elif not self.today < until <= last:

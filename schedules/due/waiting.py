@@ -1,0 +1,96 @@
+"""What waiting costs, of fans on record: figures for a page or letter to put into sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import Count, Min
+
+from fleet.models import Site
+from schedules.due.lines import DueLine
+from schedules.engine import inspection
+from schedules.engine.waiting import DEFAULT_WAITING, WaitingParams, cost_of_waiting, rounded_out
+from visits.models import Finding, Visit
+
+DAYS_A_YEAR = 365.25
+OF_SITE = ("closed_hours", "closed_hour_cost", "lapsed_week_cost")
+
+
+@dataclass(frozen=True)
+class AtStake:
+    """What a fan's owner may lose while waiting ``weeks``: from ``low`` to ``high`` [money].
+
+    It rests on ``failures`` in ``years`` of record and on ``params``, of which ``ours`` names the
+    prices that are only our choice.  ``lapsed_weeks`` counts, begun ones whole, since the code
+    inspection lapsed; 0 where it has not.
+    """
+
+    low: int
+    high: int
+    weeks: float
+    failures: int
+    years: float
+    params: WaitingParams
+    ours: Sequence[str]
+    lapsed_weeks: int
+
+
+def at_stake(lines: Sequence[DueLine]) -> Mapping[int, AtStake]:
+    """By fan id; two queries however many fans.  A fan that does not run is not priced."""
+    running = [line for line in lines if line.may_run]
+    if not running:
+        return {}
+    fan_ids = [line.state.fan_id for line in running]
+    failures, since = _failures(fan_ids), _first_visits(running)
+    return {
+        line.state.fan_id: _stake(line, failures.get(line.state.fan_id, 0), since)
+        for line in running
+    }
+
+
+def _failures(fan_ids: Sequence[int]) -> Mapping[int, int]:
+    """Losses of function on record; call-backs are no new failure."""
+    rows = Finding.objects.filter(
+        fan__in=fan_ids, loss_of_function=True, call_back=False, visit__superseded_by__isnull=True
+    )
+    return dict(rows.order_by().values_list("fan").annotate(Count("pk")))
+
+
+def _first_visits(lines: Sequence[DueLine]) -> Mapping[int, date]:
+    sites = {line.state.site_id for line in lines}
+    rows = Visit.objects.standing().filter(site__in=sites).order_by()
+    return dict(rows.values_list("site").annotate(Min("local_on")))
+
+
+def params_of(site: Site) -> tuple[WaitingParams, list[str]]:
+    """What a site's waiting is reckoned with, and which of its prices are only our choice."""
+    own = {name: float(value) for name in OF_SITE if (value := getattr(site, name)) is not None}
+    return DEFAULT_WAITING.overridden(own), [name for name in OF_SITE if name not in own]
+
+
+def _stake(line: DueLine, failures: int, first_visits: Mapping[int, date]) -> AtStake:
+    params, ours = params_of(line.state.site)
+    since = min(line.state.fan.entered_on, first_visits.get(line.state.site_id, date.max))
+    years = max(0, (line.today - since).days) / DAYS_A_YEAR
+    weeks = _weeks_ahead(line, params)
+    cost = cost_of_waiting(failures, years, weeks, params)
+    low, high = rounded_out(float(cost.low), float(cost.high))
+    return AtStake(low, high, weeks, failures, years, params, ours, _lapsed_weeks(line))
+
+
+def _weeks_ahead(line: DueLine, params: WaitingParams) -> float:
+    """Until somebody comes: the day booked, else the due day, else as long as we suppose."""
+    if line.booked is not None:
+        return (line.booked.day - line.today).days / 7
+    if line.days_left is not None and line.days_left > 0:
+        return line.days_left / 7
+    return params.weeks_without_a_day
+
+
+def _lapsed_weeks(line: DueLine) -> int:
+    told = next((each for each in line.dates if each.rule == inspection.number), None)
+    if told is None:
+        return 0
+    return max(0, -(-(line.today.toordinal() - told.overdue_after_day) // 7))

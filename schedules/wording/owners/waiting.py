@@ -1,0 +1,112 @@
+"""What waiting costs in sentences that promise no more than is known."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from schedules.due.lines import DueLine
+from schedules.due.waiting import AtStake
+from schedules.wording.days import day_text
+from schedules.wording.money import money_range, money_text
+
+
+@dataclass(frozen=True)
+class WaitingTold:
+    """What waiting may cost, what a lapsed inspection adds, and how both were reckoned.
+
+    The last two may be empty.
+    """
+
+    cost: str
+    lapsed: str = ""
+    reckoned: str = ""
+
+
+def waiting_told(line: DueLine, stake: AtStake | None) -> WaitingTold:
+    """Of one fan; of one that does not run no odds, but what that means and what to do."""
+    if line.stop:
+        return WaitingTold(
+            _("This fan must not run until it is put right: no cooking under its hood.")
+        )
+    if line.not_running:
+        return WaitingTold(not_running_told(line))
+    if stake is None:
+        return WaitingTold("")
+    return WaitingTold(_cost(line, stake), _lapsed(stake), _reckoned(stake))
+
+
+def not_running_told(line: DueLine) -> str:
+    """A fan that its kitchen says stands: what that means now, and what to do."""
+    row = line.not_running
+    if row is None:
+        return ""
+    return _(
+        "Your kitchen said on {day} that it is not running ({who}). Nothing may be cooked under "
+        "its hood until it runs again. Do not reset a breaker again and again: call us, and tell "
+        "us if it runs by now."
+    ).format(day=day_text(row.told_on), who=row.told_by)
+
+
+def _cost(line: DueLine, stake: AtStake) -> str:
+    until = _until(line, stake)
+    if stake.high == 0:
+        return _("Waiting {until} costs next to nothing by this reckoning.").format(until=until)
+    if stake.low == 0:
+        told = _("Waiting {until} may cost up to {high}.")
+        return told.format(until=until, high=money_text(stake.high))
+    told = _("Waiting {until} may cost {range}.")
+    return told.format(until=until, range=money_range(stake.low, stake.high))
+
+
+def _until(line: DueLine, stake: AtStake) -> str:
+    if line.booked is not None:
+        return _("until the visit on {day}").format(day=day_text(line.booked.day))
+    if line.days_left is not None and line.days_left > 0:
+        return _("until the next visit falls due")
+    told = ngettext("another {weeks} week", "another {weeks} weeks", round(stake.weeks))
+    return told.format(weeks=f"{stake.weeks:g}")
+
+
+def _lapsed(stake: AtStake) -> str:
+    """What a lapsed code inspection is reckoned at, where it has lapsed."""
+    if not stake.lapsed_weeks:
+        return ""
+    price = _ours(money_text(stake.params.lapsed_week_cost), "lapsed_week_cost", stake)
+    return ngettext(
+        "The code inspection has lapsed for {weeks} week; a week is reckoned at {price}.",
+        "The code inspection has lapsed for {weeks} weeks; a week is reckoned at {price}.",
+        stake.lapsed_weeks,
+    ).format(weeks=stake.lapsed_weeks, price=price)
+
+
+def _reckoned(stake: AtStake) -> str:
+    record = ngettext(
+        "one failure on record in {years} years",
+        "{failures} failures on record in {years} years",
+        stake.failures,
+    ).format(failures=stake.failures or _("no"), years=f"{stake.years:.1f}")
+    params = stake.params
+    told = _(
+        "Reckoned from {record} and what is usual (our choice), times the share of failures a "
+        "visit can prevent ({share} %, our choice), times {hours} hours closed, times {price} an "
+        "hour. What was found on this fan is not counted in, so it may be more; it is a rough "
+        "range, not a forecast."
+    ).format(
+        record=record,
+        share=f"{params.preventable_share * 100:.0f}",
+        hours=_ours(f"{params.closed_hours:g}", "closed_hours", stake),
+        price=_ours(money_text(params.closed_hour_cost), "closed_hour_cost", stake),
+    )
+    if not stake.lapsed_weeks:
+        return told
+    insurer = _(
+        "What an insurer or the authority makes of a lapsed inspection nobody here can tell."
+    )
+    return f"{told} {insurer}"
+
+
+def _ours(text: str, name: str, stake: AtStake) -> str:
+    return _("{figure} (our choice)").format(figure=text) if name in stake.ours else text
