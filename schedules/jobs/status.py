@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from django.conf import settings
-from django.db.models import Count, Q
+from django.db.models import Count
 from kombu import Connection
 from kombu.exceptions import OperationalError
 
@@ -61,17 +61,13 @@ class Status:
 def read_status(now: datetime) -> Status:
     """All of it, in a few short queries."""
     stale, parked = DueState.objects.stale(), Job.objects.parked()
-    notices = Notice.objects.aggregate(
-        owed=Count("pk", filter=Q(sent_at=None, given_up_at=None)),
-        failed=Count("pk", filter=~Q(given_up_at=None)),
-    )
     return Status(
         entries=list(_lines(now)),
         stale_fans=stale.count(),
         oldest_stale=stale.select_related("fan", "site").order_by("touched_at", "fan_id").first(),
         unreadable_fans=DueState.objects.exclude(fault="").count(),
-        notices_owed=notices["owed"],
-        notices_failed=notices["failed"],
+        notices_owed=Notice.objects.unsent().count(),
+        notices_failed=Notice.objects.failed().count(),
         parked=list(parked.order_by("parked_at", "pk")[:SHOWN]),
         parked_count=parked.count(),
     )

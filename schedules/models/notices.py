@@ -29,6 +29,10 @@ class NoticeQuerySet(models.QuerySet["Notice"]):
         """Neither sent nor given up."""
         return self.filter(sent_at=None, given_up_at=None)
 
+    def failed(self) -> NoticeQuerySet:
+        """Given up; one that its reader had left was never to go."""
+        return self.exclude(given_up_at=None).exclude(fault=self.model.LEFT)
+
 
 class Notice(models.Model):
     """An email that somebody is owed, once for its kind, addressee and period.
@@ -36,6 +40,9 @@ class Notice(models.Model):
     Written with its words as they go out, to an owner or to a ``person`` of the company;
     ``claim`` is who has it in hand until ``claimed_until``, ``fault`` why the last attempt failed.
     """
+
+    LEFT = "They unsubscribed before it went."
+    """The fault of a letter that its reader had left."""
 
     class Kind(models.TextChoices):
         OVERDUE = "overdue", "overdue inspections"

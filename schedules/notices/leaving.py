@@ -17,7 +17,6 @@ DIGESTS = frozenset({Notice.Kind.OVERDUE, Notice.Kind.MONDAY, Notice.Kind.SUMMAR
 STAND_IN = "leave-link:"
 """Stands in stored letters where the reader's own link goes out."""
 TOKEN = re.compile(r"[0-9a-f]{64}")
-LEFT = "They unsubscribed before it went."
 
 
 def find_subscription(token: str) -> Subscription | None:
@@ -32,7 +31,7 @@ def leave(*, subscription: Subscription, now: datetime) -> None:
     Subscription.objects.filter(pk=subscription.pk, left_at=None).update(left_at=now)
     unsent = Notice.objects.unsent().free(now)
     unsent.filter(kind=subscription.kind, addressee=subscription.addressee).update(
-        given_up_at=now, fault=LEFT
+        given_up_at=now, fault=Notice.LEFT
     )
 
 

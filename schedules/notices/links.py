@@ -35,6 +35,12 @@ def links_in(*texts: str) -> set[UUID]:
     return {UUID(found) for text in texts for found in STAND_IN.findall(text)}
 
 
+def end_links_in(notice: Notice, now: datetime) -> None:
+    """Links in a letter that never goes open nothing."""
+    named = links_in(notice.text, notice.html)
+    OwnerLink.objects.filter(pk__in=named, owner=notice.owner_id).update(revoked_at=now)
+
+
 def with_links(notice: Notice, *texts: str) -> list[str]:
     """The texts of a notice as they go out: the same link each time they are sent.
 

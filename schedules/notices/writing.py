@@ -5,12 +5,14 @@ from __future__ import annotations
 import logging
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import Any
 
 from schedules.models import Notice
 from schedules.notices.addressees import unknown_countries
 from schedules.notices.kinds import KINDS
 from schedules.notices.leaving import left_by
 from schedules.notices.letter import Letter, Unreachable
+from schedules.notices.links import end_links_in
 from schedules.notices.refusals import follow_register
 
 log = logging.getLogger(__name__)
@@ -40,11 +42,19 @@ def write_notices(*, now: datetime) -> Written:
                 log.warning("%s is owed a letter and has no address", letter.name)
             elif (letter.kind, letter.addressee) not in left:
                 report.notices += write_letter(letter, now)
+            elif letter.kind == Notice.Kind.OVERDUE:
+                _keep_unsent(letter, now)
     return report
 
 
-def write_letter(letter: Letter, now: datetime) -> bool:
-    """Put one letter on record; False where it is there already."""
+def _keep_unsent(letter: Letter, now: datetime) -> None:
+    """Put on record what its reader has left: whoever leaves the letters is not silent unseen."""
+    if write_letter(letter, now, given_up_at=now, fault=Notice.LEFT):
+        end_links_in(Notice.objects.get(**letter.key), now)
+
+
+def write_letter(letter: Letter, now: datetime, **outcome: Any) -> bool:
+    """Put one letter on record, with what became of it; False where it is there already."""
     if Notice.objects.filter(**letter.key).exists():
         return False
     words = letter.words()
@@ -58,6 +68,7 @@ def write_letter(letter: Letter, now: datetime) -> bool:
         "calendar": words.calendar,
         "owed_at": now,
         "send_after": now,
+        **outcome,
     }
     _, created = Notice.objects.get_or_create(**letter.key, defaults=row)
     return created

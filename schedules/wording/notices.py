@@ -14,6 +14,8 @@ def state_text(notice: Notice, *, refused: bool = False) -> str:
     """``Sent Mon 15 Jun 2026, 14:05``, or why not; ``refused`` where its address takes no mail."""
     if notice.sent_at:
         return _("Sent {at}.").format(at=at_text(notice.sent_at))
+    if notice.fault == Notice.LEFT:
+        return _("Not sent: they have left these letters.")
     if notice.given_up_at:
         return _("Given up {at}. {fault}").format(
             at=at_text(notice.given_up_at), fault=notice.fault

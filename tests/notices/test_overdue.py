@@ -195,8 +195,8 @@ def test_stop_then_stands_first_and_says_what_it_means() -> None:
     assert told.index("STOP: The guard is off") < told.index("A fan marked STOP stays off")
 
 
-# By hand: nothing failed in 134 days of record, so the rate is exponential over 0.367 + 3.333 years;
-# its tenths are -ln 0.9 / 3.7 = 0.0285 and -ln 0.1 / 3.7 = 0.622 a year.  28 days ahead
+# By hand: nothing failed in 134 days of record, so the rate is exponential over 0.367 + 3.333
+# years; its tenths are -ln 0.9 / 3.7 = 0.0285 and -ln 0.1 / 3.7 = 0.622 a year.  28 days ahead
 # 1 - exp(-rate x 0.0767) is 0.00218 and 0.0466; x 0.6 x 8 h x 500 = 5.2 and 111.8; 5 to 200.
 def test_letter_then_says_what_waiting_costs_in_the_install_s_currency(settings: Settings) -> None:
     settings.CURRENCY = "CAD"

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 
 import pytest
 
-from fleet.models import Fan, Owner, Person
-from schedules.models import Booking, Notice
+from fleet.models import Fan, Owner, OwnerLink, Person, Site
+from schedules.models import Booking, Notice, Subscription
+from schedules.notices.leaving import leave
 from tests.notices.letters import ADDRESS, at, overdue_fan, told, write
-from tests.schedules.fans import walk
+from tests.schedules.fans import make_fan, walk
 from visits.models import Decision, Event, Visit
 
 pytestmark = pytest.mark.django_db
@@ -61,10 +63,9 @@ def visited(fan: Fan) -> None:
     )
 
 
-def decided(fan: Fan, given: str = "question") -> None:
+def decided(fan: Fan, given: str = "question", on: str = "2026-06-17") -> None:
     Decision.objects.create(
-        fan=fan, subject="curb", answer=given, decided_on="2026-06-17",
-        received_at=at("2026-06-17 12:00"),
+        fan=fan, subject="curb", answer=given, decided_on=on, received_at=at(f"{on} 12:00"),
     )  # fmt: skip
 
 
@@ -134,10 +135,10 @@ def test_letter_then_names_owner_kitchen_fan_days_and_what_became_of_the_letters
     write_on(*MONDAYS[1:3])
     (letter,) = told("unanswered")
     assert (letter.address, letter.subject) == (
-        MANAGER, "No answer for 2 weeks: Alder Kitchens",
+        MANAGER, "Nothing heard for 2 weeks: Alder Kitchens",
     )  # fmt: skip
     for part in (
-        "Alder Kitchens: no answer to 2 weekly letters in a row; phone 555-0117",
+        "Alder Kitchens: nothing heard for 2 weeks; phone 555-0117",
         "  Roof of EF-1\n    EF-1: overdue by 75 days. Walk-through: last complete one",
         f"2026-W25, {ADDRESS}: Overdue: exhaust fan EF-1 at Roof of EF-1. Sent Mon 15 Jun 2026",
         f"2026-W26, {ADDRESS}: Overdue: exhaust fan EF-1 at Roof of EF-1. Owed since",
@@ -153,7 +154,7 @@ def test_letter_of_several_owners_then_one_and_counts_them() -> None:
     Visit.objects.update(received_at=at("2026-02-01 12:00"))
     write_on(*MONDAYS[:3])
     (letter,) = told("unanswered")
-    assert letter.subject == "No answer for up to 2 weeks from 2 owners"
+    assert letter.subject == "Nothing heard for 2 weeks: Alder Kitchens and 1 more"
     assert ("Alder Kitchens" in letter.text, "Dory's Diner" in letter.text) == (True, True)
 
 
@@ -163,7 +164,85 @@ def test_owner_when_it_answered_a_letter_then_only_those_after_it_are_counted() 
     decided(fan)
     write_on(*MONDAYS[1:])
     (letter,) = told("unanswered")
-    assert letter.subject == "No answer for 2 weeks: Alder Kitchens"
+    assert letter.subject == "Nothing heard for 2 weeks: Alder Kitchens"
+
+
+def has_left(owner: Owner, on: str = "2026-06-18") -> None:
+    """By the link of its weekly letter, at noon."""
+    row = Subscription.objects.create(kind="overdue", addressee=f"owner-{owner.pk}", owner=owner)
+    leave(subscription=row, now=at(f"{on} 12:00"))
+
+
+def test_owner_when_it_left_the_letters_then_its_silence_is_told_all_the_same() -> None:
+    owner = silent_fan().site.owner
+    write_on(*MONDAYS[:1])
+    has_left(owner)
+    assert write_on(*MONDAYS[1:]) == ["2026-W27", "2026-W28"]
+    letter = told("unanswered")[0]
+    assert "  They left the weekly letters on Thu 18 Jun 2026: no email tells them" in letter.text
+    assert "at Roof of EF-1. Not sent: they have left these letters." in letter.text
+
+
+def test_owner_when_it_left_the_letters_then_none_goes_and_none_counts_as_failed() -> None:
+    has_left(silent_fan().site.owner, "2026-06-12")
+    write_on(*MONDAYS[:2])
+    now = at("2026-06-22 10:00")
+    letters = Notice.objects.filter(kind="overdue")
+    assert (letters.count(), letters.owed(now).count()) == (2, 0)
+    assert (Notice.objects.failed().count(), OwnerLink.objects.open_at(now).count()) == (0, 0)
+
+
+def test_owner_when_it_left_and_somebody_was_there_then_nobody_is_told() -> None:
+    fan = silent_fan()
+    other = overdue_fan("EF-2")
+    has_left(fan.site.owner, "2026-06-12")
+    write_on(*MONDAYS[:1])
+    visited(other)
+    assert write_on(*MONDAYS[1:3]) == []
+
+
+def silent_owners(count: int) -> None:
+    """As many, each with a fan whose walk-through is a day older than that of the one before."""
+    for number in range(count):
+        fan = make_fan(f"EF-{number}")
+        day = dt.date(2026, 2, 28) - number * dt.timedelta(days=1)
+        walk(fan, str(day)).visit.inspections.create(system=fan.system, qualified=True)
+        fan.site.owner = Owner.objects.create(name=f"Owner {number:02}", email=ADDRESS)
+        fan.site.save()
+    Visit.objects.update(received_at=at("2026-02-01 12:00"))
+
+
+def test_letter_of_many_then_the_worst_first_and_the_rest_counted() -> None:
+    silent_owners(12)
+    write_on(*MONDAYS[:3])
+    (letter,) = told("unanswered")
+    assert letter.subject == "Nothing heard for 2 weeks: Owner 11 and 11 more"
+    named = re.findall(r"^Owner (\d\d): nothing heard", letter.text, re.MULTILINE)
+    assert named == [f"{number:02}" for number in range(11, 1, -1)]
+    assert "\nAnd 2 more owners, overdue less long.\n" in letter.text
+
+
+def test_letter_of_an_owner_of_many_fans_then_names_five_and_counts_the_rest() -> None:
+    silent_owners(7)
+    for site in Site.objects.all():
+        site.owner = Owner.objects.get(name="Owner 00")
+        site.save()
+    write_on(*MONDAYS[:3])
+    (letter,) = told("unanswered")
+    assert re.findall(r"    (EF-\d): overdue", letter.text) == [f"EF-{n}" for n in (6, 5, 4, 3, 2)]
+    assert "  and 2 more fans overdue\n" in letter.text
+
+
+def test_letter_when_owners_are_silent_for_unlike_times_then_its_subject_says_both() -> None:
+    silent_owners(2)
+    Notice.objects.all().delete()
+    first = Fan.objects.get(tag="EF-1")
+    write_on("2026-06-08", *MONDAYS[:1])
+    decided(Fan.objects.get(tag="EF-0"), on="2026-06-10")
+    write_on(*MONDAYS[1:3])
+    (letter,) = told("unanswered")[-1:]
+    assert letter.subject == "Nothing heard for 2 to 3 weeks: Owner 01 and 1 more"
+    assert first.tag in letter.text
 
 
 def test_owner_while_somebody_is_booked_there_then_nobody_is_told() -> None:

@@ -127,7 +127,7 @@ class WeekPast:
     def letters(self) -> Letters:
         """What became of emails in the week."""
         begins, ends = self._span
-        failed = Notice.objects.filter(given_up_at__gte=begins, given_up_at__lt=ends)
+        failed = Notice.objects.failed().filter(given_up_at__gte=begins, given_up_at__lt=ends)
         sent = Notice.objects.filter(sent_at__gte=begins, sent_at__lt=ends).count()
         named = failed.select_related("owner", "person").order_by("-given_up_at")[:MOST_NAMED]
         return Letters(sent, failed.count(), list(named))

@@ -4,33 +4,40 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from functools import partial
 
 from fleet.models import Person
+from schedules.due.beside import next_bookings
 from schedules.due.lines import lines_of
-from schedules.models import Booking, Notice
+from schedules.engine.codes import STOP
+from schedules.models import Booking, DueState, Notice, Subscription
 from schedules.notices.addressees import is_working_hour
 from schedules.notices.clocks import Clocks
 from schedules.notices.letter import Letter, Unreachable, to_person
 from schedules.notices.office import office
 from schedules.notices.overdue.gathering import iso_week, states_by_owner
-from schedules.notices.unanswered.words import Silent, unanswered_words
+from schedules.notices.unanswered.words import (
+    MOST_OWNERS,
+    Silent,
+    SilentOwners,
+    unanswered_words,
+)
 from visits.models import Decision, Event, Visit
 
 KIND = Notice.Kind.UNANSWERED
 WEEKS = 2
 WEEK = timedelta(days=7)
-LOOKED_BACK = 26
+LOOKED_BACK = 53
 """Weeks back of which letters are counted; our choice."""
 
 
 def unanswered_letters(now: datetime) -> Iterator[Letter | Unreachable]:
-    """One letter a week to each manager, naming every owner still overdue and silent.
+    """One letter a week to each manager, of every owner still overdue and silent, worst first.
 
-    Silent: an overdue letter in each of the last two ISO weeks, and since the first of them no
-    visit, no booking and no answer.  Both weeks are over then, so that the second letter had its
-    time.
+    Silent: an overdue letter owed in each of the last two ISO weeks, also where its owner had left
+    these letters, and since the first of them no visit, no booking and no answer.  Both weeks are
+    over then, so that the second letter had its time.
     """
     here = office()
     local = now.astimezone(here.zone)
@@ -40,15 +47,16 @@ def unanswered_letters(now: datetime) -> Iterator[Letter | Unreachable]:
     managers = Person.objects.filter(role=Person.Role.MANAGER, is_active=True).exclude(email="")
     told = Notice.objects.filter(kind=KIND, period=period).values("person")
     people = list(managers.exclude(pk__in=told).order_by("pk"))
-    silent = _silent(local, Clocks(now)) if people else []
-    if not silent:
+    silent = _silent(local, Clocks(now)) if people else None
+    if silent is None:
         return
     for person in people:
         yield to_person(KIND, person, period, partial(unanswered_words, silent))
 
 
-def _silent(local: datetime, clocks: Clocks) -> list[Silent]:
-    weeks = [iso_week(local.date() - WEEK * back) for back in range(1, LOOKED_BACK)]
+def _silent(local: datetime, clocks: Clocks) -> SilentOwners | None:
+    """All of them, the worst first, with lines of the fans that a letter names."""
+    weeks = [iso_week(local.date() - WEEK * back) for back in range(1, LOOKED_BACK + 1)]
     letters = _letters(weeks)
     heard = _heard_from(letters, weeks[-1])
     runs = {
@@ -56,13 +64,45 @@ def _silent(local: datetime, clocks: Clocks) -> list[Silent]:
         for owner_id, told in letters.items()
         if len(run := _in_a_row(told, weeks, heard.get(owner_id))) >= WEEKS
     }
-    states = states_by_owner(clocks) if runs else {}
-    told = [
-        Silent(run, lines_of([("overdue", state) for state in states[owner_id]], clocks.days))
-        for owner_id, run in sorted(runs.items())
-        if owner_id in states
+    states = _unbooked(states_by_owner(clocks), clocks) if runs else {}
+    left = _left_on(runs)
+    owners = [
+        Silent(runs[owner_id], sorted(rows, key=_badness), left.get(owner_id))
+        for owner_id, rows in states.items()
+        if owner_id in runs
     ]
-    return [each for each in told if not any(line.booked for line in each.lines)]
+    owners.sort(key=lambda each: (*_badness(each.states[0]), -each.weeks))
+    named = [("overdue", state) for each in owners[:MOST_OWNERS] for state in each.named]
+    lines = {line.state.fan_id: line for line in lines_of(named, clocks.days)}
+    return SilentOwners(owners, lines) if owners else None
+
+
+def _badness(state: DueState) -> tuple[bool, date]:
+    """Stops before others, then what is overdue longest."""
+    return state.worst_verdict != STOP, state.overdue_after or date.max
+
+
+def _unbooked(
+    by_owner: Mapping[int, list[DueState]], clocks: Clocks
+) -> Mapping[int, list[DueState]]:
+    """Owners to whose overdue fans nobody is booked."""
+    sites = {state.site_id for states in by_owner.values() for state in states}
+    booked = next_bookings(sites, clocks.days)
+    return {
+        owner_id: states
+        for owner_id, states in by_owner.items()
+        if not any(state.site_id in booked for state in states)
+    }
+
+
+def _left_on(owner_ids: Collection[int]) -> Mapping[int, date]:
+    """By owner, the day (UTC) on which it left the weekly letters."""
+    rows = Subscription.objects.left().filter(kind=Notice.Kind.OVERDUE, owner__in=owner_ids)
+    return {
+        owner_id: left_at.date()
+        for owner_id, left_at in rows.values_list("owner", "left_at")
+        if owner_id and left_at
+    }
 
 
 def _letters(weeks: Sequence[str]) -> Mapping[int, Mapping[str, Notice]]:
