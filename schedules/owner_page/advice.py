@@ -9,7 +9,7 @@ from datetime import date
 from itertools import chain
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
 from fleet.models import Agreement, OwnerLink
@@ -21,6 +21,7 @@ from schedules.wording.owners import WaitingTold
 from visits.judging import judgements_of
 from visits.limits import Judgement
 from visits.models import Check, Decision, Finding, Photo, Recommendation
+from visits.models.visits import with_those_corrected
 from visits.wording import ANSWERS as ANSWER_WORDS
 from visits.wording import words
 from visits.wording.names import upper_first
@@ -145,17 +146,19 @@ def _beside(note: Finding) -> Iterator[str]:
 
 
 def _photos(rows: Sequence[Recommendation]) -> Mapping[UUID, list[Photo]]:
-    """Standing photos of the advice's visit: of its subject or a finding on it, else of the fan."""
-    visits = {row.visit_id for row in rows}
-    photos = list(
-        Photo.objects.standing().filter(Q(fan__isnull=False), visit__in=visits)
-        .select_related("finding")
-    )  # fmt: skip
-    return {row.pk: _photos_of(row, photos) for row in rows}
+    """Standing photos of the advice's visit: of its subject or a finding on it, else of the fan.
+
+    Those of visits that it corrects are its own too.
+    """
+    visits = with_those_corrected({row.visit_id for row in rows})
+    photos: dict[Seen, list[Photo]] = defaultdict(list)
+    kept = Photo.objects.standing().filter(fan__isnull=False, visit__in=visits)
+    for photo in kept.select_related("finding"):
+        photos[visits[photo.visit_id], photo.fan_id or 0].append(photo)
+    return {row.pk: _photos_of(row, photos[row.visit_id, row.fan_id]) for row in rows}
 
 
-def _photos_of(row: Recommendation, photos: Sequence[Photo]) -> list[Photo]:
-    here = [each for each in photos if (each.visit_id, each.fan_id) == (row.visit_id, row.fan_id)]
+def _photos_of(row: Recommendation, here: Sequence[Photo]) -> list[Photo]:
     names = {row.subject, item_of(row.subject)}
     near = [each for each in here if names & _about(each)]
     return near or [each for each in here if not _about(each)]

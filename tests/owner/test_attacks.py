@@ -18,9 +18,11 @@ from fleet.services.links import make_link, revoke_links, token_of
 from schedules import answering
 from schedules.answering import Shown
 from schedules.models import Notice
+from schedules.services import log_visit
 from tests.owner.answers import NAME, answer, page_of
-from tests.owner.conftest import Kitchen, opened
+from tests.owner.conftest import SEEN_ON, Kitchen, opened
 from tests.visits.photographs import photo
+from tests.visits.roofs import WITHIN, check
 from visits.models import Decision, Photo
 from visits.services import attach_photo
 
@@ -156,6 +158,23 @@ def test_photo_then_shown_with_the_advice_and_served_to_its_owner_s_link_alone(
                             (theirs.pk, "small"), (uuid4(), "small"))
     ]  # fmt: skip
     assert codes == [200, 200, 404, 404, 404]
+
+
+def test_photo_when_its_visit_was_corrected_then_with_the_advice_that_replaced_it(
+    browser: Client, kitchen: Kitchen
+) -> None:
+    kept, advised = attached(kitchen), {"fan": "EF-1", "subject": "hinge", "text": "A new hinge."}
+    before = kitchen.advice.visit
+    for again in ("first", "second"):
+        payload = {
+            "id": str(uuid4()), "kind": "walk_through", "owner": kitchen.owner.name,
+            "site": kitchen.site.name, "began_at": f"{SEEN_ON}T09:10", "supersedes": str(before.pk),
+            "correction_reason": again, "checks": [check(seen={**WITHIN, "hinge": "loose"})],
+            "recommendations": [advised],
+        }  # fmt: skip
+        before = log_visit(payload=payload, by=None, now=timezone.now()).recorded.visit
+    pages = [browser.get(path) for path in ("/o/", f"/o/advice/{before.recommendations.get().pk}/")]
+    assert [f"/o/photos/{kept.pk}/small" in page.content.decode() for page in pages] == [True] * 2
 
 
 def test_photo_without_a_link_then_the_plain_page(client: Client, kitchen: Kitchen) -> None:

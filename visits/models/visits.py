@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from collections.abc import Iterable
 
 from django.conf import settings
 from django.db import models
@@ -106,8 +107,19 @@ class Visit(models.Model):
 
     def and_those_corrected(self) -> list[uuid.UUID]:
         """Its id and those of the visits that it supersedes, however often corrected."""
-        ids, before = [self.pk], self.supersedes_id
-        while before:
-            ids.append(before)
-            before = Visit.objects.values_list("supersedes_id", flat=True).get(pk=before)
-        return ids
+        return list(with_those_corrected([self.pk]))
+
+
+def with_those_corrected(visit_ids: Iterable[uuid.UUID]) -> dict[uuid.UUID, uuid.UUID]:
+    """These visits and all that they supersede, each with the one of these that stands for it.
+
+    One query for each time that one was corrected, and a last one.
+    """
+    found = {visit_id: visit_id for visit_id in visit_ids}
+    newest = set(found)
+    while newest:
+        pairs = Visit.objects.filter(pk__in=newest, supersedes__isnull=False).order_by()
+        before = {old: found[new] for new, old in pairs.values_list("pk", "supersedes")}
+        found |= before
+        newest = set(before)
+    return found

@@ -22,6 +22,7 @@ from schedules.notices.letter import (
 )
 from schedules.wording import day_text, money_text
 from visits.models import Photo
+from visits.models.visits import with_those_corrected
 from visits.wording import left_so
 
 
@@ -42,7 +43,7 @@ def advice_words(owner: Owner, asked: Sequence[Asked], now: datetime) -> LetterW
     """The letter of one day to one owner."""
     asked = sorted(asked, key=lambda each: (each.row.fan.site.name, each.row.fan.tag, each.since))
     rows = [_advice(each) for each in asked]
-    visits = {each.row.visit_id for each in asked}
+    visits = with_those_corrected({each.row.visit_id for each in asked})
     fans = {each.row.fan_id for each in asked}
     photos = Photo.objects.standing().filter(visit__in=visits, fan__in=fans).exists()
     context = {"advice": rows, "opening": _opening(len(rows)), "has_photos": photos}
