@@ -25,7 +25,7 @@ from schedules.notices.writing import write_letter
 from schedules.owner_page.advice import advice_of, answer_text
 from schedules.services import log_decision
 from visits.models import Decision, Recommendation
-from visits.wording import ANSWERS, words
+from visits.wording import ANSWERS, owner_subject, words
 from visits.wording.names import upper_first
 
 SALT = "schedules.answering"
@@ -145,8 +145,11 @@ def said_of(decision: Decision, due: tuple[DueState, ...], now: datetime) -> Sai
     """An answer as letters tell it."""
     fan, site = decision.fan, decision.fan.site
     answer = words(ANSWERS, decision.answer)
-    subject = _("{answer}: {tag} at {site}").format(
-        answer=upper_first(answer), tag=fan.tag, site=site.name
+    subject = _("{answer}: {tag} at {site}, {what}").format(
+        answer=upper_first(answer),
+        tag=fan.tag,
+        site=site.name,
+        what=owner_subject(decision.subject),
     )
     return Said(
         period=str(decision.pk),

@@ -7,7 +7,8 @@ import datetime as dt
 import pytest
 
 from fleet.models import Fan, Owner
-from tests.notices.letters import ADDRESS, at, told, write
+from schedules.models import Notice
+from tests.notices.letters import ADDRESS, at, overdue_fan, told, write
 from tests.schedules.fans import make_fan, walk
 from visits.models import Action, Decision, Photo, Recommendation
 
@@ -184,6 +185,27 @@ def test_advice_when_there_are_photos_then_says_where() -> None:
     )  # fmt: skip
     write(at("2026-06-11 08:00"))
     assert ["Photos of it" in letter.text for letter in told("advice")] == [False, True]
+
+
+# 22 June 2026 is a Monday and the 21st day: both letters are owed on that morning.
+@pytest.mark.parametrize("hour", [8, 16])
+def test_advice_when_the_weekly_letter_goes_the_same_day_then_asked_in_one_of_them(
+    hour: int,
+) -> None:
+    advise(overdue_fan())
+    write(at("2026-06-22 08:05"))
+    Notice.objects.filter(kind="overdue").delete()
+    write(at(f"2026-06-22 {hour:02}:35"))
+    weekly, own = told("overdue")[-1].text, told("advice")[-1].text
+    assert ("Refasten" in weekly, "Refasten" in own) == (False, True)
+    assert "one piece of advice: it is in a letter of its own" in weekly
+
+
+def test_advice_when_no_letter_of_its_own_goes_that_day_then_in_the_weekly_one() -> None:
+    advise(overdue_fan())
+    for day in ("2026-06-22", "2026-06-29"):
+        write(at(f"{day} 08:05"))
+    assert "Refasten the curb." in told("overdue")[-1].text
 
 
 def test_advice_without_a_price_then_says_so() -> None:

@@ -134,7 +134,9 @@ def test_answer_then_confirmed_to_the_owner_and_told_to_the_dispatcher(
 def test_confirmation_then_says_what_who_when_and_next(browser: Client, kitchen: Kitchen) -> None:
     answer(browser, kitchen, answer="declined")
     letter = Notice.objects.get()
-    assert letter.subject == f"Declined: EF-1 at {kitchen.site.name}"
+    assert letter.subject == (
+        f"Declined: EF-1 at {kitchen.site.name}, the hinge on which the fan is tipped"
+    )
     parts = [NAME, "We advise: Replace the hinge", "looked at again", "due since"]
     assert [part for part in parts if part not in letter.text] == []
 

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime, timedelta
 from functools import partial
-
-from django.db.models import Max
 
 from schedules.models import Notice
 from schedules.notices.addressees import addresses_of_owners, working_day_from
@@ -33,19 +32,33 @@ def advice_letters(now: datetime) -> Iterator[Letter | Unreachable]:
     clocks = Clocks(now)
     if not clocks.anyone_at_work:
         return
-    told = _last_told(now)
-    due = {}
-    for owner_id, rows in advice_to_mail(_owners(now), clocks).items():
-        # what only came with old files is asked in the weekly letter, until the owner puts it off
-        ours = [asked for asked in rows if asked.row.visit.here or asked.put_off]
-        reached = [asked for asked in ours if _is_due(asked, told.get(owner_id), clocks)]
-        if reached and clocks.at_work(reached[0].row.fan.site):
-            due[owner_id] = reached
+    reached = reached_today(advice_to_mail(_owners(now), clocks), clocks)
+    due = {
+        owner_id: rows for owner_id, rows in reached.items() if clocks.at_work(rows[0].row.fan.site)
+    }
     addresses = addresses_of_owners(due)
     for asked in due.values():
         site = asked[0].row.fan.site
         words = partial(advice_words, site.owner, asked, now)
         yield to_owner(KIND, site.owner, clocks.today(site).isoformat(), addresses, words)
+
+
+def reached_today(
+    waiting: Mapping[int, Sequence[Asked]], clocks: Clocks
+) -> Mapping[int, list[Asked]]:
+    """Of advice that waits, by owner, what today's letter asks, written by now or to come.
+
+    The weekly letter leaves it to that one.
+    """
+    told = _last_told(clocks.now)
+    reached: dict[int, list[Asked]] = {}
+    for owner_id, rows in waiting.items():
+        # what only came with old files is asked in the weekly letter, until the owner puts it off
+        ours = [asked for asked in rows if asked.row.visit.here or asked.put_off]
+        letters = told.get(owner_id, ())
+        if due := [asked for asked in ours if _is_due(asked, letters, clocks)]:
+            reached[owner_id] = due
+    return reached
 
 
 def _owners(now: datetime) -> set[int]:
@@ -57,17 +70,21 @@ def _owners(now: datetime) -> set[int]:
     return {*advised.values_list(names, flat=True), *put_off.values_list(names, flat=True)}
 
 
-def _last_told(now: datetime) -> Mapping[int, datetime]:
-    """By owner, when the last such letter was written."""
-    lately = Notice.objects.filter(kind=KIND, owed_at__gte=now - 2 * LATEST).order_by()
-    return {
-        row["owner"]: row["last"] for row in lately.values("owner").annotate(last=Max("owed_at"))
-    }
+def _last_told(now: datetime) -> Mapping[int, list[tuple[str, datetime]]]:
+    """By owner, the days of its last such letters, and when each was written."""
+    lately = Notice.objects.filter(kind=KIND, owed_at__gte=now - 2 * LATEST)
+    found: dict[int, list[tuple[str, datetime]]] = defaultdict(list)
+    for owner_id, day, owed_at in lately.values_list("owner", "period", "owed_at"):
+        found[owner_id or 0].append((day, owed_at))
+    return found
 
 
-def _is_due(asked: Asked, last: datetime | None, clocks: Clocks) -> bool:
+def _is_due(asked: Asked, letters: Sequence[tuple[str, datetime]], clocks: Clocks) -> bool:
+    """Whether a stage is reached that no letter of a day before asked."""
     site = asked.row.fan.site
-    reached = stage_day(asked, clocks.today(site), site.country)
+    today = clocks.today(site)
+    reached = stage_day(asked, today, site.country)
+    last = max((at for day, at in letters if day < today.isoformat()), default=None)
     if reached is None or last is None:
         return reached is not None
     visit = asked.row.visit

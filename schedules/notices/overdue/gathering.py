@@ -11,7 +11,7 @@ from schedules.due.lines import lines_of
 from schedules.due.lists import overdue
 from schedules.models import DueState, Notice
 from schedules.notices.addressees import addresses_of_owners
-from schedules.notices.advice import advice_to_mail
+from schedules.notices.advice import advice_to_mail, reached_today
 from schedules.notices.clocks import Clocks
 from schedules.notices.letter import Letter, Unreachable, to_owner
 from schedules.notices.overdue.words import OverdueWeek, overdue_words
@@ -36,11 +36,15 @@ def overdue_letters(now: datetime) -> Iterator[Letter | Unreachable]:
         if (owner_id, iso_week(clocks.today(states[0].site))) not in written
     }
     advice, addresses = advice_to_mail(owed, clocks), addresses_of_owners(owed)
+    apart = reached_today(advice, clocks)
     for owner_id, states in owed.items():
+        asked = [each.row for each in advice.get(owner_id, ())]
+        other = {each.row.pk for each in apart.get(owner_id, ())}
         week = OverdueWeek(
             states[0].owner,
             lines_of([("overdue", state) for state in states], clocks.days),
-            [asked.row for asked in advice.get(owner_id, ())],
+            [row for row in asked if row.pk not in other],
+            len(other),
             now,
         )
         period = iso_week(clocks.today(states[0].site))

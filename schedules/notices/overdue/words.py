@@ -30,11 +30,15 @@ from visits.models import Recommendation
 
 @dataclass(frozen=True)
 class OverdueWeek:
-    """What one owner is told in one ISO week: lines of overdue fans by site, advice unanswered."""
+    """What one owner is told in one ISO week: lines of overdue fans by site, advice unanswered.
+
+    ``apart`` counts what a letter of its own asks the same day.
+    """
 
     owner: Owner
     lines: Sequence[DueLine]
     advice: Sequence[Recommendation]
+    apart: int
     now: datetime
 
 
@@ -82,6 +86,7 @@ def overdue_words(week: OverdueWeek) -> LetterWords:
         "unsettled": [site.name for site in owed if not site.coming],
         "asked": list(_sites([line for line in week.lines if line.beyond is not None], stakes)),
         "advice": [_advice(row) for row in week.advice],
+        "apart": _apart(week.apart),
         "has_stop": any(line.stop for line in week.lines),
         "has_prices": bool(stakes),
     }
@@ -106,6 +111,17 @@ def _opening(lines: Sequence[DueLine]) -> str:
         "{fans} of your exhaust fans should have been visited by now.",
         len(lines),
     ).format(fans=len(lines))
+
+
+def _apart(count: int) -> str:
+    if not count:
+        return ""
+    return ngettext(
+        "Your yes or no to one piece of advice: it is in a letter of its own, and on your page.",
+        "Your yes or no to {count} pieces of advice: they are in a letter of their own, and on "
+        "your page.",
+        count,
+    ).format(count=count)
 
 
 def _sites(lines: Sequence[DueLine], stakes: Mapping[int, AtStake]) -> Iterator[SiteWords]:
