@@ -16,7 +16,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from config.collisions import in_one_transaction
-from fleet.models import OwnerLink
+from fleet.models import Owner, OwnerLink
 from schedules import wording
 from schedules.models import DueState, Notice
 from schedules.notices.advice.asking import standing_advice
@@ -24,7 +24,7 @@ from schedules.notices.answered import Said, confirm_to_owner, tell_planners
 from schedules.notices.writing import write_letter
 from schedules.owner_page.advice import advice_of, answer_text
 from schedules.services import log_decision
-from visits.models import Decision, Recommendation
+from visits.models import Decision, Recommendation, VisitAnswer
 from visits.wording import ANSWERS, owner_subject, words
 from visits.wording.names import upper_first
 
@@ -34,9 +34,8 @@ MOST_A_DAY = 60
 
 
 class NotAnsweredError(Exception):
-    """The answer was not taken; ``why`` is ``answered``, ``corrected``, ``settled`` or ``flood``.
-
-    ``used`` tells a page that gave another answer already.
+    """The answer was not taken; ``why`` is ``answered``, ``corrected``, ``settled``, ``unneeded``
+    or ``flood``; ``used`` tells a page that gave another answer already.
     """
 
     def __init__(self, why: str) -> None:
@@ -46,29 +45,29 @@ class NotAnsweredError(Exception):
 
 @dataclass(frozen=True)
 class Shown:
-    """What a page showed before it was answered: the advice, its last answer then, the text.
+    """What a page showed before it was answered: ``about`` what, its last answer then, the text.
 
     It travels in the form, signed; ``answer_id`` lets one page give one answer.
     """
 
-    advice_id: UUID
+    about: str
     answer_id: UUID
     last: str
     text: str
 
     def signed(self, link: OwnerLink) -> str:
         """As the form carries it, good for this link alone."""
-        told = [str(self.advice_id), str(self.answer_id), self.last, self.text]
+        told = [self.about, str(self.answer_id), self.last, self.text]
         return signing.dumps(told, salt=f"{SALT}.{link.pk}", compress=True)
 
     @staticmethod
     def read(text: str, link: OwnerLink) -> Shown | None:
         """What ``signed`` gave to this link; None for anything else."""
         try:
-            advice, answer, last, shown = signing.loads(text, salt=f"{SALT}.{link.pk}")
+            about, answer, last, shown = signing.loads(text, salt=f"{SALT}.{link.pk}")
         except (signing.BadSignature, ValueError):
             return None
-        return Shown(UUID(advice), UUID(answer), last, shown)
+        return Shown(about, UUID(answer), last, shown)
 
 
 @dataclass(frozen=True)
@@ -90,7 +89,7 @@ def answer_advice(*, link: OwnerLink, shown: Shown, given: Given, now: datetime)
     the record takes no such answer.
     """
     held = advice_of(link).select_related("fan__site__owner", "visit")
-    advice = held.select_for_update(of=("self",), no_key=True).get(pk=shown.advice_id)
+    advice = held.select_for_update(of=("self",), no_key=True).get(pk=shown.about)
     there = Decision.objects.filter(pk=shown.answer_id).first()
     if there is not None:
         return _same(there, link, given)
@@ -105,7 +104,8 @@ def answer_advice(*, link: OwnerLink, shown: Shown, given: Given, now: datetime)
     logged = log_decision(payload=payload, by=None, now=now)
     Decision.objects.filter(pk=shown.answer_id).update(link=link, shown=shown.text)
     decision = Decision.objects.select_related("fan__site__owner").get(pk=shown.answer_id)
-    _tell(decision, logged.due, now)
+    said = said_of(decision, logged.due, now)
+    tell(decision.fan.site.owner, said, now, is_question=not decision.is_answer)
     return decision
 
 
@@ -125,18 +125,21 @@ def _refuse_overtaken(advice: Recommendation, shown: Shown, link: OwnerLink, now
         raise NotAnsweredError("answered")
     if not standing_advice(Recommendation.objects.filter(pk=advice.pk)):
         raise NotAnsweredError("settled")
-    lately = Decision.objects.filter(
-        link__owner=link.owner_id, received_at__gt=now - timedelta(days=1)
-    )
-    if lately.count() >= MOST_A_DAY:
+    refuse_flood(link, now)
+
+
+def refuse_flood(link: OwnerLink, now: datetime) -> None:
+    """Raises NotAnsweredError where the owner's links gave too many answers within a day."""
+    lately = {"link__owner": link.owner_id, "received_at__gt": now - timedelta(days=1)}
+    given = sum(rows.filter(**lately).count() for rows in (Decision.objects, VisitAnswer.objects))
+    if given >= MOST_A_DAY:
         raise NotAnsweredError("flood")
 
 
-def _tell(decision: Decision, due: tuple[DueState, ...], now: datetime) -> None:
-    said = said_of(decision, due, now)
-    is_question = decision.answer == Decision.Answer.QUESTION
+def tell(owner: Owner, said: Said, now: datetime, *, is_question: bool) -> None:
+    """Owe the owner its confirmation, and those who plan the same."""
     kind = Notice.Kind.TOLD if is_question else Notice.Kind.DECIDED
-    confirmed = confirm_to_owner(decision.fan.site.owner, said, now)
+    confirmed = confirm_to_owner(owner, said, now)
     for letter in [*([confirmed] if confirmed else []), *tell_planners(kind, said)]:
         write_letter(letter, now)
 

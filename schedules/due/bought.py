@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import reduce
 from operator import and_, or_
@@ -19,29 +19,53 @@ from fleet.quantities import (
     WALK_THROUGH_BELT,
     WALK_THROUGH_DIRECT,
 )
+from schedules.due.local_days import LocalDays
 from schedules.models import DueState
-from visits.models import Check, Visit
+from visits.models import Check, Visit, VisitAnswer
 
 _MEASURED = frozenset(quantity.name for quantity in MEASURED)
 
 
 @dataclass(frozen=True)
 class Beyond:
-    """All visits bought for the agreement year that began on ``year_on`` are made."""
+    """All visits bought for the agreement year that began on ``year_on`` are made.
+
+    ``answer`` is the owner's last yes or no to the next one, None while that is awaited.
+    """
 
     visits: int
     made: int
     year_on: date
+    answer: VisitAnswer | None = None
+
+    @property
+    def number(self) -> int:
+        """Which visit of the year the next one is."""
+        return self.made + 1
+
+    @property
+    def is_agreed(self) -> bool:
+        """Whether the owner said yes to the next visit: we owe it then."""
+        return self.answer is not None and self.answer.answer == VisitAnswer.Answer.GO_AHEAD
+
+    @property
+    def is_refused(self) -> bool:
+        """Whether the owner said no to it."""
+        return self.answer is not None and self.answer.answer == VisitAnswer.Answer.DECLINED
 
 
-def beyond_bought(states: Sequence[DueState]) -> dict[int, Beyond]:
-    """By fan id, the due days of these rows that lie beyond what was bought; two queries."""
+def beyond_bought(states: Sequence[DueState], days: LocalDays) -> dict[int, Beyond]:
+    """By fan id, those of these rows whose next visit lies beyond what was bought.
+
+    It counts in the year of its due day, or of today once that is past.  Three queries at most.
+    """
     agreements = _agreements({state.owner_id for state in states})
     years: dict[int, tuple[DueState, int, date]] = {}
     for state in states:
-        agreement = agreement_in_force(agreements.get(state.owner_id, ()), state.due_on)
-        if agreement and agreement.visits_per_year and state.due_on:
-            year_on = agreement_year(agreement, state.due_on)
+        due_on = state.due_on and max(state.due_on, days.of(state.site.time_zone))
+        agreement = agreement_in_force(agreements.get(state.owner_id, ()), due_on)
+        if agreement and agreement.visits_per_year and due_on:
+            year_on = agreement_year(agreement, due_on)
             years[state.fan_id] = state, agreement.visits_per_year, year_on
     if not years:
         return {}
@@ -53,7 +77,21 @@ def beyond_bought(states: Sequence[DueState]) -> dict[int, Beyond]:
         made = sum(year_on <= day < end_on for day in walks.get(state.site_id, ()))
         if made >= visits:
             found[fan_id] = Beyond(visits, made, year_on)
-    return found
+    answers = _answers({years[fan_id][0].site_id for fan_id in found})
+    return {
+        fan_id: replace(
+            told, answer=answers.get((years[fan_id][0].site_id, told.year_on, told.number))
+        )
+        for fan_id, told in found.items()
+    }
+
+
+def _answers(sites: Collection[int]) -> Mapping[tuple[int, date, int], VisitAnswer]:
+    """By site, agreement year and number of the visit, what was said to it last."""
+    if not sites:
+        return {}
+    rows = VisitAnswer.objects.that_count().filter(site__in=sites)
+    return {(row.site_id, row.year_on, row.number): row for row in rows}
 
 
 def agreement_year(agreement: Agreement, day: date) -> date:

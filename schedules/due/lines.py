@@ -84,6 +84,16 @@ class DueLine:
         return self.stop is None and self.not_running is None
 
     @property
+    def is_owed(self) -> bool:
+        """Whether the visit is ours to make: bought, or agreed to beyond what was bought."""
+        return self.beyond is None or self.beyond.is_agreed
+
+    @property
+    def is_refused(self) -> bool:
+        """Whether the owner said no to the visit; not of a fan at a stop, which is told anyway."""
+        return self.beyond is not None and self.beyond.is_refused and self.stop is None
+
+    @property
     def days_over(self) -> int:
         """Days past ``overdue_after``; 0 where it is not overdue."""
         after = self.state.overdue_after
@@ -116,7 +126,7 @@ def lines_of(
     dates = {fan_id: told for fan_id, (told, _) in answers.items()}
     seen = evidence_of(_named(states, dates, whole=whole))
     stops = stops_of(states, dates, seen)
-    beyond = beyond_bought(states)
+    beyond = beyond_bought(states, days)
     missed = not_reached_of(list(answers))
     waiting = waiting_for_first_check(states)
     booked = next_bookings((state.site_id for state in states), days) if states else {}

@@ -38,6 +38,11 @@ class Part:
     text: str
     more: str = ""
 
+    @property
+    def shown(self) -> str:
+        """As it is kept with an answer."""
+        return f"{self.term}: {self.text} {self.more}".strip()
+
 
 @dataclass(frozen=True)
 class AdviceFile:
@@ -50,7 +55,7 @@ class AdviceFile:
     @property
     def shown(self) -> str:
         """What the page says, to the letter."""
-        return "\n".join(f"{part.term}: {part.text} {part.more}".strip() for part in self.parts)
+        return "\n".join(part.shown for part in self.parts)
 
 
 def advice_of(link: OwnerLink) -> QuerySet[Recommendation]:

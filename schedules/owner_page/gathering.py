@@ -8,7 +8,7 @@ from datetime import date, datetime
 from itertools import groupby
 from operator import attrgetter
 
-from fleet.models import OwnerLink
+from fleet.models import OwnerLink, Site
 from schedules.due.lines import DueLine, lines_of, section_of
 from schedules.due.local_days import LocalDays, days_at
 from schedules.due.waiting import at_stake
@@ -16,19 +16,22 @@ from schedules.engine import restart
 from schedules.models import DueState
 from schedules.notices.advice.asking import standing_advice
 from schedules.owner_page.advice import AdviceFile, advice_files, advice_of
+from schedules.owner_page.visits import VisitFile, visits_beyond
 from schedules.wording.owners import WaitingTold, waiting_told
 from visits.models import MadeSafe, Recommendation
 
 
 @dataclass(frozen=True)
 class OwnerFile:
-    """Lines of the owner's fans by site, advice that stands, what waiting costs and who made safe.
+    """Lines of the owner's fans by site, advice that stands, visits due beyond those bought, what
+    waiting costs and who made safe.
 
     ``waiting`` and ``made_safe`` are by fan id.
     """
 
     lines: Sequence[DueLine]
     advice: Sequence[AdviceFile]
+    visits: Sequence[VisitFile]
     waiting: Mapping[int, WaitingTold]
     made_safe: Mapping[int, MadeSafe]
 
@@ -41,16 +44,19 @@ class OwnerFile:
     def owed(self) -> list[DueLine]:
         """Overdue fans that we owe a visit, longest first; those told of as stopped left out."""
         owed = [
-            line
-            for line in self.lines
-            if line.days_over and line.beyond is None and not is_stopped(line)
+            line for line in self.lines if line.days_over and line.is_owed and not is_stopped(line)
         ]
         return sorted(owed, key=lambda line: -line.days_over)
 
     @property
-    def beyond(self) -> list[DueLine]:
-        """Fans due now whose visit lies beyond what was bought."""
-        return [line for line in self.lines if line.beyond and line.section != "later"]
+    def asked_visits(self) -> list[VisitFile]:
+        """Visits beyond those bought that wait for a yes or no."""
+        return [each for each in self.visits if each.beyond.answer is None]
+
+    @property
+    def answered_visits(self) -> list[VisitFile]:
+        """Those that were answered and are still to come."""
+        return [each for each in self.visits if each.beyond.answer]
 
     @property
     def open_advice(self) -> list[AdviceFile]:
@@ -94,6 +100,7 @@ def read_owner_file(link: OwnerLink, now: datetime) -> OwnerFile:
     return OwnerFile(
         lines=lines,
         advice=advice_files(rows, waiting, _todays(rows, today, now)),
+        visits=visits_beyond(lines, waiting),
         waiting=waiting,
         made_safe=_made_safe(out),
     )
@@ -120,6 +127,12 @@ def _made_safe(fan_ids: Sequence[int]) -> Mapping[int, MadeSafe]:
     rows = MadeSafe.objects.filter(fan__in=fan_ids, visit__superseded_by__isnull=True)
     newest_last = rows.select_related("visit").order_by("visit__began_at", "pk")
     return {row.fan_id: row for row in newest_last}
+
+
+def read_visit(link: OwnerLink, site: Site, now: datetime) -> VisitFile | None:
+    """The visit beyond those bought that is due at the owner's site; None where none is."""
+    lines = owner_lines(link, now, site=site.pk)
+    return next(iter(visits_beyond(lines, waiting_of(lines))), None)
 
 
 def read_advice(link: OwnerLink, row: Recommendation, now: datetime) -> AdviceFile:

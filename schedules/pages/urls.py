@@ -20,6 +20,7 @@ from schedules.pages.owner.answer import owner_advice
 from schedules.pages.owner.entering import open_link
 from schedules.pages.owner.page import owner_page, owner_photo, owner_receipt
 from schedules.pages.owner.running import running_page, running_receipt
+from schedules.pages.owner.visit import owner_visit, owner_visit_receipt
 from schedules.pages.owner_links import ask_running, end_links, hand_over_link
 from schedules.pages.sites import site_list, site_page
 from schedules.pages.status import let_parked_go, status_page
@@ -43,6 +44,8 @@ urlpatterns = [
     path("o/", owner_page, name="owner_page"),
     path("o/advice/<uuid:advice_id>/", owner_advice, name="owner_advice"),
     path("o/answers/<uuid:decision_id>/", owner_receipt, name="owner_receipt"),
+    path("o/visits/<int:site_id>/", owner_visit, name="owner_visit"),
+    path("o/visits/answers/<uuid:answer_id>/", owner_visit_receipt, name="owner_visit_receipt"),
     path("o/photos/<uuid:photo_id>/<str:size>", owner_photo, name="owner_photo"),
     path("running/", running_page, name="running_page"),
     path("status/", status_page, name="status_page"),

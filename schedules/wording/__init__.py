@@ -35,6 +35,7 @@ from schedules.wording.sites import (
     system_text,
 )
 from schedules.wording.untold import fault_sentence, untold_sentence
+from schedules.wording.visit_answers import visit_answer_text
 
 __all__ = [
     "RULE_NAMES",
@@ -76,6 +77,7 @@ __all__ = [
     "untold_sentence",
     "verdict_code",
     "verdict_text",
+    "visit_answer_text",
     "week_text",
     "when_booked_text",
     "when_text",

@@ -131,8 +131,17 @@ def kitchen_text(row: RunningTold) -> str:
 
 
 def beyond_text(line: DueLine) -> str:
-    """Whose yes it takes, and why."""
+    """Whose yes it takes and why, or what was said."""
     assert line.beyond is not None  # noqa: S101
+    if answer := line.beyond.answer:
+        told = (
+            _("{owner} said yes on {day} to this visit beyond those bought ({who}).")
+            if line.beyond.is_agreed
+            else _("{owner} said no on {day} to this visit beyond those bought ({who}).")
+        )
+        return told.format(
+            owner=line.state.owner.name, day=day_text(answer.decided_on), who=answer.decided_by
+        )
     return ngettext(
         "Needs {owner}'s yes: the one visit bought for the year from {day} is made.",
         "Needs {owner}'s yes: the {visits} visits bought for the year from {day} are made.",

@@ -59,7 +59,7 @@ def test_answer_to_another_owner_s_advice_then_as_to_one_that_never_was(
 def test_answer_with_a_page_shown_of_other_advice_then_nothing_recorded(
     browser: Client, kitchen: Kitchen, other: Kitchen
 ) -> None:
-    shown = Shown(other.advice.pk, uuid4(), "", "made up")
+    shown = Shown(str(other.advice.pk), uuid4(), "", "made up")
     assert answer(browser, kitchen, shown.signed(kitchen.link)).status_code == 409
     assert Decision.objects.count() == 0
 

@@ -24,7 +24,7 @@ from schedules.wording import day_text
 from tests.owner.answers import NAME, said
 from tests.owner.conftest import ADVICE, TODAY, Kitchen
 from tests.visits.roofs import WITHIN, check, visit
-from visits.models import Decision, RunningTold
+from visits.models import Decision, RunningTold, VisitAnswer
 
 
 def log(kitchen: Kitchen, *checks: Any, **parts: Any) -> None:
@@ -39,6 +39,13 @@ def overdue(kitchen: Kitchen, days: int = 9) -> None:
     fan = Fan.objects.get(site=kitchen.site, tag="EF-2")
     past = TODAY - dt.timedelta(days=days)
     DueState.objects.filter(fan=fan).update(due_on=past, overdue_after=past)
+
+
+def bought_one_visit(kitchen: Kitchen) -> None:
+    """It was made; the next is overdue."""
+    starts = TODAY - dt.timedelta(days=100)
+    Agreement.objects.create(owner=kitchen.owner, starts_on=starts, visits_per_year=1)
+    overdue(kitchen)
 
 
 def part(page: str, heading: str, following: str) -> str:
@@ -59,11 +66,11 @@ def test_page_then_what_we_need_stands_apart_from_what_we_owe(
 def test_page_when_visits_beyond_those_bought_are_due_then_asks_for_a_yes(
     browser: Client, kitchen: Kitchen
 ) -> None:
-    starts = TODAY - dt.timedelta(days=100)
-    Agreement.objects.create(owner=kitchen.owner, starts_on=starts, visits_per_year=1)
-    overdue(kitchen)
+    bought_one_visit(kitchen)
     page = said(browser.get("/o/"))
-    assert "Needs your yes" in part(page, "We need from you", "We owe you")
+    need = part(page, "We need from you", "We owe you")
+    assert "May we come once more? The one visit bought for the year from" in need
+    assert "EF-2 Overdue by 9 days." in need
     assert "EF-2" not in part(page, "We owe you", "Your kitchens")
 
 
@@ -210,10 +217,11 @@ def looked_at(page: Page) -> tuple[int, bool]:
 @pytest.mark.django_db(transaction=True)
 def test_owner_on_a_phone_then_reads_answers_and_goes_back(page: Page, kitchen: Kitchen) -> None:
     seen = []
+    bought_one_visit(kitchen)
     page.goto(f"/k/{token_of(kitchen.link)}")
     assert urlsplit(page.url).path == "/o/"
     seen.append(looked_at(page))
-    page.get_by_role("link", name="Read it and answer").click()
+    page.get_by_role("link", name="Read it and answer : The hinge").click()
     seen.append(looked_at(page))
     page.get_by_label("Not now", exact=True).check()
     page.get_by_label("Not now: until when?").fill(str(TODAY + dt.timedelta(days=30)))
@@ -224,8 +232,16 @@ def test_owner_on_a_phone_then_reads_answers_and_goes_back(page: Page, kitchen: 
     page.go_back()
     page.get_by_text("Answered so far").wait_for()
     seen.append(looked_at(page))
-    assert seen == [(0, False)] * 4
     assert Decision.objects.get().answer == "not_now"
+    page.goto(f"{urlsplit(page.url).scheme}://{urlsplit(page.url).netloc}/o/")
+    page.get_by_role("link", name="Read it and answer : One more visit").click()
+    seen.append(looked_at(page))
+    page.get_by_label("Yes, come").check()
+    page.get_by_label("Your name").fill(NAME)
+    page.get_by_role("button", name="Give this answer").click()
+    page.get_by_role("heading", name="Your answer is recorded").wait_for()
+    assert VisitAnswer.objects.get().answer == "go_ahead"
+    assert seen == [(0, False)] * 5
 
 
 @pytest.mark.browser

@@ -33,7 +33,8 @@ def bought(fan: Fan, visits: int | None, starts: str = "2026-01-01", **more: Any
 
 def beyond(fan: Fan, due_on: str = "2026-06-10") -> Beyond | None:
     DueState.objects.filter(fan=fan).update(due_on=due_on)
-    return beyond_bought(list(DueState.objects.filter(fan=fan))).get(fan.pk)
+    days = same_day(TODAY, ["America/Chicago"])
+    return beyond_bought(list(DueState.objects.filter(fan=fan)), days).get(fan.pk)
 
 
 def test_visit_beyond_those_bought_needs_the_owners_yes(roofs: Roofs) -> None:
@@ -76,6 +77,14 @@ def test_visits_as_due_never_need_a_yes(roofs: Roofs) -> None:
     bought(roofs.bakery, None)
     walk(roofs.bakery, "2026-02-10")
     assert beyond(roofs.bakery) is None
+
+
+def test_visit_overdue_since_last_year_when_this_year_s_are_unspent_then_no_yes(
+    roofs: Roofs,
+) -> None:
+    bought(roofs.bakery, 1, "2025-06-01")
+    walk(roofs.bakery, "2026-02-10")
+    assert beyond(roofs.bakery, "2026-04-10") is None
 
 
 def test_agreement_ended_before_the_due_day_buys_nothing(roofs: Roofs) -> None:

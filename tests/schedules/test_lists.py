@@ -190,6 +190,6 @@ def test_list_asks_the_same_number_of_questions_however_long(
     Agreement.objects.create(owner=fan.site.owner, starts_on="2026-01-01", visits_per_year=1)
     reckon_fleet(now=NOW)
     days = same_day(TODAY, [CHICAGO])
-    with django_assert_num_queries(12):
+    with django_assert_num_queries(13):
         shown = due_page(DueState.objects.all(), days=days)
     assert [bool(line.seen and line.beyond) for line in shown.lines] == [True] * fans

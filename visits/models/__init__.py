@@ -13,6 +13,7 @@ from visits.models.outcomes import (
 )
 from visits.models.photos import Photo
 from visits.models.told import RunningTold
+from visits.models.visit_answers import VisitAnswer
 from visits.models.visits import Visit
 
 __all__ = [
@@ -29,4 +30,5 @@ __all__ = [
     "RunningTold",
     "SystemInspection",
     "Visit",
+    "VisitAnswer",
 ]

@@ -119,7 +119,7 @@ def with_those_corrected(visit_ids: Iterable[uuid.UUID]) -> dict[uuid.UUID, uuid
     newest = set(found)
     while newest:
         pairs = Visit.objects.filter(pk__in=newest, supersedes__isnull=False).order_by()
-        before = {old: found[new] for new, old in pairs.values_list("pk", "supersedes")}
+        before = {old: found[new] for new, old in pairs.values_list("pk", "supersedes") if old}
         found |= before
         newest = set(before)
     return found

@@ -38,11 +38,15 @@ def overdue_letters(now: datetime) -> Iterator[Letter | Unreachable]:
     advice, addresses = advice_to_mail(owed, clocks), addresses_of_owners(owed)
     apart = reached_today(advice, clocks)
     for owner_id, states in owed.items():
+        lines = lines_of([("overdue", state) for state in states], clocks.days)
+        # what the owner refused is no longer asked for
+        if not (told := [line for line in lines if not line.is_refused]):
+            continue
         asked = [each.row for each in advice.get(owner_id, ())]
         other = {each.row.pk for each in apart.get(owner_id, ())}
         week = OverdueWeek(
             states[0].owner,
-            lines_of([("overdue", state) for state in states], clocks.days),
+            told,
             [row for row in asked if row.pk not in other],
             len(other),
             now,

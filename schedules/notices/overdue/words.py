@@ -24,7 +24,7 @@ from schedules.notices.letter import (
     site_name,
 )
 from schedules.wording import day_text, money_text, when_booked_text
-from schedules.wording.owners import fan_told, waiting_told
+from schedules.wording.owners import FanTold, fan_told, over_told, waiting_told
 from visits.models import Recommendation
 
 
@@ -44,7 +44,7 @@ class OverdueWeek:
 
 @dataclass(frozen=True)
 class FanWords:
-    """One overdue fan: ``stop`` comes before all else, ``needs`` is what the owner must say.
+    """One overdue fan: ``stop`` comes before all else.
 
     ``waiting`` is what waiting costs, each a sentence; of a fan that stands what that means.
     """
@@ -53,16 +53,16 @@ class FanWords:
     over: str
     stop: str
     reasons: list[str]
-    needs: str
     waiting: list[str]
 
 
 @dataclass(frozen=True)
 class SiteWords:
-    """Fans under the name of their kitchen, and when somebody comes there; empty if never."""
+    """Fans under the name of their kitchen, when somebody comes there, what the owner must say."""
 
     name: str
     coming: str
+    needs: str
     fans: list[FanWords]
 
 
@@ -79,12 +79,12 @@ class AdviceWords:
 def overdue_words(week: OverdueWeek) -> LetterWords:
     """The letter's subject, text and page."""
     stakes = at_stake(week.lines)
-    owed = list(_sites([line for line in week.lines if line.beyond is None], stakes))
+    owed = list(_sites([line for line in week.lines if line.is_owed], stakes))
     context: dict[str, Any] = {
         "opening": _opening(week.lines),
         "owed": owed,
         "unsettled": [site.name for site in owed if not site.coming],
-        "asked": list(_sites([line for line in week.lines if line.beyond is not None], stakes)),
+        "asked": list(_sites([line for line in week.lines if not line.is_owed], stakes)),
         "advice": [_advice(row) for row in week.advice],
         "apart": _apart(week.apart),
         "has_stop": any(line.stop for line in week.lines),
@@ -127,7 +127,10 @@ def _apart(count: int) -> str:
 def _sites(lines: Sequence[DueLine], stakes: Mapping[int, AtStake]) -> Iterator[SiteWords]:
     for site, group in groupby(lines, key=attrgetter("state.site")):
         there = list(group)
-        yield SiteWords(site_name(site), _coming(there[0]), [_fan(line, stakes) for line in there])
+        told = [(line, fan_told(line)) for line in there]
+        needs = dict.fromkeys(each.needs for _line, each in told if each.needs)
+        fans = [_fan(line, each, stakes) for line, each in told]
+        yield SiteWords(site_name(site), _coming(there[0]), " ".join(needs), fans)
 
 
 def _coming(line: DueLine) -> str:
@@ -136,16 +139,13 @@ def _coming(line: DueLine) -> str:
     return _("A technician is coming on {when}.").format(when=when_booked_text(line.booked))
 
 
-def _fan(line: DueLine, stakes: Mapping[int, AtStake]) -> FanWords:
-    told, waiting = fan_told(line), waiting_told(line, stakes.get(line.state.fan_id))
+def _fan(line: DueLine, told: FanTold, stakes: Mapping[int, AtStake]) -> FanWords:
+    waiting = waiting_told(line, stakes.get(line.state.fan_id))
     return FanWords(
         name=fan_name(line.state.fan),
-        over=ngettext("overdue by {days} day", "overdue by {days} days", line.days_over).format(
-            days=line.days_over
-        ),
+        over=over_told(line),
         stop=told.stop,
         reasons=told.reasons,
-        needs=told.needs,
         waiting=[] if told.stop else list(filter(None, [waiting.cost, waiting.lapsed])),
     )
 

@@ -23,7 +23,7 @@ from schedules.notices.unanswered.words import (
     SilentOwners,
     unanswered_words,
 )
-from visits.models import Decision, Event, Visit
+from visits.models import Decision, Event, Visit, VisitAnswer
 
 KIND = Notice.Kind.UNANSWERED
 WEEKS = 2
@@ -132,6 +132,7 @@ def _heard_from(owner_ids: Collection[int], first_week: str) -> Mapping[int, dat
     since = datetime.strptime(f"{first_week}-1 +0000", "%G-W%V-%u %z")
     visits = Visit.objects.standing().filter(site__owner__in=owner_ids, here=True)
     answers = Decision.objects.filter(fan__site__owner__in=owner_ids)
+    to_visits = VisitAnswer.objects.filter(site__owner__in=owner_ids)
     running = Event.objects.standing().filter(site__owner__in=owner_ids, running_on__isnull=False)
     last: dict[int, datetime] = {}
     booked = Booking.objects.standing().filter(site__owner__in=owner_ids)
@@ -139,6 +140,7 @@ def _heard_from(owner_ids: Collection[int], first_week: str) -> Mapping[int, dat
         (visits, "site__owner", "received_at"),
         (booked, "site__owner", "booked_at"),
         (answers, "fan__site__owner", "received_at"),
+        (to_visits, "site__owner", "received_at"),
         (running, "site__owner", "received_at"),
     ):
         told = rows.filter(**{f"{moment}__gte": since}).order_by()

@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from config.characters import code_point, hidden_in
 from schedules import wording
 from schedules.answering import Given
-from visits.models import Decision, RunningTold
+from visits.models import Decision, RunningTold, VisitAnswer
 
 LONGEST_NAME, LONGEST_NOTE = 120, 2000
 LONGEST_WAIT = timedelta(days=365)
@@ -56,22 +56,62 @@ def _refuse_hidden(text: str, *, name: bool = False) -> None:
         raise ValidationError(told, params={"sign": code_point(sign)}, code="hidden")
 
 
-class AnswerForm(forms.Form):
-    """Go ahead, not now, no, or a question; under a typed name."""
+class Choice(forms.ChoiceField):
+    """One of a few, each as a line to tick."""
 
-    answer = forms.ChoiceField(
-        label=_("Choose one"),
+    def __init__(self, *, choices: Any, complaint: Any) -> None:
+        told = {"required": complaint, "invalid_choice": complaint}
+        label, widget = _("Choose one"), forms.RadioSelect
+        super().__init__(label=label, choices=choices, widget=widget, error_messages=told)
+
+
+class AnswerForm(forms.Form):
+    """An answer or a question, under a typed name; each kind has its own ``answer``."""
+
+    note = NoteField(label=_("Your question, or a note"))
+    name = NameField()
+    page = forms.CharField(widget=forms.HiddenInput, max_length=40_000)
+
+    def __init__(self, data: Any = None, *, initial: Any = None) -> None:
+        super().__init__(data, initial=initial, label_suffix="")
+
+    def clean(self) -> dict[str, Any]:
+        told: dict[str, Any] = super().clean() or {}
+        if told.get("answer") == QUESTION and not told.get("note") and "note" not in self.errors:
+            self.add_error("note", _("Write your question here."))
+        return told
+
+    @property
+    def given(self) -> Given:
+        """What was chosen and typed."""
+        told = self.cleaned_data
+        return Given(told["answer"], told["name"], told.get("not_before"), told["note"])
+
+
+class VisitForm(AnswerForm):
+    """Yes or no to one more visit, or a question."""
+
+    answer = Choice(
+        choices=[
+            (VisitAnswer.Answer.GO_AHEAD, _("Yes, come")),
+            (VisitAnswer.Answer.DECLINED, _("No, do not come")),
+            (VisitAnswer.Answer.QUESTION, _("I have a question first")),
+        ],
+        complaint=_("Choose one of the three."),
+    )
+
+
+class AdviceForm(AnswerForm):
+    """Go ahead, not now, no, or a question."""
+
+    answer = Choice(
         choices=[
             (Decision.Answer.GO_AHEAD, _("Go ahead")),
             (LATER, _("Not now")),
             (Decision.Answer.DECLINED, _("No, we decline")),
             (QUESTION, _("I have a question first")),
         ],
-        widget=forms.RadioSelect,
-        error_messages={
-            "required": _("Choose one of the four."),
-            "invalid_choice": _("Choose one of the four."),
-        },
+        complaint=_("Choose one of the four."),
     )
     not_before = forms.DateField(
         label=_("Not now: until when?"),
@@ -79,18 +119,15 @@ class AnswerForm(forms.Form):
         widget=forms.DateInput(attrs={"type": "date"}),
         error_messages={"invalid": _("Write a day, as 2026-08-31.")},
     )
-    note = NoteField(label=_("Your question, or a note"))
-    name = NameField()
-    page = forms.CharField(widget=forms.HiddenInput, max_length=40_000)
 
     def __init__(self, data: Any = None, *, today: date, initial: Any = None) -> None:
-        super().__init__(data, initial=initial, label_suffix="")
+        super().__init__(data, initial=initial)
         self.today = today
         bounds = {"min": today + timedelta(days=1), "max": today + LONGEST_WAIT}
         self.fields["not_before"].widget.attrs |= {k: v.isoformat() for k, v in bounds.items()}
 
     def clean(self) -> dict[str, Any]:
-        told: dict[str, Any] = super().clean() or {}
+        told = super().clean()
         answer, until = told.get("answer"), told.get("not_before")
         if answer == LATER and "not_before" not in self.errors:
             self._check_day(until)
@@ -98,8 +135,6 @@ class AnswerForm(forms.Form):
             self.add_error(
                 "not_before", _("A day goes with “Not now” only; clear it, or choose that.")
             )
-        if answer == QUESTION and not told.get("note") and "note" not in self.errors:
-            self.add_error("note", _("Write your question here."))
         return told
 
     def _check_day(self, until: date | None) -> None:
@@ -110,12 +145,6 @@ class AnswerForm(forms.Form):
             told = _("%(day)s is no day between tomorrow and %(last)s.")
             days = {"day": wording.day_text(until), "last": wording.day_text(last)}
             self.add_error("not_before", ValidationError(told, params=days))
-
-    @property
-    def given(self) -> Given:
-        """What was chosen and typed."""
-        told = self.cleaned_data
-        return Given(told["answer"], told["name"], told["not_before"], told["note"])
 
 
 class RunningForm(forms.Form):

@@ -17,7 +17,7 @@ from schedules.models import DueState
 from schedules.notices.addressees import addresses_of_owners
 from schedules.owner_page.advice import answer_text
 from schedules.owner_page.gathering import read_owner_file
-from schedules.owner_page.shown import show_advice, show_fan
+from schedules.owner_page.shown import show_advice, show_fan, show_visit
 from schedules.pages.owner.entering import by_link
 from visits.api.photo_files import picture_answer
 from visits.models import Photo
@@ -36,9 +36,12 @@ def owner_page(request: HttpRequest, link: OwnerLink) -> HttpResponse:
         "stopped": [show_fan(file, line) for line in file.stopped],
         "owed": [show_fan(file, line) for line in file.owed],
         "unsettled": any(line.booked is None for line in file.owed),
-        "beyond": [show_fan(file, line) for line in file.beyond],
+        "visits": [(show_visit(each.site, each), each) for each in file.asked_visits],
         "open": [show_advice(each) for each in file.open_advice],
-        "answered": [show_advice(each) for each in file.answered_advice],
+        "answered": [
+            *(show_advice(each) for each in file.answered_advice),
+            *(show_visit(each.site, each) for each in file.answered_visits),
+        ],
         "sites": [
             (name, [show_fan(file, line) for line in lines]) for name, lines in file.by_site()
         ],
@@ -65,10 +68,18 @@ def owner_receipt(request: HttpRequest, link: OwnerLink, decision_id: UUID) -> H
     if decision is None:
         raise Http404
     due = DueState.objects.filter(fan=decision.fan_id).first()
+    told = answer_text(decision), next_text(decision, due), decision.shown
+    return show_receipt(request, link, *told)
+
+
+def show_receipt(
+    request: HttpRequest, link: OwnerLink, answer: str, what_next: str, shown: str
+) -> HttpResponse:
+    """The receipt of any answer given by a link."""
     context = {
-        "decision": decision,
-        "answer": answer_text(decision),
-        "next": next_text(decision, due),
+        "answer": answer,
+        "next": what_next,
+        "shown": shown,
         "address": addresses_of_owners([link.owner_id]).get(link.owner_id, ""),
     }
     return render(request, "schedules/owner/receipt.html", context)

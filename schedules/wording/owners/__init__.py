@@ -1,6 +1,6 @@
 """Dates and what stands behind them for owners of kitchens, in words of no trade."""
 
-from schedules.wording.owners.lines import FanTold, fan_told, made_safe_told
+from schedules.wording.owners.lines import FanTold, fan_told, made_safe_told, over_told
 from schedules.wording.owners.rules import seen_by_owner, told_to_owner
 from schedules.wording.owners.waiting import WaitingTold, not_running_told, waiting_told
 
@@ -10,6 +10,7 @@ __all__ = [
     "fan_told",
     "made_safe_told",
     "not_running_told",
+    "over_told",
     "seen_by_owner",
     "told_to_owner",
     "waiting_told",

@@ -33,6 +33,14 @@ def fan_told(line: DueLine) -> FanTold:
     return FanTold(stop, list(said), _needs(line))
 
 
+def over_told(line: DueLine) -> str:
+    """``overdue by 9 days``; empty where it is not."""
+    if not line.days_over:
+        return ""
+    told = ngettext("overdue by {days} day", "overdue by {days} days", line.days_over)
+    return told.format(days=line.days_over)
+
+
 def _stop(line: DueLine) -> str:
     if line.stop is None:
         return ""
@@ -51,6 +59,9 @@ def _reasons(line: DueLine) -> Iterator[str]:
     worst = line.worst
     if line.state.worst_verdict == ACT and worst and worst not in (line.driving, line.overdue_by):
         yield seen_by_owner(line.seen.get(worst.rule))
+    if line.beyond and line.beyond.answer and line.beyond.is_agreed:
+        day = day_text(line.beyond.answer.decided_on)
+        yield _("You said yes to this visit on {day}.").format(day=day)
     if line.awaits_first:
         yield _("This was the day set for its first visit by us.")
     for row in line.not_reached:
@@ -88,8 +99,13 @@ def made_safe_told(row: MadeSafe) -> str:
 
 
 def _needs(line: DueLine) -> str:
-    if line.beyond is None:
+    """The yes that the visit takes, or that it was refused; empty where it is ours to make."""
+    if line.beyond is None or line.beyond.is_agreed:
         return ""
+    if line.beyond.answer:
+        return _("You said no to one more visit on {day}; a yes is welcome at any time.").format(
+            day=day_text(line.beyond.answer.decided_on)
+        )
     return ngettext(
         "Needs your yes: the one visit bought for the year from {day} is made.",
         "Needs your yes: the {visits} visits bought for the year from {day} are made.",
