@@ -17,7 +17,9 @@ def money_text(amount: Amount) -> str:
 
 
 def money_range(low: Amount, high: Amount) -> str:
-    """``10 to 400 USD``."""
+    """``10 to 400 USD``, or ``up to 400 USD`` from nothing."""
+    if low == 0:
+        return _("up to {high}").format(high=money_text(high))
     told = _("{low} to {high}").format(low=_figure(low), high=_figure(high))
     return _with_currency(told)
 

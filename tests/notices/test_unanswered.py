@@ -140,8 +140,8 @@ def test_letter_then_names_owner_kitchen_fan_days_and_what_became_of_the_letters
     for part in (
         "Alder Kitchens: nothing heard for 2 weeks; phone 555-0117",
         "  Roof of EF-1\n    EF-1: overdue by 75 days. Walk-through: last complete one",
-        f"2026-W25, {ADDRESS}: Overdue: exhaust fan EF-1 at Roof of EF-1. Sent Mon 15 Jun 2026",
-        f"2026-W26, {ADDRESS}: Overdue: exhaust fan EF-1 at Roof of EF-1. Owed since",
+        f"Week 25, to {ADDRESS}: Overdue: exhaust fan EF-1 at Roof of EF-1. Sent Mon 15 Jun 2026",
+        f"Week 26, to {ADDRESS}: Overdue: exhaust fan EF-1 at Roof of EF-1. Owed since",
     ):
         assert part in letter.text
 

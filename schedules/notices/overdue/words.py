@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from itertools import groupby
-from operator import attrgetter
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -14,18 +12,19 @@ from django.utils.translation import ngettext
 
 from fleet.models import Owner
 from schedules.due.lines import DueLine
-from schedules.due.waiting import AtStake, at_stake
+from schedules.due.waiting import at_stake
 from schedules.notices.letter import (
     LetterWords,
     drawn_for_owner,
     fan_name,
     lines_in,
     one_line,
-    site_name,
 )
-from schedules.wording import day_text, money_text, when_booked_text
-from schedules.wording.owners import FanTold, fan_told, over_told, waiting_told
+from schedules.notices.overdue.sites import section_words
+from schedules.wording import day_text, money_text
 from visits.models import Recommendation
+
+MOST_ADVICE = 8
 
 
 @dataclass(frozen=True)
@@ -43,30 +42,6 @@ class OverdueWeek:
 
 
 @dataclass(frozen=True)
-class FanWords:
-    """One overdue fan: ``stop`` comes before all else.
-
-    ``waiting`` is what waiting costs, each a sentence; of a fan that stands what that means.
-    """
-
-    name: str
-    over: str
-    stop: str
-    reasons: list[str]
-    waiting: list[str]
-
-
-@dataclass(frozen=True)
-class SiteWords:
-    """Fans under the name of their kitchen, when somebody comes there, what the owner must say."""
-
-    name: str
-    coming: str
-    needs: str
-    fans: list[FanWords]
-
-
-@dataclass(frozen=True)
 class AdviceWords:
     """Advice that waits for an answer."""
 
@@ -79,13 +54,12 @@ class AdviceWords:
 def overdue_words(week: OverdueWeek) -> LetterWords:
     """The letter's subject, text and page."""
     stakes = at_stake(week.lines)
-    owed = list(_sites([line for line in week.lines if line.is_owed], stakes))
     context: dict[str, Any] = {
         "opening": _opening(week.lines),
-        "owed": owed,
-        "unsettled": [site.name for site in owed if not site.coming],
-        "asked": list(_sites([line for line in week.lines if not line.is_owed], stakes)),
-        "advice": [_advice(row) for row in week.advice],
+        "owed": section_words([line for line in week.lines if line.is_owed], stakes),
+        "asked": section_words([line for line in week.lines if not line.is_owed], stakes),
+        "advice": [_advice(row) for row in week.advice[:MOST_ADVICE]],
+        "more_advice": _more_advice(len(week.advice) - MOST_ADVICE),
         "apart": _apart(week.apart),
         "has_stop": any(line.stop for line in week.lines),
         "has_prices": bool(stakes),
@@ -124,30 +98,14 @@ def _apart(count: int) -> str:
     ).format(count=count)
 
 
-def _sites(lines: Sequence[DueLine], stakes: Mapping[int, AtStake]) -> Iterator[SiteWords]:
-    for site, group in groupby(lines, key=attrgetter("state.site")):
-        there = list(group)
-        told = [(line, fan_told(line)) for line in there]
-        needs = dict.fromkeys(each.needs for _line, each in told if each.needs)
-        fans = [_fan(line, each, stakes) for line, each in told]
-        yield SiteWords(site_name(site), _coming(there[0]), " ".join(needs), fans)
-
-
-def _coming(line: DueLine) -> str:
-    if line.booked is None:
+def _more_advice(count: int) -> str:
+    if count <= 0:
         return ""
-    return _("A technician is coming on {when}.").format(when=when_booked_text(line.booked))
-
-
-def _fan(line: DueLine, told: FanTold, stakes: Mapping[int, AtStake]) -> FanWords:
-    waiting = waiting_told(line, stakes.get(line.state.fan_id))
-    return FanWords(
-        name=fan_name(line.state.fan),
-        over=over_told(line),
-        stop=told.stop,
-        reasons=told.reasons,
-        waiting=[] if told.stop else list(filter(None, [waiting.cost, waiting.lapsed])),
-    )
+    return ngettext(
+        "And to one more piece of advice, on your page.",
+        "And to {count} more pieces of advice, on your page.",
+        count,
+    ).format(count=count)
 
 
 def _advice(row: Recommendation) -> AdviceWords:

@@ -144,7 +144,12 @@ def _left(on: date | None) -> str:
 
 def _letter(notice: Notice) -> str:
     """What was written to which address, and whether it went."""
-    return f"{notice.period}, {notice.address}: {one_line(notice.subject)}. {state_text(notice)}"
+    return _("Week {number}, to {address}: {subject}. {state}").format(
+        number=notice.period.rpartition("W")[2],
+        address=notice.address,
+        subject=one_line(notice.subject),
+        state=state_text(notice),
+    )
 
 
 def _sites(lines: Sequence[DueLine]) -> Iterator[tuple[str, list[str]]]:

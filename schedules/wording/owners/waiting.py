@@ -54,11 +54,16 @@ def _cost(line: DueLine, stake: AtStake) -> str:
     until = _until(line, stake)
     if stake.high == 0:
         return _("Waiting {until} costs next to nothing by this reckoning.").format(until=until)
-    if stake.low == 0:
-        told = _("Waiting {until} may cost up to {high}.")
-        return told.format(until=until, high=money_text(stake.high))
-    told = _("Waiting {until} may cost {range}.")
-    return told.format(until=until, range=money_range(stake.low, stake.high))
+    params = stake.params
+    told = _(
+        "Waiting {until} costs {range} on average, as we reckon it; a failure meanwhile would cost "
+        "about {failure}."
+    )
+    return told.format(
+        until=until,
+        range=money_range(stake.low, stake.high),
+        failure=money_text(params.closed_hours * params.closed_hour_cost),
+    )
 
 
 def _until(line: DueLine, stake: AtStake) -> str:
