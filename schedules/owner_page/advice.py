@@ -41,7 +41,7 @@ class Part:
     @property
     def shown(self) -> str:
         """As it is kept with an answer."""
-        return f"{self.term}: {self.text} {self.more}".strip()
+        return f"{self.term}: {self.text}\n{self.more}".strip()
 
 
 @dataclass(frozen=True)

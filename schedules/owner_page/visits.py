@@ -34,6 +34,12 @@ class VisitFile:
     parts: Sequence[Part]
 
     @property
+    def brief(self) -> list[str]:
+        """The same in two lines: what is asked, and the fans it is for."""
+        fans = ", ".join(f"{line.state.fan.tag} ({_when(line)})" for line in self.lines)
+        return [asked_text(self.beyond), _("It is for: {fans}.").format(fans=fans)]
+
+    @property
     def shown(self) -> str:
         """What the page says, to the letter."""
         return "\n".join(part.shown for part in self.parts)
@@ -101,10 +107,13 @@ def asked_text(beyond: Beyond) -> str:
     ).format(visits=beyond.visits, day=wording.day_text(beyond.year_on))
 
 
+def _when(line: DueLine) -> str:
+    return over_told(line) or _("due {day}").format(day=wording.due_text(line))
+
+
 def _fan(line: DueLine, waiting: WaitingTold) -> Iterator[str]:
     told = fan_told(line)
-    over = over_told(line) or _("due {day}").format(day=wording.due_text(line))
-    yield upper_first(over) + "."
+    yield upper_first(_when(line)) + "."
     yield from filter(None, [told.stop, *told.reasons])
     if not told.stop:
         yield from filter(None, [waiting.cost, waiting.lapsed])

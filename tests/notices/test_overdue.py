@@ -154,7 +154,7 @@ def test_letter_when_visits_bought_are_made_then_asks_for_a_yes() -> None:
     Agreement.objects.create(owner=owner, starts_on=dt.date(2026, 1, 1), visits_per_year=1)
     write()
     told = text()
-    assert ("WE OWE YOU" in told, "Needs your yes" in told) == (False, True)
+    assert ("WE OWE YOU" in told, "A visit there needs your yes" in told) == (False, True)
 
 
 def test_advice_when_nobody_answered_then_asked_with_its_cost() -> None:
@@ -217,8 +217,8 @@ def test_letter_then_says_what_waiting_costs_in_the_install_s_currency(settings:
     overdue_fan()
     write()
     assert (
-        "    Waiting another 4 weeks costs 5 to 200 CAD on average, as we reckon it; a failure "
-        "meanwhile would cost about 4,000 CAD.\n"
+        "    Waiting another 4 weeks costs roughly 5 to 200 CAD on average; a failure meanwhile, "
+        "about 4,000 CAD.\n"
     ) in text()
 
 
@@ -241,7 +241,7 @@ def test_letter_when_a_technician_is_booked_then_says_when_and_not_who() -> None
     write()
     told = text()
     assert "  A technician is coming on Wed 17 Jun 2026, 9:00–11:00.\n" in told
-    assert "Waiting until the visit on Wed 17 Jun 2026 costs" in told
+    assert "Waiting until the visit on Wed 17 Jun 2026 costs roughly" in told
     assert ("Park" in told, "settled yet" in told) == (False, False)
 
 

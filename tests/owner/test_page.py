@@ -70,7 +70,7 @@ def test_page_when_visits_beyond_those_bought_are_due_then_asks_for_a_yes(
     page = said(browser.get("/o/"))
     need = part(page, "We need from you", "We owe you")
     assert "May we come once more? The one visit bought for the year from" in need
-    assert "EF-2 Overdue by 9 days." in need
+    assert "EF-2 (overdue by 9 days)." in need
     assert "EF-2" not in part(page, "We owe you", "Your kitchens")
 
 
@@ -146,8 +146,8 @@ def test_waiting_then_a_range_by_the_site_s_prices_and_what_is_our_choice(
     Site.objects.filter(pk=kitchen.site.pk).update(closed_hours=10, closed_hour_cost=1000)
     overdue(kitchen)
     owe = part(said(browser.get("/o/")), "We owe you", "Your kitchens")
-    assert re.search(r"Waiting another 4 weeks costs \d+ to [\d,]+ USD on average", owe)
-    assert "a failure meanwhile would cost about 10,000 USD." in owe
+    assert re.search(r"Waiting another 4 weeks costs roughly \d+ to [\d,]+ USD on average", owe)
+    assert "a failure meanwhile, about 10,000 USD." in owe
     assert "times 10 hours closed, times 1,000 USD an hour" in owe
     assert "(60 %, our choice)" in owe
 
@@ -257,7 +257,7 @@ def test_kitchen_on_a_phone_then_tells_of_each_fan(page: Page, kitchen: Kitchen)
     for tag, word in (("EF-1", "Not running"), ("EF-2", "Running")):
         page.get_by_role("group", name=tag).get_by_label(word, exact=True).check()
     page.get_by_label("Your name").fill(NAME)
-    page.get_by_role("button", name="Tell them").click()
+    page.get_by_role("button", name="Send these answers").click()
     page.get_by_text("it is recorded").wait_for()
     seen.append(looked_at(page))
     assert seen == [(0, False)] * 2

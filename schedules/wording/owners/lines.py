@@ -107,7 +107,9 @@ def _needs(line: DueLine) -> str:
             day=day_text(line.beyond.answer.decided_on)
         )
     return ngettext(
-        "Needs your yes: the one visit bought for the year from {day} is made.",
-        "Needs your yes: the {visits} visits bought for the year from {day} are made.",
+        "A visit there needs your yes: the one visit bought for the year from {day} is made. Say "
+        "yes or no on your page.",
+        "A visit there needs your yes: the {visits} visits bought for the year from {day} are "
+        "made. Say yes or no on your page.",
         line.beyond.visits,
     ).format(visits=line.beyond.visits, day=day_text(line.beyond.year_on))

@@ -56,8 +56,7 @@ def _cost(line: DueLine, stake: AtStake) -> str:
         return _("Waiting {until} costs next to nothing by this reckoning.").format(until=until)
     params = stake.params
     told = _(
-        "Waiting {until} costs {range} on average, as we reckon it; a failure meanwhile would cost "
-        "about {failure}."
+        "Waiting {until} costs roughly {range} on average; a failure meanwhile, about {failure}."
     )
     return told.format(
         until=until,
@@ -96,14 +95,17 @@ def _reckoned(stake: AtStake) -> str:
     params = stake.params
     told = _(
         "Reckoned from {record} and what is usual (our choice), times the share of failures a "
-        "visit can prevent ({share} %, our choice), times {hours} hours closed, times {price} an "
-        "hour. What was found on this fan is not counted in, so it may be more; it is a rough "
-        "range, not a forecast."
+        "visit can prevent ({share} %, our choice), times {hours}, times {price}. What was found "
+        "on this fan is not counted in, so it may be more; it is a rough range, not a forecast."
     ).format(
         record=record,
         share=f"{params.preventable_share * 100:.0f}",
-        hours=_ours(f"{params.closed_hours:g}", "closed_hours", stake),
-        price=_ours(money_text(params.closed_hour_cost), "closed_hour_cost", stake),
+        hours=_ours(_hours(params.closed_hours), "closed_hours", stake),
+        price=_ours(
+            _("{price} an hour").format(price=money_text(params.closed_hour_cost)),
+            "closed_hour_cost",
+            stake,
+        ),
     )
     if not stake.lapsed_weeks:
         return told
@@ -111,6 +113,11 @@ def _reckoned(stake: AtStake) -> str:
         "What an insurer or the authority makes of a lapsed inspection nobody here can tell."
     )
     return f"{told} {insurer}"
+
+
+def _hours(hours: float) -> str:
+    told = ngettext("{hours} hour closed", "{hours} hours closed", 1 if hours == 1 else 2)
+    return told.format(hours=f"{hours:g}")
 
 
 def _ours(text: str, name: str, stake: AtStake) -> str:
