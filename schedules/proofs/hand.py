@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.db import close_old_connections
+from django.db import close_old_connections, connections
 from django.utils import timezone
 
 from schedules.due.reckoning import reckon_fleet
@@ -47,6 +47,24 @@ def work_on(works: list[Callable[[], object]], pause_s: float) -> None:
             finally:
                 close_old_connections()
         time.sleep(pause_s)
+
+
+def keep_forked(count: int, work: Callable[[], None]) -> None:
+    """Have so many processes forked from this one at work, with their ids told on stdout.
+
+    Whoever is killed is replaced.  Each asks the database on a connection of its own.
+    """
+    connections.close_all()
+    alive: set[int] = set()
+    while True:
+        while len(alive) < count:
+            child = os.fork()
+            if child == 0:
+                work()
+                os._exit(0)
+            alive.add(child)
+            os.write(1, f"{child}\n".encode())
+        alive.discard(os.wait()[0])
 
 
 def works_of(names: list[str], clock: QuickClock) -> list[Callable[[], object]]:

@@ -17,18 +17,21 @@ from schedules.models import Notice
 from schedules.notices.outbox import LEASE
 from schedules.notices.sending import message_id
 from schedules.proofs.mail_counting import MailCount, count_mail
-from schedules.proofs.processes import Crew, crew, wait_for
+from schedules.proofs.ordeals import Ordeals
+from schedules.proofs.processes import ForkedCrew, forked_crew, wait_for
 from schedules.proofs.rough_server import RoughServer, rough_server
 
 Tell = Callable[[str], object]
 SENDERS = 4
-SPEED = {"small": 200, "full": 100}
-"""At 100 the lease of five minutes lasts 3 s, and the first waits 0.6, 3, 9 and 36 s."""
+SPEED = 200
+"""The lease of five minutes lasts 1.5 s, and the first waits 0.3, 1.5, 4.5 and 18 s."""
 TURN_S = 120
 """Between two rounds of a sender, as in the timetable."""
-KILL_EVERY_S, MOST_KILLS = 1.0, {"small": 9, "full": 10_000}
+KILL_EVERY_S = 1.0
 HANG_EVERY, HANG_LEASES = 3, 1.3
 """After so many kills another sender hangs, for so many leases, and then goes on."""
+ORDEALS = {"small": (4, 8), "full": (30, 40)}
+"""Of so many callers and texts one is kept waiting beyond its lease, and nobody is killed then."""
 DOWN_AFTER, DOWN_S = 0.3, 2.0
 """The server is down for so long once this share has been taken."""
 PATIENCE_S = {"small": 90.0, "full": 900.0}
@@ -49,6 +52,8 @@ class MailFigures:
     hangs: int
     refusals_and_hang_ups: int
     hung_up_after_taking: int
+    slept_through: int
+    overtaken: int
     seconds: float
     complaints: tuple[str, ...]
 
@@ -59,15 +64,15 @@ def prove_mail(*, size: str, address: str, rng: Random, tell: Tell) -> MailFigur
     owed = owe_notices(NOTICES[size], began)
     tell(f"{len(owed)} notices owed; {SENDERS} senders, one of them killed every second …")
     started = time.monotonic()
-    speed = SPEED[size]
-    lease_s = LEASE.total_seconds() / speed
-    with rough_server(rng, patience_s=0.8 * lease_s) as (server, loop):
-        words = ["manage.py", "prove", "hand", "send", "--pause", str(TURN_S / speed)]
-        words += ["--speed", str(speed), "--since", began.isoformat()]
+    lease_s = LEASE.total_seconds() / SPEED
+    ordeals = Ordeals(lease_s, *ORDEALS[size])
+    with rough_server(rng, patience_s=0.8 * lease_s, ordeals=ordeals) as (server, loop):
+        words = ["manage.py", "prove", "hand", "send", "--pause", str(TURN_S / SPEED)]
+        words += ["--speed", str(SPEED), "--since", began.isoformat(), "--forks", str(SENDERS)]
         about = {"DATABASE_URL": address, "MAIL_URL": f"smtp://127.0.0.1:{server.port}"}
-        with crew(words, SENDERS, about) as senders:
+        with forked_crew(words, about) as senders:
             outage = _Outage(server, loop, len(owed))
-            _kill_until_sent(senders, outage, rng, HANG_LEASES * lease_s, size)
+            _kill_until_sent(senders, outage, rng, HANG_LEASES * lease_s, PATIENCE_S[size])
         counted = count_mail(owed, server.taken)
         return _figures(counted, server, senders, time.monotonic() - started)
 
@@ -109,23 +114,27 @@ class _Outage:
             self.ends_at = float("inf")
 
 
-def _kill_until_sent(senders: Crew, outage: _Outage, rng: Random, hang_s: float, size: str) -> None:
-    begun = time.monotonic()
-    wait_for(lambda: bool(outage.server.taken), PATIENCE_S[size])
-    # Who is younger than this has not begun: killing beginners only heats the machine.
-    now = time.monotonic()
-    young_s, end, next_kill = now - begun, begun + PATIENCE_S[size], now
-    while now < end and Notice.objects.filter(sent_at=None, given_up_at=None).exists():
-        now = time.monotonic()
-        if senders.kills < MOST_KILLS[size] and now >= next_kill:
-            if senders.kill_one(rng, young_s) and senders.kills % HANG_EVERY == 0:
-                senders.hang_one(rng, hang_s)
-            next_kill = now + KILL_EVERY_S
-        outage.mind()
+def _kill_until_sent(
+    senders: ForkedCrew, outage: _Outage, rng: Random, hang_s: float, patience_s: float
+) -> None:
+    wait_for(lambda: bool(outage.server.taken), patience_s)
+    next_kill = time.monotonic()
+    end = next_kill + patience_s
+    while time.monotonic() < end and Notice.objects.unsent().exists():
         time.sleep(0.1)
+        if outage.server.ordeals.at_work:
+            continue
+        outage.mind()
+        if time.monotonic() >= next_kill:
+            senders.kill_one(rng)
+            if senders.kills % HANG_EVERY == 0:
+                senders.hang_one(rng, hang_s)
+            next_kill = time.monotonic() + KILL_EVERY_S
 
 
-def _figures(counted: MailCount, server: RoughServer, senders: Crew, seconds: float) -> MailFigures:
+def _figures(
+    counted: MailCount, server: RoughServer, senders: ForkedCrew, seconds: float
+) -> MailFigures:
     complaints = counted.complaints()
     unsent = Notice.objects.filter(sent_at=None).count()
     if unsent:
@@ -133,6 +142,8 @@ def _figures(counted: MailCount, server: RoughServer, senders: Crew, seconds: fl
     deaths = senders.kills + senders.hangs + server.hung_up_after_taking
     if counted.duplicates > deaths:
         complaints.append(f"{counted.duplicates} duplicates, with only {deaths} to cause them.")
+    if not (server.ordeals.slept and server.ordeals.overtaken):
+        complaints.append("No sender slept through its lease or was overtaken: nothing is proved.")
     return MailFigures(
         notices=counted.owed,
         arrived=counted.arrived,
@@ -144,6 +155,8 @@ def _figures(counted: MailCount, server: RoughServer, senders: Crew, seconds: fl
         hangs=senders.hangs,
         refusals_and_hang_ups=server.faults,
         hung_up_after_taking=server.hung_up_after_taking,
+        slept_through=server.ordeals.slept,
+        overtaken=server.ordeals.overtaken,
         seconds=round(seconds, 1),
         complaints=tuple(complaints),
     )

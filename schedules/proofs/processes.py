@@ -9,7 +9,7 @@ import sys
 import threading
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from random import Random
 
 from django.conf import settings
@@ -18,38 +18,10 @@ POLL_S = 0.05
 
 
 class Crew:
-    """So many processes of one program, each in a group of its own; who is killed is replaced."""
+    """So many processes of one program, each in a group of its own."""
 
     def __init__(self, words: Sequence[str], count: int, about: Mapping[str, str]) -> None:
-        self._words = [sys.executable, *words]
-        self._about = {**os.environ, "DJANGO_SETTINGS_MODULE": "config.settings", **about}
-        self.kills = self.hangs = 0
-        self.at_work = [self._start() for _ in range(count)]
-        self._since = [time.monotonic()] * count
-
-    def _start(self) -> subprocess.Popen[bytes]:
-        return subprocess.Popen(  # noqa: S603  # our own programs
-            self._words, env=self._about, cwd=settings.BASE_DIR, start_new_session=True,
-            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-        )  # fmt: skip
-
-    def kill_one(self, rng: Random, older_than_s: float) -> bool:
-        """SIGKILL one that is so old, if any, with its children, and put another in its place."""
-        now = time.monotonic()
-        old = [place for place, since in enumerate(self._since) if now - since > older_than_s]
-        if old:
-            place = rng.choice(old)
-            _kill(self.at_work[place])
-            self.kills += 1
-            self.at_work[place], self._since[place] = self._start(), now
-        return bool(old)
-
-    def hang_one(self, rng: Random, for_s: float) -> None:
-        """SIGSTOP one of them, with its children, and let it go on so much later."""
-        process = rng.choice(self.at_work)
-        self._signal(process, signal.SIGSTOP)
-        threading.Timer(for_s, self._signal, (process, signal.SIGCONT)).start()
-        self.hangs += 1
+        self.at_work = [_start(words, about) for _ in range(count)]
 
     @contextmanager
     def all_hung(self) -> Iterator[None]:
@@ -76,7 +48,62 @@ class Crew:
             _kill(process)
 
 
+class ForkedCrew:
+    """So many workers forked from one process, which replaces at once whoever is killed.
+
+    A program that starts anew takes seconds to load everything, and one killed each second would
+    keep the machine at that instead of at work.  ``words`` tell each worker's id on a line.
+    """
+
+    def __init__(self, words: Sequence[str], about: Mapping[str, str]) -> None:
+        self.kills = self.hangs = 0
+        self.at_work: list[int] = []
+        self._parent = _start(words, about, subprocess.PIPE)
+        self._births = threading.Thread(target=self._note_births, daemon=True)
+        self._births.start()
+
+    def _note_births(self) -> None:
+        for line in self._parent.stdout or ():
+            self.at_work.append(int(line))
+
+    def kill_one(self, rng: Random) -> None:
+        """SIGKILL one of them."""
+        process_id = rng.choice(self.at_work)
+        self.at_work.remove(process_id)
+        os.kill(process_id, signal.SIGKILL)
+        self.kills += 1
+
+    def hang_one(self, rng: Random, for_s: float) -> None:
+        """SIGSTOP one of them, and let it go on so much later unless it was killed meanwhile."""
+        process_id = rng.choice(self.at_work)
+        os.kill(process_id, signal.SIGSTOP)
+        threading.Timer(for_s, self._go_on, (process_id,)).start()
+        self.hangs += 1
+
+    def _go_on(self, process_id: int) -> None:
+        if process_id in self.at_work:
+            with suppress(ProcessLookupError):
+                os.kill(process_id, signal.SIGCONT)
+
+    def stop(self) -> None:
+        """Kill them all."""
+        self.at_work.clear()
+        _kill(self._parent)
+        self._births.join()
+
+
+def _start(
+    words: Sequence[str], about: Mapping[str, str], output: int = subprocess.DEVNULL
+) -> subprocess.Popen[bytes]:
+    told = {**os.environ, "DJANGO_SETTINGS_MODULE": "config.settings", **about}
+    return subprocess.Popen(  # noqa: S603  # our own programs
+        [sys.executable, *words], env=told, cwd=settings.BASE_DIR, start_new_session=True,
+        stdout=output, stderr=subprocess.DEVNULL,
+    )  # fmt: skip
+
+
 def _kill(process: subprocess.Popen[bytes]) -> None:
+    """With all that it has started."""
     if process.poll() is None:
         os.killpg(process.pid, signal.SIGKILL)
     process.wait()
@@ -86,6 +113,16 @@ def _kill(process: subprocess.Popen[bytes]) -> None:
 def crew(words: Sequence[str], count: int, about: Mapping[str, str]) -> Iterator[Crew]:
     """A crew with these environment variables, gone afterwards."""
     hands = Crew(words, count, about)
+    try:
+        yield hands
+    finally:
+        hands.stop()
+
+
+@contextmanager
+def forked_crew(words: Sequence[str], about: Mapping[str, str]) -> Iterator[ForkedCrew]:
+    """A forked crew with these environment variables, gone afterwards."""
+    hands = ForkedCrew(words, about)
     try:
         yield hands
     finally:

@@ -6,6 +6,7 @@ import asyncio
 import re
 import threading
 import time
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -13,6 +14,7 @@ from email import message_from_bytes
 from random import Random
 
 from schedules.proofs.mail_counting import Acceptance
+from schedules.proofs.ordeals import Ordeals
 
 FAULTS = {
     "RCPT": (("450 4.2.1 busy", 0.03), ("421 4.3.2 closing", 0.01), ("", 0.02)),
@@ -22,6 +24,8 @@ FAULTS = {
 }
 """Answer and chance at two commands, in the text and once it has been taken; without an answer
 the server hangs up (RFC 5321, 3.8 and 4.2.1)."""
+MOST_FAULTS = 3
+"""Of one message: after eight tries nobody tries again, and deaths take some of them."""
 LONGEST_DELAY_S = 0.06
 HANG_UP_CODE = "421"
 
@@ -39,11 +43,13 @@ class RoughServer:
 
     rng: Random
     patience_s: float = 60.0
+    ordeals: Ordeals = field(default_factory=Ordeals)
     whims: Mapping[str, Sequence[tuple[str, float]]] = field(default_factory=lambda: FAULTS)
     taken: list[Acceptance] = field(default_factory=list)
     faults: int = 0
     hung_up_after_taking: int = 0
     port: int = 0
+    _wronged: Counter[str] = field(default_factory=Counter)
     _up: asyncio.Server | None = None
     _links: set[asyncio.StreamWriter] = field(default_factory=set)
 
@@ -59,11 +65,25 @@ class RoughServer:
         for link in list(self._links):
             link.transport.abort()
 
+    async def end(self) -> None:
+        """Down for good, whoever is still being answered."""
+        await self.go_down()
+        others = asyncio.all_tasks() - {asyncio.current_task()}
+        for task in others:
+            task.cancel()
+        await asyncio.gather(*others)
+
     async def _serve(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
         self._links.add(writer)
         try:
             await self._talk(reader, writer)
-        except (_HungUp, OSError, TimeoutError, asyncio.IncompleteReadError):
+        except (
+            _HungUp,
+            OSError,
+            TimeoutError,
+            asyncio.IncompleteReadError,
+            asyncio.CancelledError,
+        ):
             pass
         finally:
             self._links.discard(writer)
@@ -71,32 +91,41 @@ class RoughServer:
 
     async def _talk(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
         last: Acceptance | None = None
+        to = ""
+        await self.ordeals.greet()
         writer.write(b"220 rough.example\r\n")
-        while line := await asyncio.wait_for(reader.readline(), self.patience_s):
-            word = line[:4].decode("ascii", "replace").upper()
-            if last and word in ("MAIL", "QUIT"):
-                # The sender goes on only once it has noted the last one as sent.
-                last.gone_on_s, last = time.monotonic(), None
-            if word == "DATA":
-                last = await self._take(reader, writer)
-            elif word == "QUIT":
-                writer.write(b"221 bye\r\n")
-                return
-            else:
-                refusal = self._draw("RCPT") if word == "RCPT" else None
-                await self._answer(writer, refusal or "250 fine")
+        try:
+            while line := await asyncio.wait_for(reader.readline(), self.patience_s):
+                word = line[:4].decode("ascii", "replace").upper()
+                self.ordeals.let_go(to)
+                if last and word in ("MAIL", "QUIT"):
+                    # The sender goes on only once it has noted the last one as sent.
+                    last.gone_on_s, last = time.monotonic(), None
+                if word == "DATA":
+                    last = await self._take(to, reader, writer)
+                elif word == "QUIT":
+                    writer.write(b"221 bye\r\n")
+                    return
+                elif word == "RCPT":
+                    to = line.partition(b"<")[2].partition(b">")[0].decode()
+                    await self.ordeals.meet(to)
+                    await self._answer(writer, self._draw("RCPT", to) or "250 fine")
+                else:
+                    await self._answer(writer, "250 fine")
+        finally:
+            self.ordeals.let_go(to)
 
     async def _take(
-        self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter
+        self, to: str, reader: asyncio.StreamReader, writer: asyncio.StreamWriter
     ) -> Acceptance | None:
         """The text of one message; None where it was refused."""
-        if refusal := self._draw("DATA"):
+        if refusal := self._draw("DATA", to):
             await self._answer(writer, refusal)
             return None
         await self._answer(writer, "354 go on")
-        refusal = self._draw("BODY", reader)
+        refusal = self._draw("BODY", to)
         text = await asyncio.wait_for(reader.readuntil(b"\r\n.\r\n"), self.patience_s)
-        if refusal:
+        if refusal := refusal or await self.ordeals.hold(to):
             await self._answer(writer, refusal)
             return None
         told = message_from_bytes(re.sub(rb"^\.\.", b".", text, flags=re.MULTILINE))
@@ -105,7 +134,7 @@ class RoughServer:
         # Here lies the window: taken, and the sender does not know yet.
         await self._pause()
         try:
-            self._draw("TAKEN")
+            self._draw("TAKEN", to)
         except _HungUp:
             self.hung_up_after_taking += 1
             raise
@@ -122,12 +151,18 @@ class RoughServer:
     async def _pause(self) -> None:
         await asyncio.sleep(self.rng.random() * LONGEST_DELAY_S)
 
-    def _draw(self, moment: str, reader: asyncio.StreamReader | None = None) -> str:
-        """What goes wrong now: an answer, nothing (""), or the line is dead."""
+    def _draw(self, moment: str, to: str) -> str:
+        """What goes wrong now: an answer, nothing (""), or the line is dead.
+
+        Nothing while anybody is kept waiting, for that must show, nor too often.
+        """
+        if self.ordeals.at_work or self._wronged[to] >= MOST_FAULTS:
+            return ""
         drawn = self.rng.random()
         for answer, chance in self.whims.get(moment, ()):
             drawn -= chance
             if drawn < 0:
+                self._wronged[to] += 1
                 self.faults += 1
                 if not answer:
                     raise _HungUp
@@ -140,17 +175,20 @@ def rough_server(
     rng: Random,
     whims: Mapping[str, Sequence[tuple[str, float]]] = FAULTS,
     patience_s: float = 60.0,
+    ordeals: Ordeals | None = None,
 ) -> Iterator[tuple[RoughServer, asyncio.AbstractEventLoop]]:
-    """A server in a thread of its own, with the loop it runs in; without ``whims`` a fair one."""
+    """A server in a thread of its own, with the loop it runs in; without ``whims`` a fair one,
+    with ``ordeals`` one that keeps senders waiting beyond their lease.
+    """
     loop = asyncio.new_event_loop()
-    server = RoughServer(rng, patience_s, whims)
+    server = RoughServer(rng, patience_s, ordeals or Ordeals(), whims)
     thread = threading.Thread(target=loop.run_forever, name="rough server", daemon=True)
     thread.start()
     asyncio.run_coroutine_threadsafe(server.come_up(), loop).result()
     try:
         yield server, loop
     finally:
-        asyncio.run_coroutine_threadsafe(server.go_down(), loop).result()
+        asyncio.run_coroutine_threadsafe(server.end(), loop).result()
         loop.call_soon_threadsafe(loop.stop)
         thread.join()
         loop.close()

@@ -6,6 +6,7 @@ import json
 from argparse import ArgumentParser
 from collections.abc import Callable
 from dataclasses import asdict
+from functools import partial
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -16,7 +17,7 @@ from django.utils import timezone
 from schedules.bench.scratch import scratch_database
 from schedules.management.commands.send_notices import instant
 from schedules.proofs.broker import prove_broker
-from schedules.proofs.hand import QuickClock, work_on, works_of
+from schedules.proofs.hand import QuickClock, keep_forked, work_on, works_of
 from schedules.proofs.mail import prove_mail
 from schedules.proofs.race import prove_race
 from schedules.proofs.restart import prove_restart
@@ -64,16 +65,18 @@ class Command(BaseCommand):
             proof.add_argument("--seed", default="roof", help="draws another course of events")
             proof.add_argument("--json", action="store_true", help="print the figures as JSON")
             proof.add_argument("--out", type=Path, help="write the figures to this file, as JSON")
-        hand = subjects.add_parser("hand", help="one worker of a proof, until it is killed")
+        hand = subjects.add_parser("hand", help="one worker of a proof, or several, until killed")
         hand.add_argument("works", nargs="+", choices=["send", "reckon", "wake"])
         hand.add_argument("--speed", type=float, default=1.0, help="how fast its clock runs (1)")
         hand.add_argument("--since", type=instant, default=timezone.now(), help="from when on")
         hand.add_argument("--pause", type=float, default=0.1, help="between rounds [s] (0.1)")
+        hand.add_argument("--forks", type=int, default=0, help="so many at once, until killed")
 
     def handle(self, *args: Any, **options: Any) -> None:
         if options["subject"] == "hand":
             clock = QuickClock(options["since"], options["speed"])
-            work_on(works_of(options["works"], clock), options["pause"])
+            work = partial(work_on, works_of(options["works"], clock), options["pause"])
+            keep_forked(options["forks"], work) if options["forks"] else work()
             return
         prove, _ = PROOFS[options["subject"]]
         rng = Random(options["seed"])  # noqa: S311  # bad luck, no secret
