@@ -6,7 +6,7 @@ Thursday, and nothing is asked of stored dates.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 
@@ -19,6 +19,7 @@ ZONES = {
     "Asia/Kolkata": (5.5, ""),
 }
 """Hours from UTC in winter, and whose law on summer time holds."""
+DAY = timedelta(days=1)
 MARCH, OCTOBER, NOVEMBER = 3, 10, 11
 FIRST_HOUR, LAST_HOUR, FRIDAY = 8, 17, 5
 HOLIDAYS = ((1, 1), (11, 11), (12, 25))
@@ -66,6 +67,21 @@ def is_worked(day: date) -> bool:
     return day.isoweekday() <= FRIDAY and (day.month, day.day) not in HOLIDAYS
 
 
+def worked_from(day: date) -> date:
+    """The first day that is worked from this one on."""
+    while not is_worked(day):
+        day += DAY
+    return day
+
+
+def worked_days(after: date) -> Iterator[date]:
+    """Days that are worked after this one."""
+    day = after
+    while True:
+        day = worked_from(day + DAY)
+        yield day
+
+
 def week_of(day: date) -> str:
     """The ISO week: that of the year its Thursday lies in (ISO 8601, 2.2.10; from memory)."""
     thursday = day + timedelta(days=4 - day.isoweekday())
@@ -92,6 +108,13 @@ def local_time(now: datetime, zone: str) -> datetime:
     else:
         summer = False
     return winter + timedelta(hours=summer)
+
+
+def when(day: date, hour: int, zone: str) -> datetime:
+    """The instant at which clocks there show this hour, the first where they show it twice."""
+    winter = _at(day, hour).replace(tzinfo=UTC) - timedelta(hours=ZONES[zone][0])
+    told = (winter - timedelta(hours=1), winter)
+    return next(at for at in told if local_time(at, zone) == _at(day, hour))
 
 
 def _at(day: date, hour: int) -> datetime:

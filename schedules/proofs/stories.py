@@ -1,95 +1,188 @@
-"""Things that happen in a window of weeks, and on which days each must be written about.
-
-The days are counted here by hand's rules, apart from the product: which day is worked, and which
-working day is the third, tenth or second after something.
-"""
+"""Things that happen in a stretch of weeks, and which letters must come of each."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
 from typing import Any
 from uuid import uuid4
 
-from fleet.models import Fan
+from fleet.models import Fan, Person, Site
+from schedules.bookings.services import Terms
+from schedules.demo.county import SCHOOLS
 from schedules.demo.records import Kitchen, walk
-from schedules.models import Notice
-from schedules.proofs.slow_weeks import is_worked, local_time
-from schedules.proofs.world_of_weeks import decline
-from schedules.services import log_visit
+from schedules.proofs.doors import Doors
+from schedules.proofs.slow_calendar import Told, events_in, told_at
+from schedules.proofs.slow_letters import (
+    DAY,
+    Dues,
+    advice_dues,
+    critical_dues,
+    day_dues,
+    made_safe_dues,
+    said_dues,
+)
+from schedules.proofs.slow_weeks import local_time
+from visits.models import Recommendation
 
-DAY = timedelta(days=1)
-ADVISED, STOPPED, MADE_SAFE = "Corner Table", "Ridge Kitchens", "Two Coasts"
+ADVISED, STOPPED, MADE_SAFE, LATER = "Corner Table", "Ridge Kitchens", "Two Coasts", SCHOOLS
+"""Owners; ``LATER`` never answers."""
 ADVICE = "Have the flashing of the curb renewed before the next storm."
-ADVICE_DAYS = (3, 10, 21)
-CHASED = (2, 4, 6, 8, 10, 15, 20, 25)
-"""Working days after a fan is made safe on which its owner is written to."""
+TECHNICIAN, DISPATCHER = Person.Role.TECHNICIAN, Person.Role.DISPATCHER
+
+
+@dataclass(frozen=True)
+class Seen:
+    """A letter that came, by the turn of the timetable at which it did."""
+
+    at: datetime
+    text: str
+    calendar: str = ""
 
 
 @dataclass(frozen=True)
 class Story:
-    """Letters of one kind that hold a ``phrase``, to one owner, on exactly these local days."""
+    """Letters of a kind ``about`` something, as their key says, that hold a ``phrase``.
 
-    kind: Notice.Kind
-    owner_id: int
-    zone: str
+    They must come by ``dues``, no other may, and what stands in their calendar are ``events``.
+    """
+
+    kind: str
+    about: str
     phrase: str
-    days: frozenset[date]
+    dues: Dues
+    events: Mapping[str, frozenset[Told]] = field(default_factory=dict)
 
-    def until(self, end: date) -> Story:
-        """The same with nothing on or after that day."""
-        return replace(self, days=frozenset(day for day in self.days if day < end))
+    def until(self, end: datetime) -> Story:
+        """The same with nothing from that instant on."""
+        return replace(self, dues={key: at for key, at in self.dues.items() if at < end})
 
-    def complaint(self, notices: list[Notice]) -> str:
-        """What is wrong with the letters written, or nothing."""
-        days = sorted(
-            local_time(each.owed_at, self.zone).date()
-            for each in notices
-            if (each.kind, each.owner_id) == (self.kind, self.owner_id) and self.phrase in each.text
-        )
-        if days == sorted(self.days):
-            return ""
-        told, due = (", ".join(map(str, each)) or "never" for each in (days, sorted(self.days)))
-        return f"{self.kind} on {self.phrase!r} was written on {told} and was due on {due}."
+    def and_then(self, dues: Dues) -> Story:
+        """The same with more letters."""
+        return replace(self, dues={**self.dues, **dues})
 
+    def complaint(self, letters: Mapping[str, Seen], turn: Callable[[datetime], datetime]) -> str:
+        """What is wrong with the letters that came, or nothing; ``turn`` is the next one."""
+        came = {key: seen for key, seen in letters.items() if self._holds(key, seen)}
+        told = {key: f"{seen.at:%Y-%m-%d %H:%M}" for key, seen in sorted(came.items())}
+        due = {key: f"{turn(at):%Y-%m-%d %H:%M}" for key, at in sorted(self.dues.items())}
+        if told != due:
+            return f"On {self.phrase!r} came {told} and were due {due}."
+        wrong = [key for key, events in self.events.items()
+                 if key in came and events_in(came[key].calendar) != events]  # fmt: skip
+        return f"The calendar of {wrong} does not say what was booked." if wrong else ""
 
-def begin_stories(now: datetime) -> list[Story]:
-    """Log what begins them; the days on which each is to be written about if nobody answers."""
-    return [_advise(now), _stop(now), _make_safe(now)]
-
-
-def answer_advice(now: datetime) -> None:
-    """The owner says no to the advice."""
-    decline(_fan(ADVISED).recommendations.get(text=ADVICE), now)
+    def _holds(self, key: str, seen: Seen) -> bool:
+        return key.startswith(f"{self.kind}.") and self.about in key and self.phrase in seen.text
 
 
-def _advise(now: datetime) -> Story:
-    fan = _fan(ADVISED)
-    on = _log(fan, now, recommendations=[{"fan": fan.tag, "subject": "curb", "text": ADVICE}])
-    days = {_worked_from(on + count * DAY) for count in ADVICE_DAYS}
-    return _story(Notice.Kind.ADVICE, fan, ADVICE, days)
+@dataclass
+class Stories:
+    """All of them, as they go on; what people do is done through ``doors``."""
 
+    doors: Doors
+    office: str
+    told: list[Story] = field(default_factory=list)
 
-def _stop(now: datetime) -> Story:
-    fan = _fan(STOPPED)
-    machine = fan.machines.get(removed_on=None)
-    look = walk(fan.tag, belt=machine.is_belt_driven, seen={"guard": "off"})
-    on = _log(fan, now, kind="walk_through", checks=[look])
-    return _story(Notice.Kind.CRITICAL, fan, fan.tag, {on})
+    def begin(self, now: datetime) -> None:
+        """A fault advised on twice, a stop, a fan out of service, a kitchen asked, a day booked."""
+        self._advice, later = self._advise(ADVISED, now), self._advise(LATER, now)
+        self.told += [later, self._stop(now), self._make_safe(now), self._ask(now)]
+        self._book(now)
 
+    def change(self, now: datetime) -> None:
+        """The day's hours are moved, and the kitchen tells that a fan does not run."""
+        self.doors.move(self._booking, replace(self._terms, from_minute=780, until_minute=900), now)
+        self._changes.append(now)
+        page = self.doors.tell_stopped(_site(MADE_SAFE), now)
+        told = said_dues("told", self._planners, page, now)
+        self.told.append(Story("told", str(page), "not running", told))
 
-def _make_safe(now: datetime) -> Story:
-    fan = _fan(MADE_SAFE)
-    on = _log(fan, now, made_safe=[{"fan": fan.tag, "told": "the chef"}])
-    worked = _worked_days(on)
-    days = {day for count, day in zip(range(1, max(CHASED) + 1), worked, strict=False)
-            if count in CHASED}  # fmt: skip
-    return _story(Notice.Kind.MADE_SAFE, fan, fan.tag, {on, *days})
+    def withdraw(self, now: datetime) -> None:
+        """Nobody comes that day after all."""
+        self.doors.withdraw(self._booking, now)
+        self._changes.append(now)
 
+    def answer(self, until: date, now: datetime) -> None:
+        """The owner wants to be asked again on that day."""
+        advice = Recommendation.objects.get(text=ADVICE, fan__site__owner__name=ADVISED)
+        decision = self.doors.put_off(advice, until, now)
+        site = advice.fan.site
+        again = advice_dues(site.owner_id, site.time_zone, until, put_off=True)
+        self._advice = self._advice.until(now).and_then(again)
+        readers = [f"owner-{site.owner_id}", *self._planners]
+        told = said_dues("decided", readers, decision, now)
+        self.told.append(Story("decided", str(decision), ADVICE, told))
 
-def _story(kind: Notice.Kind, fan: Fan, phrase: str, days: set[date]) -> Story:
-    return Story(kind, fan.site.owner_id, fan.site.time_zone, phrase, frozenset(days))
+    def ended(self, end: datetime) -> Iterator[Story]:
+        """Every story as far as it went by then."""
+        for story in [*self.told, self._advice, self._day()]:
+            yield story.until(end)
+
+    @property
+    def _planners(self) -> list[str]:
+        return [f"person-{person.pk}" for person in Person.objects.filter(role=DISPATCHER)]
+
+    def _advise(self, owner: str, now: datetime) -> Story:
+        fan = _fan(owner)
+        on = self._log(fan, now, recommendations=[
+            {"fan": fan.tag, "subject": "curb", "text": ADVICE}
+        ])  # fmt: skip
+        owner_id = fan.site.owner_id
+        dues = advice_dues(owner_id, fan.site.time_zone, on)
+        return Story("advice", f"owner-{owner_id}.", ADVICE, dues)
+
+    def _stop(self, now: datetime) -> Story:
+        fan = _fan(STOPPED)
+        machine = fan.machines.get(removed_on=None)
+        look = walk(fan.tag, belt=machine.is_belt_driven, seen={"guard": "off"})
+        on = self._log(fan, now, kind="walk_through", checks=[look])
+        readers = [(each.pk, self.office) for each in Person.objects.filter(role=DISPATCHER)]
+        owner = fan.site.owner_id, fan.site.time_zone
+        dues = critical_dues(fan.pk, on, now, owner, readers)
+        return Story("critical", f".fan-{fan.pk}.", fan.tag, dues)
+
+    def _make_safe(self, now: datetime) -> Story:
+        fan = _fan(MADE_SAFE)
+        on = self._log(fan, now, made_safe=[{"fan": fan.tag, "told": "the chef"}])
+        dues = made_safe_dues(fan.pk, on, now, fan.site.owner_id, fan.site.time_zone)
+        return Story("made-safe", f".fan-{fan.pk}.", fan.tag, dues)
+
+    def _ask(self, now: datetime) -> Story:
+        site = _site(MADE_SAFE)
+        self.doors.ask(site, now)
+        period = f"site-{site.pk}.{local_time(now, site.time_zone).date()}"
+        dues = said_dues("asked", [f"owner-{site.owner_id}"], period, now)
+        return Story("asked", f"site-{site.pk}.", site.name, dues)
+
+    def _book(self, now: datetime) -> None:
+        """Next Monday, in a zone whose clocks are changed before it."""
+        self._roof, person = _site(LATER), Person.objects.filter(role=TECHNICIAN).order_by("pk")[0]
+        today = local_time(now, self._roof.time_zone).date()
+        monday = today + DAY * (8 - today.isoweekday())
+        self._terms = Terms(person, monday, 540, 660, "key with the porter")
+        self._booking = self.doors.book(self._roof, self._terms, now)
+        self._changes: list[datetime] = []
+
+    def _day(self) -> Story:
+        terms, zone = self._terms, self._roof.time_zone
+        dues = day_dues(terms.technician.pk, terms.day, zone, self._changes)
+        stands = (("CONFIRMED", "09-11"), ("CONFIRMED", "13-15"), ("CANCELLED", "13-15"))
+        events = {
+            key: frozenset({told_at(self._booking, number, status, zone, terms.day, hours)})
+            for (number, (status, hours)), key in zip(enumerate(stands), dues, strict=False)
+        }
+        about = f"person-{terms.technician.pk}.{terms.day}"
+        return Story("day", about, self._roof.name, dues, events)
+
+    def _log(self, fan: Fan, now: datetime, kind: str = "service_call", **parts: Any) -> date:
+        """Log a visit of this hour; its local day."""
+        kitchen = Kitchen(fan.site.owner.name, fan.site.name)
+        began = local_time(now, fan.site.time_zone)
+        visit = kitchen.visit(kind, now.isoformat(), **parts)
+        self.doors.log({**visit, "id": str(uuid4())}, now)
+        return began.date()
 
 
 def _fan(owner: str) -> Fan:
@@ -98,23 +191,6 @@ def _fan(owner: str) -> Fan:
     return fans.order_by("-pk")[0]
 
 
-def _log(fan: Fan, now: datetime, kind: str = "service_call", **parts: Any) -> date:
-    """Log a visit of this hour; its local day."""
-    kitchen = Kitchen(fan.site.owner.name, fan.site.name)
-    visit = kitchen.visit(kind, (now - timedelta(hours=1)).isoformat(), **parts)
-    log_visit(payload={**visit, "id": str(uuid4())}, by=None, now=now)
-    return local_time(now - timedelta(hours=1), fan.site.time_zone).date()
-
-
-def _worked_from(day: date) -> date:
-    while not is_worked(day):
-        day += DAY
-    return day
-
-
-def _worked_days(after: date) -> Iterator[date]:
-    day = after
-    while True:
-        day += DAY
-        if is_worked(day):
-            yield day
+def _site(owner: str) -> Site:
+    """The owner's first kitchen."""
+    return Site.objects.filter(owner__name=owner).select_related("owner").order_by("pk")[0]

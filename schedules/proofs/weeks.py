@@ -15,20 +15,27 @@ from random import Random
 from django.core.management import call_command
 from django.test import override_settings
 
-from fleet.models import Owner
+from fleet.models import Owner, Person
 from schedules.due.reckoning import reckon_fleet
 from schedules.models import Notice
-from schedules.notices.sending import send_notices
+from schedules.notices.sending import message_id, send_notices
 from schedules.notices.writing import write_notices
-from schedules.proofs.slow_weeks import is_at_work, is_worked, local_time, owed_at, week_of
-from schedules.proofs.stories import Story, answer_advice, begin_stories
+from schedules.proofs.doors import Services
+from schedules.proofs.slow_letters import weekly_dues
+from schedules.proofs.slow_weeks import is_at_work, local_time, owed_at
+from schedules.proofs.stories import Seen, Stories, Story
 from schedules.proofs.world_of_weeks import Deed, decide, make_world, roofs, visit_overdue
 
 Tell = Callable[[str], object]
 DAY = timedelta(days=1)
 VISITED = "Ridge Kitchens"
-BEGIN, DO, ANSWER = timedelta(days=2, hours=15), timedelta(days=9), timedelta(days=18, hours=12)
-"""From the window's begin: when something happens, when it is seen to, when advice is answered."""
+OFFICE = "America/New_York"
+BEGIN, CHANGE = timedelta(days=2, hours=15), timedelta(days=4, hours=18)
+WITHDRAW, DO, ANSWER = timedelta(days=7, hours=6), timedelta(days=9), timedelta(days=13, hours=12)
+"""From the window's begin: when something happens, when it is changed, withdrawn and seen to, and
+when advice is answered."""
+PUT_OFF = 15
+"""The day of the window until which the owner puts it off."""
 
 
 @dataclass(frozen=True)
@@ -39,6 +46,15 @@ class Window:
     begins: datetime
     days: int
     step: timedelta
+
+    @property
+    def ends(self) -> datetime:
+        """The first instant after it."""
+        return self.begins + self.days * DAY
+
+    def turn(self, at: datetime) -> datetime:
+        """The first turn at or after an instant."""
+        return at + (self.begins - at) % self.step
 
 
 def _window(name: str, begins: str, days: int, minutes: int) -> Window:
@@ -83,17 +99,19 @@ class _Course:
     window: Window
     expected: set[tuple[int, str]] = field(default_factory=set)
     deeds: list[Deed] = field(default_factory=list)
-    stories: list[Story] = field(default_factory=list)
+    stories: Stories = field(default_factory=lambda: Stories(Services(), OFFICE))
     turns: int = 0
     sent: int = 0
 
     def run(self) -> None:
         """Turn by turn from begin to end."""
-        acts = [(BEGIN, self._begin), (DO, self._do), (ANSWER, self._answer)]
+        acts = [
+            (BEGIN, self.stories.begin), (CHANGE, self.stories.change),
+            (WITHDRAW, self.stories.withdraw), (DO, self._do), (ANSWER, self._answer),
+        ]  # fmt: skip
         known = roofs()
-        end = self.window.begins + self.window.days * DAY
         now = self.window.begins
-        while now < end:
+        while now < self.window.ends:
             if acts and now >= self.window.begins + acts[0][0]:
                 acts.pop(0)[1](now)
                 known = roofs()
@@ -103,18 +121,12 @@ class _Course:
             self.sent += send_notices(clock=partial(_same, now)).sent
             self.turns += 1
             now += self.window.step
-        self.stories = [story.until(end.date()) for story in self.stories]
-
-    def _begin(self, now: datetime) -> None:
-        self.stories = begin_stories(now)
 
     def _do(self, now: datetime) -> None:
         self.deeds = [*decide(now), *visit_overdue(VISITED, now)]
 
     def _answer(self, now: datetime) -> None:
-        answer_advice(now)
-        advice, *others = self.stories
-        self.stories = [advice.until(now.date()), *others]
+        self.stories.answer(self.window.begins.date() + PUT_OFF * DAY, now)
 
 
 def _same(now: datetime) -> datetime:
@@ -134,9 +146,11 @@ def prove_weeks(*, size: str, address: str, rng: Random, tell: Tell) -> WeeksFig
         course = _Course(window)
         with tempfile.TemporaryDirectory(prefix="weeks-") as folder:
             backend = "config.mail_folder.FolderBackend"
-            with override_settings(EMAIL_BACKEND=backend, MAIL_FOLDER=Path(folder) / "mail"):
+            mail = Path(folder) / "mail"
+            told = {"EMAIL_BACKEND": backend, "MAIL_FOLDER": mail, "OFFICE_TIME_ZONE": OFFICE}
+            with override_settings(**told):
                 course.run()
-                files = len(list((Path(folder) / "mail").glob("*.eml")))
+                files = len(list(mail.glob("*.eml")))
         complaints += [f"{window.name}: {each}" for each in _complaints(course, files)]
         by_owner[window.name] = _letters_by_owner()
         letters.update(Notice.objects.values_list("kind", flat=True))
@@ -176,26 +190,25 @@ def _complaints(course: _Course, files: int) -> Iterator[str]:
         yield f"a week was written twice: {written.most_common(1)}."
     if not len(notices) == course.sent == files:
         yield f"{len(notices)} notices, {course.sent} sent, {files} arrived."
-    yield from filter(None, (story.complaint(notices) for story in course.stories))
-    yield from _weekly(course, notices)
+    seen = {
+        message_id(each)[1:].partition("@")[0]: Seen(each.owed_at, each.text, each.calendar)
+        for each in notices
+    }
+    window = course.window
+    stories = [*course.stories.ended(window.ends), *_weekly(window)]
+    yield from filter(None, (story.complaint(seen, window.turn) for story in stories))
     yield from _out_of_hours(letters)
     yield from _unheeded(course, letters)
 
 
-def _weekly(course: _Course, notices: list[Notice]) -> Iterator[str]:
+def _weekly(window: Window) -> Iterator[Story]:
     """The company's own weekly letters: each of their readers has one of every week."""
-    days = (course.window.begins + number * DAY for number in range(course.window.days))
-    due = sorted({week_of(day) for day in days if is_worked(day)})
-    for kind in (Notice.Kind.MONDAY, Notice.Kind.SUMMARY):
-        weeks: dict[str, list[str]] = defaultdict(list)
-        for each in notices:
-            if each.kind == kind:
-                weeks[each.addressee].append(week_of(each.owed_at))
-        if not weeks:
-            yield f"nobody had a letter of the kind {kind}."
-        for addressee, told in weeks.items():
-            if sorted(told) != due:
-                yield f"{addressee} had {kind} in {sorted(told)} and must have it in {due}."
+    ids = dict(Person.objects.values_list("role", "pk"))
+    dispatcher, manager = ids[Person.Role.DISPATCHER], ids[Person.Role.MANAGER]
+    dues = weekly_dues(window.begins.date(), window.days, OFFICE, [dispatcher], [manager])
+    for kind in ("monday", "summary"):
+        due = {key: at for key, at in dues.items() if key.startswith(kind)}
+        yield Story(kind, "person-", "", due).until(window.ends)
 
 
 def _out_of_hours(letters: list[Notice]) -> Iterator[str]:
