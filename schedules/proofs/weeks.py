@@ -57,20 +57,21 @@ class Window:
         return at + (self.begins - at) % self.step
 
 
-def _window(name: str, begins: str, days: int, minutes: int) -> Window:
+def window(name: str, begins: str, days: int, minutes: int) -> Window:
+    """So many days from a day on, with a turn every so many minutes from five past midnight."""
     begun = datetime.fromisoformat(begins).replace(hour=0, minute=5, tzinfo=UTC)
     return Window(name, begun, days, timedelta(minutes=minutes))
 
 
 WINDOWS = {
     "small": (
-        _window("both autumn changes", "2026-10-19", 16, 120),
-        _window("New Year", "2026-12-21", 15, 120),
+        window("both autumn changes", "2026-10-19", 16, 120),
+        window("New Year", "2026-12-21", 15, 120),
     ),
     "full": (
-        _window("both spring changes", "2026-03-02", 35, 30),
-        _window("both autumn changes", "2026-10-19", 28, 30),
-        _window("New Year", "2026-12-14", 35, 30),
+        window("both spring changes", "2026-03-02", 35, 30),
+        window("both autumn changes", "2026-10-19", 28, 30),
+        window("New Year", "2026-12-14", 35, 30),
     ),
 }
 
@@ -123,7 +124,7 @@ class _Course:
             now += self.window.step
 
     def _do(self, now: datetime) -> None:
-        self.deeds = [*decide(now), *visit_overdue(VISITED, now)]
+        self.deeds = [*decide(now), *visit_overdue(VISITED, now, self.stories.doors)]
 
     def _answer(self, now: datetime) -> None:
         self.stories.answer(self.window.begins.date() + PUT_OFF * DAY, now)

@@ -17,8 +17,9 @@ from schedules.demo.records import Kitchen, walk
 from schedules.demo.world import least_fans
 from schedules.due.reckoning import reckon_fleet
 from schedules.models import Notice
+from schedules.proofs.doors import Doors
 from schedules.proofs.slow_weeks import Roof
-from schedules.services import log_decision, log_visit
+from schedules.services import log_decision
 from visits.models import Check, Recommendation
 
 OWN_ZONES = {DINING: "America/New_York", SCHOOLS: "Europe/Berlin", HOTELS: "America/Los_Angeles"}
@@ -106,7 +107,7 @@ def decline(advice: Recommendation, now: datetime) -> None:
     log_decision(payload=answer, by=None, now=now)
 
 
-def visit_overdue(owner_name: str, now: datetime) -> Iterator[Deed]:
+def visit_overdue(owner_name: str, now: datetime, doors: Doors) -> Iterator[Deed]:
     """All of an owner's overdue fans are walked, and their systems inspected."""
     owner = Owner.objects.get(name=owner_name)
     letter = _latest(owner.pk)
@@ -122,8 +123,7 @@ def visit_overdue(owner_name: str, now: datetime) -> Iterator[Deed]:
             kitchen.visit("walk_through", began, *looks),
             kitchen.visit("code_inspection", began, inspections=[{"system": s} for s in systems]),
         ):
-            told = {**payload, "id": str(uuid4())}
-            log_visit(payload=told, by=None, now=now)
+            doors.log({**payload, "id": str(uuid4())}, now)
         yield from (
             Deed(owner.pk, now, f"  {fan.tag}", site.name)
             for fan in _settled(fans, now)

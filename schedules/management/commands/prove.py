@@ -19,6 +19,7 @@ from schedules.management.commands.send_notices import instant
 from schedules.proofs.broker import prove_broker
 from schedules.proofs.hand import QuickClock, keep_forked, work_on, works_of
 from schedules.proofs.mail import prove_mail
+from schedules.proofs.month import prove_month
 from schedules.proofs.race import prove_race
 from schedules.proofs.restart import prove_restart
 from schedules.proofs.weeks import prove_weeks
@@ -41,6 +42,7 @@ PROOFS: dict[str, tuple[Callable[..., Any], str]] = {
     ),
     "broker": (in_scratch(prove_broker), "Redis emptied and killed under Celery's workers"),
     "weeks": (in_scratch(prove_weeks), "weeks of the timetable over clock changes and New Year"),
+    "month": (in_scratch(prove_month), "a month on `serve` alone, with its letters and its pages"),
     "race": (in_scratch(prove_race), "visits posted while two workers reckon the fleet"),
     "restart": (prove_restart, "PostgreSQL stopped and crashing under work of all kinds"),
 }
