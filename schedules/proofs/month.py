@@ -26,14 +26,23 @@ from schedules.models import Job
 from schedules.proofs.browsing import Browsers
 from schedules.proofs.mail_there import Came, MailFolder
 from schedules.proofs.processes import wait_for
-from schedules.proofs.slow_letters import weekly_dues
 from schedules.proofs.slow_weeks import is_at_work, local_time, owed_at, week_of
 from schedules.proofs.small_world import QUIET, make_small_world
 from schedules.proofs.stories import ADVICE, ADVISED, Stories, Story
 from schedules.proofs.told_serve import ToldClock
-from schedules.proofs.weeks import ANSWER, BEGIN, CHANGE, OFFICE, PUT_OFF, VISITED, WITHDRAW, Window
-from schedules.proofs.weeks import DO as VISIT
-from schedules.proofs.weeks import window as window_of
+from schedules.proofs.weeks import (
+    ANSWER,
+    BEGIN,
+    CHANGE,
+    DO,
+    OFFICE,
+    PUT_OFF,
+    VISITED,
+    WITHDRAW,
+    Window,
+    weekly,
+    window,
+)
 from schedules.proofs.world_of_weeks import roofs, visit_overdue
 
 Tell = Callable[[str], object]
@@ -63,23 +72,23 @@ class MonthFigures:
 def prove_month(*, size: str, address: str, rng: Random, tell: Tell) -> MonthFigures:
     """Have ``serve`` do all for the database Django points at, while its clock moves on."""
     started = time.monotonic()
-    window = window_of("a month", "2026-10-19", 31, MINUTES[size])
-    make_small_world(window.begins - timedelta(hours=6))
+    month = window("a month", "2026-10-19", 31, MINUTES[size])
+    make_small_world(month.begins - timedelta(hours=6))
     phone = Person.objects.get(role=Person.Role.TECHNICIAN, qualified_code_inspection=True)
     _, key = give_key(person=phone, name="phone")
     with tempfile.TemporaryDirectory(prefix="month-") as folder:
         clock = ToldClock(Path(folder) / "clock")
-        clock.tell(window.begins)
+        clock.tell(month.begins)
         mail = MailFolder(Path(folder) / "mail")
         with _serving(Path(folder), address) as (site, planner):
-            tell(f"{site} is served; {window.days} days pass from {window.begins:%Y-%m-%d} …")
+            tell(f"{site} is served; {month.days} days pass from {month.begins:%Y-%m-%d} …")
             stories = Stories(Browsers(site, mail, key, planner), OFFICE)
-            month = _Month(window, clock, mail, stories)
-            month.run()
-    complaints = tuple(month.complaints())
+            course = _Course(month, clock, mail, stories)
+            course.run()
+    complaints = tuple(course.complaints())
     return MonthFigures(
-        days=window.days,
-        turns=month.turns,
+        days=month.days,
+        turns=course.turns,
         letters=dict(Counter(each.key.partition(".")[0] for each in mail.came)),
         asked_again=[each.key for each in mail.came if _is_about_advice(each)],
         seconds=round(time.monotonic() - started, 1),
@@ -117,7 +126,7 @@ def _serving(folder: Path, address: str) -> Iterator[tuple[str, tuple[str, str]]
 
 
 @dataclass
-class _Month:
+class _Course:
     """What happens, what must come of it, and what came; ``owed`` are letters by key and instant
     that no story tells of.
     """
@@ -134,7 +143,7 @@ class _Month:
         """From begin to end, by the clock alone."""
         acts = [
             (BEGIN, self.stories.begin), (CHANGE, self.stories.change),
-            (WITHDRAW, self.stories.withdraw), (VISIT, self._visit), (ANSWER, self._answer),
+            (WITHDRAW, self.stories.withdraw), (DO, self._visit), (ANSWER, self._answer),
         ]  # fmt: skip
         known, now = roofs(), self.window.begins
         while now < self.window.ends:
@@ -175,24 +184,16 @@ class _Month:
     def complaints(self) -> Iterator[str]:
         """A sentence for each claim that does not hold."""
         came = {each.key: each.seen for each in self.mail.came}
-        stories = [*self.stories.ended(self.window.ends), *self._weekly()]
+        stories = [*self.stories.ended(self.window.ends), *weekly(self.window)]
         for kind in ("overdue", "unanswered"):
             due = {key: at for key, at in self.owed.items() if key.startswith(kind)}
             stories.append(Story(kind, "", "", due))
         yield from filter(None, (story.complaint(came, self.turn) for story in stories))
-        due = {key for story in stories for key in story.dues}
-        if strangers := sorted(came.keys() - due):
+        told = {key for story in stories for key in story.dues}
+        if strangers := sorted(came.keys() - told):
             yield f"Nobody was owed {', '.join(strangers)}."
         yield from self._misdirected()
         yield from self._unheeded()
-
-    def _weekly(self) -> Iterator[Story]:
-        ids = dict(Person.objects.values_list("role", "pk"))
-        first, readers = self.window.begins.date(), (Person.Role.DISPATCHER, Person.Role.MANAGER)
-        dues = weekly_dues(first, self.window.days, OFFICE, *([ids[role]] for role in readers))
-        for kind in ("monday", "summary"):
-            due = {key: at for key, at in dues.items() if key.startswith(kind)}
-            yield Story(kind, "person-", "", due).until(self.window.ends)
 
     def _misdirected(self) -> Iterator[str]:
         """Letters to another address than that of whom their key names."""

@@ -50,13 +50,10 @@ def make_small_world(now: datetime) -> None:
     days = Days(now.date())
     fleet = fleet_csv(row for place in PLACES for row in _rows(place, days))
     visits = visits_jsonl(record for place in PLACES for record in _records(place, now))
-    taken = [
-        import_fleet_file(data=fleet, name="fleet.csv", by=None, now=now),
-        import_visit_file(data=visits, name="visits.jsonl", by=None, now=now, here=True),
-    ]
-    for each in taken:
-        if each.refused:
-            raise ValueError(f"the small world was refused: {each.complaints[0]}")
+    told = import_fleet_file(data=fleet, name="fleet.csv", by=None, now=now)
+    seen = import_visit_file(data=visits, name="visits.jsonl", by=None, now=now, here=True)
+    if complaints := [*told.complaints, *seen.complaints]:
+        raise ValueError(f"the small world was refused: {complaints[0]}")
     make_people(now=now)
     reckon_fleet(now=now)
 

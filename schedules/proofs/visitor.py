@@ -76,6 +76,13 @@ class _Reader(HTMLParser):
             self._form = None
 
 
+def read_page(address: str, text: str) -> Page:
+    """An HTML page as it came from an address."""
+    reader = _Reader()
+    reader.feed(text)
+    return Page(address, text, tuple(reader.forms), tuple(reader.links))
+
+
 class Visitor:
     """One browser on a site."""
 
@@ -102,6 +109,4 @@ class Visitor:
         except HTTPError as error:
             said = error.read().decode(errors="replace")
             raise ValueError(f"{request.full_url} answered {error.code}: {said[-600:]}") from error
-        reader = _Reader()
-        reader.feed(text)
-        return Page(address, text, tuple(reader.forms), tuple(reader.links))
+        return read_page(address, text)

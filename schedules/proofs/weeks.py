@@ -196,17 +196,17 @@ def _complaints(course: _Course, files: int) -> Iterator[str]:
         for each in notices
     }
     window = course.window
-    stories = [*course.stories.ended(window.ends), *_weekly(window)]
+    stories = [*course.stories.ended(window.ends), *weekly(window)]
     yield from filter(None, (story.complaint(seen, window.turn) for story in stories))
     yield from _out_of_hours(letters)
     yield from _unheeded(course, letters)
 
 
-def _weekly(window: Window) -> Iterator[Story]:
+def weekly(window: Window) -> Iterator[Story]:
     """The company's own weekly letters: each of their readers has one of every week."""
     ids = dict(Person.objects.values_list("role", "pk"))
-    dispatcher, manager = ids[Person.Role.DISPATCHER], ids[Person.Role.MANAGER]
-    dues = weekly_dues(window.begins.date(), window.days, OFFICE, [dispatcher], [manager])
+    first, readers = window.begins.date(), (Person.Role.DISPATCHER, Person.Role.MANAGER)
+    dues = weekly_dues(first, window.days, OFFICE, *([ids[role]] for role in readers))
     for kind in ("monday", "summary"):
         due = {key: at for key, at in dues.items() if key.startswith(kind)}
         yield Story(kind, "person-", "", due).until(window.ends)

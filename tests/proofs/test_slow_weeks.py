@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from schedules.proofs.slow_weeks import ZONES, Roof, local_time, owed_at, week_of
+from schedules.proofs.slow_weeks import ZONES, Roof, local_time, owed_at, week_of, when
 
 JUNE = dt.datetime(2026, 6, 15, 14, tzinfo=dt.UTC)
 """A Monday, 9 in the morning in Chicago."""
@@ -31,6 +31,14 @@ def test_local_time_then_as_the_zone_database_has_it_every_half_hour(zone: str) 
         at for at in moments if local_time(at, zone) != at.astimezone(known).replace(tzinfo=None)
     ]
     assert wrong == []
+
+
+# Reference: zoneinfo; a clock that shows an hour twice is asked for the first time it does.
+@pytest.mark.parametrize("zone", ZONES)
+def test_when_then_as_the_zone_database_has_it_each_morning(zone: str) -> None:
+    days = [dt.date(2026, 1, 1) + dt.timedelta(days=number) for number in range(400)]
+    told = [dt.datetime.combine(day, dt.time(8), ZoneInfo(zone)) for day in days]
+    assert [when(day, 8, zone) for day in days] == told
 
 
 # Reference: datetime.date.isocalendar.
