@@ -54,7 +54,7 @@ class Services:
     def put_off(self, advice: Recommendation, until: date, now: datetime) -> UUID:
         owner = advice.fan.site.owner
         link = make_link(owner=owner, now=now, sent_to=owner.email)
-        shown = Shown(advice.pk, uuid4(), "", f"What we advise: {advice.text}")
+        shown = Shown(str(advice.pk), uuid4(), "", f"What we advise: {advice.text}")
         given = Given("not_now", NAME, until)
         return answer_advice(link=link, shown=shown, given=given, now=now).pk
 
