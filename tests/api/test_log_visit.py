@@ -7,7 +7,7 @@ from uuid import uuid4
 
 import pytest
 
-from fleet.models import Person
+from fleet.models import Person, Site
 from tests.api.asking import V1, by_key, faults, nobody
 from tests.api.logs import VISITS, corrected, look, walk
 from tests.people import Roofs
@@ -170,7 +170,11 @@ def test_id_when_taken_by_another_record_then_409_that_tells_nothing_of_it(
     )
 
 
-def test_visit_when_much_is_wrong_then_all_of_it_is_pointed_at(roofs: Roofs, theo: Person) -> None:
+@pytest.mark.parametrize("zone", ["America/Chicago", "Pacific/Auckland"])
+def test_visit_when_much_is_wrong_then_all_of_it_is_pointed_at(
+    zone: str, roofs: Roofs, theo: Person
+) -> None:
+    Site.objects.update(time_zone=zone)
     payload = walk(roofs.bakery) | {
         "id": "7", "kind": "dance", "began_at": "2026-02-30T09:10", "supersedes": str(uuid4()),
         "checks": [{"fan": "EF-9", "readings": {"volts_ab": "12 apples", "a/b~c": 1}}],
