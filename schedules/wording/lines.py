@@ -100,6 +100,8 @@ def _overdue_text(line: DueLine, told: RuleDate) -> str:
 def _worst_open(line: DueLine) -> Iterator[str]:
     """What is to be acted on, where the line names something else; a stop has its own sentence."""
     verdict, worst = verdict_text(line.state), line.worst
+    if worst is None and line.driving and line.driving.args.get("nth"):
+        return  # a step that stands at the alarm says so itself
     if worst is None:
         counts = (told.args.get("open_count", 0) for told in line.dates)
         yield ngettext(

@@ -34,6 +34,7 @@ def test_second_switch_sends_somebody_for_the_shaking() -> None:
     assert (line.rule, line.due, line.overdue) == (5, 8, 11)
     assert "stepped up" in line.sentence
     assert "It reached the alarm: put a repair to the owner." in line.sentence
+    assert line.notes == ()
 
 
 def test_second_switch_in_eleven_months_is_a_failure_of_its_own_each_time() -> None:
