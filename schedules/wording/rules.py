@@ -133,12 +133,12 @@ def _hours(told: RuleDate) -> str:
         source=words(_INTERVAL_FROM, told.why),
         day=day_text(args["done_day"]),
     )
-    meter = int(args.get("meter", 0))
-    if meter in _BY_METER:
-        return text + _BY_METER[meter].format(
+    by_meter = _BY_METER.get(int(args.get("meter", 0)))
+    if by_meter:
+        return text + by_meter.format(
             hours=figure(round(args["known_hours"]), "h"), day=day_text(args["known_day"])
         )
-    if meter == SET_ASIDE:
+    if args.get("meter") == SET_ASIDE:
         return text + _(". The hour meter does not fit the kitchen's hours and is set aside.")
     return text + _(" by the kitchen's hours.")
 
