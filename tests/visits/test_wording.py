@@ -126,6 +126,12 @@ def test_sentence_when_insulation_is_low_then_it_names_what_it_is_below() -> Non
     }
 
 
+def test_sentence_when_a_reading_is_only_bounded_then_its_sign_stands() -> None:
+    shaking = {"vibration_curb_mm_s": Reading(0.7, "in/s", ">")}
+    (told,) = sentences(shaking, vibration_detector="peak").values()
+    assert "> 0.7 in/s peak, at or above 0.625 in/s" in told
+
+
 def test_sentence_when_something_is_missing_then_named_in_words() -> None:
     told = sentences({"insulation_megohm": 3.0})
     assert told == {"missing": "Cannot judge insulation without the winding's temperature."}

@@ -94,7 +94,7 @@ def _by_factor(
     }  # fmt: skip
     return Judgement(
         "amps", f"amps.{code}", verdict, "motor", name, case.limits.basis("current_stop_ratio"),
-        legs[name].typed, "A", bands.cuts[max(place - 1, 0)], args,
+        legs[name].typed, "A", bands.cuts[max(place - 1, 0)], args, legs[name].qualifier,
     )  # fmt: skip
 
 

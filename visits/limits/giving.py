@@ -48,6 +48,7 @@ def in_bands(
     return Judgement(
         subject, f"{subject}.{bands.codes[index]}", verdicts[index], QUANTITIES[quantity].item,
         quantity, basis, reading.typed, reading.unit, _limit(bands, verdicts, index), args,
+        reading.qualifier,
     )  # fmt: skip
 
 

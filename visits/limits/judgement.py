@@ -19,7 +19,8 @@ class Judgement:
     ``item`` is the maintainable item, ``quantity`` the registry's name of the reading that decided.
     ``value`` and ``limit`` are in ``unit``, which is as typed where limits are kept by unit;
     ``limit`` is the boundary crossed, or for *within* the next one.  ``args`` are what the sentence
-    for ``code`` needs (see ``CODES``).
+    for ``code`` needs (see ``CODES``).  ``qualifier`` is the value's own: a meter that ended at its
+    range, or began above, showed only that much.
     """
 
     subject: str
@@ -32,6 +33,7 @@ class Judgement:
     unit: str = ""
     limit: float | None = None
     args: Mapping[str, Any] = field(default_factory=dict)
+    qualifier: str = ""
 
 
 MISSING = "missing"

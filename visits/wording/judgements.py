@@ -102,7 +102,7 @@ class _Figures(dict[str, str]):
             case "subject":
                 return subject_words(judged.subject)
             case "value":
-                return figure(judged.value, judged.unit)
+                return _sign(judged) + figure(judged.value, judged.unit)
             case "limit":
                 return figure(judged.limit, judged.unit)
             case "place":
@@ -178,9 +178,15 @@ def _clauses(judgement: Judgement) -> dict[str, str]:
     if "thermoplastic_megohm" in args:
         plastic, setting = args["thermoplastic_megohm"], args["thermosetting_megohm"]
         worse = [megohm for megohm in (plastic, setting) if megohm is not None]
-        clauses["corrected"] = figure(min(worse, default=None), "megohm")
+        clauses["corrected"] = _sign(judgement) + figure(min(worse, default=None), "megohm")
         clauses["ways"] = _ways(plastic, setting)
     return clauses
+
+
+def _sign(judgement: Judgement) -> str:
+    """What stands before a value that is only bounded: ``> 0.7 in/s``."""
+    signs = {"<": "< ", ">": "> ", "over": "> "}
+    return signs.get(judgement.qualifier, "") if judgement.value is not None else ""
 
 
 def _full_load(judgement: Judgement) -> str:
