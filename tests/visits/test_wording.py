@@ -126,6 +126,16 @@ def test_sentence_when_insulation_is_low_then_it_names_what_it_is_below() -> Non
     }
 
 
+def test_sentence_when_the_rating_in_use_is_only_suggested_then_says_so() -> None:
+    readings = {"volts_ab_v": 229.0, "amps_a_a": 3.0}
+    judged = judge(readings, plate=PLATE, feed=Feed(), context=Context())
+    (told,) = [judgement_sentence(each) for each in judged if each.subject == "amps"]
+    assert told == (
+        "3 A: not above full load, 3.2 A. Nobody has recorded seeing, at the connections, which "
+        "rating is in use."
+    )
+
+
 def test_sentence_when_a_reading_is_only_bounded_then_its_sign_stands() -> None:
     shaking = {"vibration_curb_mm_s": Reading(0.7, "in/s", ">")}
     (told,) = sentences(shaking, vibration_detector="peak").values()

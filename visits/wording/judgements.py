@@ -29,6 +29,7 @@ from visits.wording.owners import (
 )
 from visits.wording.sentences import BECAUSE, CANNOT, MEASURED, SEEN
 
+_BY_RATING = ("amps", "overload", "breaker")
 _LISTS = {"volts": "V", "legs": "A", "poles": "ohm"}
 _UNITS = {
     "low": "V", "high": "V", "suggested_v": "V", "service_volts": "V", "full_load_a": "A",
@@ -43,7 +44,10 @@ def judgement_sentence(judgement: Judgement) -> str:
     if pattern is None:
         state = words(STATES, str(judgement.value))
         return upper_first(f"{subject_words(judgement.subject)}: {state}.")
-    return upper_first(pattern.format_map(_Figures(judgement)))
+    told = upper_first(pattern.format_map(_Figures(judgement)))
+    if judgement.subject in _BY_RATING and judgement.args.get("suggested"):
+        told += " " + _("Nobody has recorded seeing, at the connections, which rating is in use.")
+    return told
 
 
 def owner_sentence(judgement: Judgement) -> str:
