@@ -14,7 +14,7 @@ from django.utils import timezone
 
 from fleet.models import Owner
 from schedules.models import Notice
-from schedules.notices.outbox import LEASE
+from schedules.notices.outbox import LEASE, WAITS
 from schedules.notices.sending import message_id
 from schedules.proofs.mail_counting import MailCount, count_mail
 from schedules.proofs.ordeals import Ordeals
@@ -25,12 +25,14 @@ Tell = Callable[[str], object]
 SENDERS = 4
 SPEED = 200
 """The lease of five minutes lasts 1.5 s, and the first waits 0.3, 1.5, 4.5 and 18 s."""
+APART_S = WAITS[0].total_seconds() / SPEED / 2
+"""Nobody tries a message again so soon after another: a wait or a lease lies between."""
 TURN_S = 120
 """Between two rounds of a sender, as in the timetable."""
 KILL_EVERY_S = 1.0
 HANG_EVERY, HANG_LEASES = 3, 1.3
 """After so many kills another sender hangs, for so many leases, and then goes on."""
-ORDEALS = {"small": (4, 8), "full": (30, 40)}
+ORDEALS = {"small": (3, 8), "full": (30, 40)}
 """Of so many callers and texts one is kept waiting beyond its lease, and nobody is killed then."""
 DOWN_AFTER, DOWN_S = 0.3, 2.0
 """The server is down for so long once this share has been taken."""
@@ -73,7 +75,7 @@ def prove_mail(*, size: str, address: str, rng: Random, tell: Tell) -> MailFigur
         with forked_crew(words, about) as senders:
             outage = _Outage(server, loop, len(owed))
             _kill_until_sent(senders, outage, rng, HANG_LEASES * lease_s, PATIENCE_S[size])
-        counted = count_mail(owed, server.taken)
+        counted = count_mail(owed, server.taken, apart_s=APART_S)
         return _figures(counted, server, senders, time.monotonic() - started)
 
 

@@ -10,7 +10,8 @@ from itertools import pairwise
 
 @dataclass
 class Acceptance:
-    """One message that a server took at ``at_s``, on a clock of its own.
+    """One message that a server took at ``at_s``, on a clock of its own, having been told its
+    addressee at ``begun_s``.
 
     ``gone_on_s`` is when the sender's next command came on the same connection, None if it never
     did.  A sender goes on only once it has noted the message as sent; until then the message lies
@@ -22,6 +23,7 @@ class Acceptance:
     to: str
     at_s: float
     gone_on_s: float | None = None
+    begun_s: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -29,8 +31,9 @@ class MailCount:
     """Messages owed and taken.
 
     ``explained`` are duplicates of a message whose sender had not gone on; ``unexplained`` are
-    Message-IDs sent again after their sender had, ``missing`` those never taken,
-    ``strangers`` those that nobody was owed or that went to another address.
+    Message-IDs sent again after their sender had, ``at_once`` those that two senders had in hand
+    together, ``missing`` those never taken, ``strangers`` those that nobody was owed or that went
+    to another address.
     """
 
     owed: int
@@ -40,6 +43,7 @@ class MailCount:
     explained: int
     missing: tuple[str, ...]
     unexplained: tuple[str, ...]
+    at_once: tuple[str, ...]
     strangers: tuple[str, ...]
 
     def complaints(self) -> list[str]:
@@ -47,6 +51,7 @@ class MailCount:
         told = {
             "never arrived": self.missing,
             "came again although noted as sent": self.unexplained,
+            "were in two senders' hands at once": self.at_once,
             "came and were owed to nobody there": self.strangers,
         }
         return [
@@ -62,10 +67,12 @@ def count_mail(
     owed: Mapping[str, str],
     taken: Iterable[Acceptance],
     outages: Sequence[tuple[float, float]] = (),
+    apart_s: float = 0.0,
 ) -> MailCount:
     """Hold what was taken against ``owed``, addresses by Message-ID.
 
     ``outages`` are when the database could note nothing: a sender then goes on all the same.
+    Between two attempts at the same message at least ``apart_s`` must pass.
     """
 
     def may_follow(first: Acceptance, again: Acceptance) -> bool:
@@ -82,6 +89,12 @@ def count_mail(
         for first, again in pairwise(copies)
         if not may_follow(first, again)
     ]
+    at_once = [
+        name
+        for name, copies in by_id.items()
+        for first, again in pairwise(sorted(each.begun_s for each in copies))
+        if again - first < apart_s
+    ]
     strangers = [
         name for name, copies in by_id.items() if {each.to for each in copies} != {owed.get(name)}
     ]
@@ -93,5 +106,6 @@ def count_mail(
         explained=arrived - len(by_id) - len(unexplained),
         missing=tuple(sorted(owed.keys() - by_id.keys())),
         unexplained=tuple(unexplained),
+        at_once=tuple(at_once),
         strangers=tuple(strangers),
     )

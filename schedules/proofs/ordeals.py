@@ -47,6 +47,11 @@ class Ordeals:
         """Whether anybody waits, or just did, of whom nothing is proved should they be killed."""
         return bool(self._waiting or self._held)
 
+    @property
+    def is_calm(self) -> bool:
+        """Whether nothing else may go wrong, lest it hide what a late greeting brings about."""
+        return self._waiting > 0
+
     async def greet(self) -> None:
         """Before the greeting: now and then longer than a lease lasts."""
         self._called += 1

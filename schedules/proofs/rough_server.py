@@ -12,6 +12,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from email import message_from_bytes
 from random import Random
+from typing import NamedTuple
 
 from schedules.proofs.mail_counting import Acceptance
 from schedules.proofs.ordeals import Ordeals
@@ -32,6 +33,16 @@ HANG_UP_CODE = "421"
 
 class _HungUp(Exception):  # noqa: N818  # no error: the server's own whim
     """The server ends this connection."""
+
+
+GONE = (_HungUp, OSError, TimeoutError, asyncio.IncompleteReadError, asyncio.CancelledError)
+
+
+class _Envelope(NamedTuple):
+    """To whom the message in hand is, and since when the server knows."""
+
+    to: str = ""
+    named_s: float = 0.0
 
 
 @dataclass
@@ -71,19 +82,13 @@ class RoughServer:
         others = asyncio.all_tasks() - {asyncio.current_task()}
         for task in others:
             task.cancel()
-        await asyncio.gather(*others)
+        await asyncio.gather(*others, return_exceptions=True)
 
     async def _serve(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
         self._links.add(writer)
         try:
             await self._talk(reader, writer)
-        except (
-            _HungUp,
-            OSError,
-            TimeoutError,
-            asyncio.IncompleteReadError,
-            asyncio.CancelledError,
-        ):
+        except GONE:
             pass
         finally:
             self._links.discard(writer)
@@ -91,34 +96,35 @@ class RoughServer:
 
     async def _talk(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
         last: Acceptance | None = None
-        to = ""
+        envelope = _Envelope()
         await self.ordeals.greet()
         writer.write(b"220 rough.example\r\n")
         try:
             while line := await asyncio.wait_for(reader.readline(), self.patience_s):
                 word = line[:4].decode("ascii", "replace").upper()
-                self.ordeals.let_go(to)
+                self.ordeals.let_go(envelope.to)
                 if last and word in ("MAIL", "QUIT"):
                     # The sender goes on only once it has noted the last one as sent.
                     last.gone_on_s, last = time.monotonic(), None
                 if word == "DATA":
-                    last = await self._take(to, reader, writer)
+                    last = await self._take(envelope, reader, writer)
                 elif word == "QUIT":
                     writer.write(b"221 bye\r\n")
                     return
                 elif word == "RCPT":
-                    to = line.partition(b"<")[2].partition(b">")[0].decode()
-                    await self.ordeals.meet(to)
-                    await self._answer(writer, self._draw("RCPT", to) or "250 fine")
+                    envelope = _Envelope(_address_in(line), time.monotonic())
+                    await self.ordeals.meet(envelope.to)
+                    await self._answer(writer, self._draw("RCPT", envelope.to) or "250 fine")
                 else:
                     await self._answer(writer, "250 fine")
         finally:
-            self.ordeals.let_go(to)
+            self.ordeals.let_go(envelope.to)
 
     async def _take(
-        self, to: str, reader: asyncio.StreamReader, writer: asyncio.StreamWriter
+        self, envelope: _Envelope, reader: asyncio.StreamReader, writer: asyncio.StreamWriter
     ) -> Acceptance | None:
         """The text of one message; None where it was refused."""
+        to = envelope.to
         if refusal := self._draw("DATA", to):
             await self._answer(writer, refusal)
             return None
@@ -129,7 +135,9 @@ class RoughServer:
             await self._answer(writer, refusal)
             return None
         told = message_from_bytes(re.sub(rb"^\.\.", b".", text, flags=re.MULTILINE))
-        taken = Acceptance(str(told["Message-ID"]), str(told["To"]), time.monotonic())
+        taken = Acceptance(
+            str(told["Message-ID"]), str(told["To"]), time.monotonic(), begun_s=envelope.named_s
+        )
         self.taken.append(taken)
         # Here lies the window: taken, and the sender does not know yet.
         await self._pause()
@@ -154,9 +162,9 @@ class RoughServer:
     def _draw(self, moment: str, to: str) -> str:
         """What goes wrong now: an answer, nothing (""), or the line is dead.
 
-        Nothing while anybody is kept waiting, for that must show, nor too often.
+        Nothing while that would hide something else, nor too often.
         """
-        if self.ordeals.at_work or self._wronged[to] >= MOST_FAULTS:
+        if self.ordeals.is_calm or self._wronged[to] >= MOST_FAULTS:
             return ""
         drawn = self.rng.random()
         for answer, chance in self.whims.get(moment, ()):
@@ -168,6 +176,10 @@ class RoughServer:
                     raise _HungUp
                 return answer
         return ""
+
+
+def _address_in(line: bytes) -> str:
+    return line.partition(b"<")[2].partition(b">")[0].decode()
 
 
 @contextmanager

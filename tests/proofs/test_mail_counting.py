@@ -57,3 +57,10 @@ def test_duplicate_when_nothing_could_be_noted_then_explained(
 )
 def test_mail_when_owed_to_nobody_there_then_said(odd: Acceptance) -> None:
     assert count(odd).strangers == (odd.message_id,)
+
+
+def test_duplicate_when_two_senders_had_it_at_once_then_a_fault() -> None:
+    first = Acceptance(A, OWED[A], 1.3, gone_on_s=1.6, begun_s=1.0)
+    again = Acceptance(A, OWED[A], 1.4, gone_on_s=1.7, begun_s=1.1)
+    counted = count_mail(OWED, [first, again, took(B, 2, gone_on=True)], apart_s=0.2)
+    assert (counted.at_once, counted.unexplained) == ((A,), ())

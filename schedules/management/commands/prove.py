@@ -62,7 +62,10 @@ class Command(BaseCommand):
         for name, (_, about) in PROOFS.items():
             proof = subjects.add_parser(name, help=about)
             proof.add_argument(
-                "--size", choices=["small", "full"], default="small", help="small takes seconds"
+                "--size",
+                choices=["small", "full"],
+                default="small",
+                help="small takes at most a minute or so",
             )
             proof.add_argument("--seed", default="roof", help="draws another course of events")
             proof.add_argument("--json", action="store_true", help="print the figures as JSON")
