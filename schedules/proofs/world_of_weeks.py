@@ -19,6 +19,7 @@ from schedules.due.reckoning import reckon_fleet
 from schedules.models import Notice
 from schedules.proofs.doors import Doors
 from schedules.proofs.slow_weeks import Roof
+from schedules.proofs.stories import ADVICE
 from schedules.services import log_decision
 from visits.models import Check, Recommendation
 
@@ -87,8 +88,9 @@ class Deed:
 
 
 def decide(now: datetime) -> Iterator[Deed]:
-    """One owner declines one piece of advice of its latest letter."""
+    """One owner declines one piece of advice of its latest letter that no story is about."""
     asked = Recommendation.objects.filter(decisions=None, visit__superseded_by=None)
+    asked = asked.exclude(text=ADVICE)
     for advice in asked.select_related("fan__site").order_by("pk"):
         owner_id = advice.fan.site.owner_id
         letter = _latest(owner_id)
