@@ -22,7 +22,7 @@ from django.conf import settings
 from fleet.models import Owner, Person
 from fleet.services.keys import give_key
 from schedules.jobs.timetable import ENTRIES
-from schedules.models import Job
+from schedules.models import Job, Notice
 from schedules.proofs.browsing import Browsers
 from schedules.proofs.mail_there import Came, MailFolder
 from schedules.proofs.processes import wait_for
@@ -115,11 +115,11 @@ def _serving(folder: Path, address: str) -> Iterator[tuple[str, tuple[str, str]]
             stdout=output, stderr=output,
         )  # fmt: skip
     try:
-        wait_for(lambda: b"dispatcher" in log.read_bytes() or bool(process.poll()), PATIENCE_S)
-        if b"dispatcher" not in log.read_bytes():
-            raise ValueError(f"serve did not come up: {log.read_text()[-600:]}")
+        wait_for(lambda: b"stops it" in log.read_bytes() or bool(process.poll()), PATIENCE_S)
         told = re.search(r"dispatcher +(\S+) +(\S+)", log.read_text())
-        yield f"http://127.0.0.1:{port}", (told[1], told[2]) if told else ("", "")
+        if told is None:
+            raise ValueError(f"serve did not come up: {log.read_text()[-600:]}")
+        yield f"http://127.0.0.1:{port}", (told[1], told[2])
     finally:
         process.terminate()
         process.wait(PATIENCE_S)
@@ -192,6 +192,9 @@ class _Course:
         told = {key for story in stories for key in story.dues}
         if strangers := sorted(came.keys() - told):
             yield f"Nobody was owed {', '.join(strangers)}."
+        # a letter sent twice would lie there once, for the same Message-ID has the same file
+        if again := Notice.objects.exclude(tries=1).count():
+            yield f"{again} letters were not sent at the first try, and once."
         yield from self._misdirected()
         yield from self._unheeded()
 

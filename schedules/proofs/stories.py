@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 from fleet.models import Fan, Person, Site
 from schedules.bookings.services import Terms
@@ -84,6 +84,11 @@ class Stories:
     doors: Doors
     office: str
     told: list[Story] = field(default_factory=list)
+    _advice: Story = field(init=False)
+    _roof: Site = field(init=False)
+    _terms: Terms = field(init=False)
+    _booking: UUID = field(init=False)
+    _changes: list[datetime] = field(default_factory=list)
 
     def begin(self, now: datetime) -> None:
         """A fault advised on twice, a stop, a fan out of service, a kitchen asked, a day booked."""
@@ -163,7 +168,6 @@ class Stories:
         monday = today + DAY * (8 - today.isoweekday())
         self._terms = Terms(person, monday, 540, 660, "key with the porter")
         self._booking = self.doors.book(self._roof, self._terms, now)
-        self._changes: list[datetime] = []
 
     def _day(self) -> Story:
         terms, zone = self._terms, self._roof.time_zone
