@@ -27,7 +27,7 @@ def test_start_when_read_then_names_only_operations_that_there_are() -> None:
 
 
 def test_start_when_read_then_leads_back_to_the_pages() -> None:
-    assert schema()["info"]["description"] == START
+    assert schema()["info"]["description"].startswith(START)
     assert "](/)" in START
 
 

@@ -150,7 +150,7 @@ def test_visit_when_everything_is_told_then_all_of_it_reads(fan: Fan, dana: Pers
         "Rain all morning.", "north pin sheared",
         "Finding act Hinge; cause not known; degraded; pin sheared.",
         "Done Hinge repaired for the time being; bolt.",
-        "Advice Hinge: Renew it; 120.00 quoted; answer of Thu 5 Mar 2026: declined, “Not now”.",
+        "Advice Hinge: Renew it; 120 USD quoted; answer of Thu 5 Mar 2026: declined, “Not now”.",
         "Not reached Curb; weather.",
         "Answer Hinge: declined; “Not now”. Asked was: Renew it.",
     )  # fmt: skip
