@@ -5,12 +5,14 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
+from django.core.exceptions import PermissionDenied
 from django.urls import reverse
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from config.collisions import in_one_transaction
-from fleet.models import OwnerLink, Site
+from fleet.models import OwnerLink, Person, Site
 from schedules.answering import Given, NotAnsweredError, Shown, refuse_flood, tell, who_text
 from schedules.notices.answered import Said
 from schedules.owner_page.gathering import read_visit
@@ -66,6 +68,29 @@ def answer_visit(
     return row
 
 
+@in_one_transaction
+def note_visit_answer(*, site: Site, given: Given, by: Person, now: datetime) -> VisitAnswer:
+    """Record what the owner said by phone or letter; it is confirmed as one given by a link.
+
+    Raises NotAnsweredError where no visit there waits for a yes, PermissionDenied for who does not
+    plan.
+    """
+    if not by.plans:
+        raise PermissionDenied("Only managers and dispatchers note what owners say to visits.")
+    held = Site.objects.select_for_update(of=("self",), no_key=True).select_related("owner")
+    site = held.get(pk=site.pk)
+    file = read_visit(by, site, now)
+    if file is None or file.beyond.answer:
+        raise NotAnsweredError("unneeded")
+    row = VisitAnswer.objects.create(
+        site=site, year_on=file.beyond.year_on, number=file.beyond.number, answer=given.answer,
+        decided_on=now.astimezone(site.zone).date(), decided_by=given.name, note=given.note,
+        recorded_by=by, shown=file.shown, received_at=now,
+    )  # fmt: skip
+    tell(site.owner, _said(row, now), now, is_question=not row.is_answer)
+    return row
+
+
 def _same(there: VisitAnswer, link: OwnerLink, given: Given) -> VisitAnswer:
     told = Given(there.answer, there.decided_by, note=there.note)
     if there.link_id != link.pk or told != given:
@@ -78,10 +103,20 @@ def _said(row: VisitAnswer, now: datetime) -> Said:
         period=str(row.pk),
         subject=words(SUBJECTS, row.answer).format(site=row.site.name),
         heading=_("{site}: {answer}").format(site=row.site.name, answer=visit_answer_text(row)),
-        who=who_text(row.decided_by, now.astimezone(row.site.zone)),
+        who=_who(row, now.astimezone(row.site.zone)),
         shown=row.shown,
         next=words(NEXT, row.answer),
         path=reverse("site_page", args=[row.site_id]),
+    )
+
+
+def _who(row: VisitAnswer, local: datetime) -> str:
+    if row.recorded_by is None:
+        return who_text(row.decided_by, local)
+    return _("Told to us by {name}, noted by {by} on {when}.").format(
+        name=row.decided_by,
+        by=row.recorded_by.get_full_name() or row.recorded_by.username,
+        when=date_format(local, "D j M Y, H:i e"),
     )
 
 

@@ -16,7 +16,7 @@ from schedules.due.lines import DueLine, lines_of, section_of
 from schedules.due.lists import PageKeyError, overdue
 from schedules.due.local_days import LocalDays
 from schedules.models import DueState
-from visits.models import Event, Visit
+from visits.models import Event, Visit, VisitAnswer
 
 PAGE = 50
 NEWEST = 12
@@ -146,14 +146,24 @@ def bought_for(site: Site, today: date) -> Bought | None:
     return Bought(agreement, year_on, len(walks_since([site.pk], year_on).get(site.pk, ())))
 
 
-def newest_entries(site: Site) -> list[Visit | Event]:
-    """The last visits and events, newest first."""
+SiteEntry = Visit | Event | VisitAnswer
+
+
+def newest_entries(site: Site) -> list[SiteEntry]:
+    """The last visits, events and answers to visits beyond those bought, newest first."""
     visits = Visit.objects.standing().filter(site=site).select_related("technician")[:NEWEST]
     events = Event.objects.standing().filter(site=site).select_related("fan", "system")[:NEWEST]
-    entries: list[Visit | Event] = [*visits, *events]
+    answers = VisitAnswer.objects.filter(site=site).order_by("-received_at")[:NEWEST]
+    entries: list[SiteEntry] = [*visits, *events, *answers]
     return sorted(entries, key=entry_day, reverse=True)[:NEWEST]
 
 
-def entry_day(entry: Visit | Event) -> date:
+def entry_day(entry: SiteEntry) -> date:
     """The local day an entry belongs to."""
-    return entry.local_on if isinstance(entry, Visit) else entry.ended_on
+    match entry:
+        case Visit():
+            return entry.local_on
+        case Event():
+            return entry.ended_on
+        case VisitAnswer():
+            return entry.decided_on

@@ -106,9 +106,11 @@ def read_owner_file(link: OwnerLink, now: datetime) -> OwnerFile:
     )
 
 
-def owner_lines(link: OwnerLink, now: datetime, **which: object) -> list[DueLine]:
-    """Due lines of the link's owner, by site and tag."""
-    rows = DueState.objects.visible_to(link).filter(**which).select_related("fan", "site", "owner")
+def owner_lines(reader: object, now: datetime, **which: object) -> list[DueLine]:
+    """Due lines that a link, or somebody here, may see, by site and tag."""
+    rows = (
+        DueState.objects.visible_to(reader).filter(**which).select_related("fan", "site", "owner")
+    )
     states = list(rows.order_by("site__name", "site", "fan__tag", "fan"))
     days: LocalDays = days_at(now, {state.site.time_zone for state in states})
     return lines_of([(section_of(state, days), state) for state in states], days)
@@ -129,9 +131,9 @@ def _made_safe(fan_ids: Sequence[int]) -> Mapping[int, MadeSafe]:
     return {row.fan_id: row for row in newest_last}
 
 
-def read_visit(link: OwnerLink, site: Site, now: datetime) -> VisitFile | None:
-    """The visit beyond those bought that is due at the owner's site; None where none is."""
-    lines = owner_lines(link, now, site=site.pk)
+def read_visit(reader: object, site: Site, now: datetime) -> VisitFile | None:
+    """The visit beyond those bought that is due at a site the reader may see; None for none."""
+    lines = owner_lines(reader, now, site=site.pk)
     return next(iter(visits_beyond(lines, waiting_of(lines))), None)
 
 

@@ -18,6 +18,7 @@ from schedules.models import Notice, Subscription
 from schedules.notices.addressees import refused_among
 from schedules.notices.leaving import without_leave_link
 from schedules.notices.links import without_links
+from schedules.notices.office import office
 from schedules.notices.refusals import refused_addresses, try_again
 from schedules.wording.notices import at_text, state_text
 
@@ -45,9 +46,12 @@ def notice_list(request: HttpRequest) -> HttpResponse:
         rows = rows.filter(pk__lt=int(before))
     found = list(rows.order_by("-pk")[: PAGE + 1])
     refused = refused_among(notice.address for notice in found)
+    with timezone.override(office().zone):
+        told = [(notice, _state(notice, refused)) for notice in found[:PAGE]]
+        unreached = [(row, at_text(row.since)) for row in refused_addresses()]
     context: dict[str, Any] = {
-        "notices": [(notice, _state(notice, refused)) for notice in found[:PAGE]],
-        "refused": [(row, at_text(row.since)) for row in refused_addresses()],
+        "notices": told,
+        "refused": unreached,
         "next": found[PAGE - 1].pk if len(found) > PAGE else None,
         "left": None if before else Subscription.objects.left().select_related("owner", "person"),
     }
@@ -72,9 +76,11 @@ def _state(notice: Notice, refused: Container[str]) -> str:
 def notice_page(request: HttpRequest, notice_id: int) -> HttpResponse:
     """One message with its plain text."""
     notice = get_object_or_404(_notices(request), pk=notice_id)
+    with timezone.override(office().zone):
+        state = _state(notice, refused_among([notice.address]))
     context = {
         "notice": notice,
-        "state": _state(notice, refused_among([notice.address])),
+        "state": state,
         "text": without_leave_link(without_links(notice.text)),
     }
     return render(request, "schedules/notice_page.html", context)

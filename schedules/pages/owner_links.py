@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, cast
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -12,10 +12,13 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST
 
-from fleet.models import OwnerLink, Site
+from fleet.models import OwnerLink, Person, Site
 from fleet.services.links import address_of_link, make_link, revoke_links
 from schedules import wording
+from schedules.agreeing import note_visit_answer
+from schedules.answering import NotAnsweredError
 from schedules.kitchen_checks import ask_kitchen
+from schedules.pages.owner.forms import ToldForm
 
 
 def _site(request: HttpRequest, site_id: int) -> Site:
@@ -63,6 +66,24 @@ def ask_running(request: HttpRequest, site_id: int) -> HttpResponse:
     else:
         told = _("{owner} has no email address: ask by phone.").format(owner=site.owner.name)
         messages.error(request, told)
+    return redirect("site_page", site_id)
+
+
+@require_POST
+def note_answer(request: HttpRequest, site_id: int) -> HttpResponse:
+    """What the owner said by phone or letter to one more visit."""
+    site = _site(request, site_id)
+    form, by = ToldForm(request.POST), request.user
+    if not form.is_valid():
+        told = [str(each) for errors in form.errors.values() for each in errors]
+        messages.error(request, " ".join([_("Nothing was recorded."), *told]))
+        return redirect("site_page", site_id)
+    try:
+        note_visit_answer(site=site, given=form.given, by=cast(Person, by), now=timezone.now())
+    except NotAnsweredError:
+        messages.error(request, _("Nothing was recorded: no visit here waits for a yes any more."))
+    else:
+        messages.success(request, _("Recorded, and confirmed to the owner by email."))
     return redirect("site_page", site_id)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 from urllib.parse import urlencode
 
@@ -24,6 +25,7 @@ from schedules.due.sites import (
 )
 from schedules.pages.booking_forms import Refused, show_bookings
 from schedules.pages.lines import show
+from schedules.pages.owner.forms import ToldForm
 from schedules.pages.owner_links import links_of
 
 
@@ -63,7 +65,7 @@ def site_page(request: HttpRequest, site_id: int) -> HttpResponse:
 def show_site(request: HttpRequest, site: Site, refused: Refused | None = None) -> HttpResponse:
     """A site's page; with what was refused, and why, where somebody just tried to book."""
     days = days_at(timezone.now(), [site.time_zone])
-    today = days.of(site.time_zone)
+    today, systems = days.of(site.time_zone), systems_of(site, days)
     context = {
         "site": site,
         "today": wording.day_text(today),
@@ -72,13 +74,21 @@ def show_site(request: HttpRequest, site: Site, refused: Refused | None = None) 
         "surroundings": wording.surroundings_words(site.surroundings),
         "bought": wording.bought_text(bought_for(site, today)),
         "bookings": show_bookings(site, today, request.user, refused),
-        "systems": [_system(each, request.user) for each in systems_of(site, days)],
+        "systems": [_system(each, request.user) for each in systems],
         "entries": [wording.entry_text(entry) for entry in newest_entries(site)],
     }
     if getattr(request.user, "plans", False):
         context["links"] = links_of(site)
+        if _waits_for_a_yes(systems):
+            context["told_form"] = ToldForm()
     status = 409 if refused else 200
     return render(request, "schedules/site_page.html", context, status=status)
+
+
+def _waits_for_a_yes(systems: Iterable[SystemFans]) -> bool:
+    """Whether a visit beyond those bought is due and its owner has not answered."""
+    lines = (line for system in systems for line in system.lines if line.section != "later")
+    return any(line.beyond and not line.beyond.answer for line in lines)
 
 
 def _system(told: SystemFans, reader: object) -> dict[str, Any]:

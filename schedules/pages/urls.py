@@ -21,7 +21,7 @@ from schedules.pages.owner.entering import open_link
 from schedules.pages.owner.page import owner_page, owner_photo, owner_receipt
 from schedules.pages.owner.running import running_page, running_receipt
 from schedules.pages.owner.visit import owner_visit, owner_visit_receipt
-from schedules.pages.owner_links import ask_running, end_links, hand_over_link
+from schedules.pages.owner_links import ask_running, end_links, hand_over_link, note_answer
 from schedules.pages.sites import site_list, site_page
 from schedules.pages.status import let_parked_go, status_page
 
@@ -54,5 +54,6 @@ urlpatterns = [
     path("running/told/", running_receipt, name="running_receipt"),
     path("sites/<int:site_id>/link", hand_over_link, name="hand_over_link"),
     path("sites/<int:site_id>/end-links", end_links, name="end_links"),
+    path("sites/<int:site_id>/visit-answer", note_answer, name="note_answer"),
     path("sites/<int:site_id>/ask-running", ask_running, name="ask_running"),
 ]

@@ -141,9 +141,10 @@ def beyond_text(line: DueLine) -> str:
             if line.beyond.is_agreed
             else _("{owner} said no on {day} to this visit beyond those bought ({who}).")
         )
-        return told.format(
+        told = told.format(
             owner=line.state.owner.name, day=day_text(answer.decided_on), who=answer.decided_by
         )
+        return f"{told} “{answer.note}”" if answer.note else told
     return ngettext(
         "Needs {owner}'s yes: the one visit bought for the year from {day} is made.",
         "Needs {owner}'s yes: the {visits} visits bought for the year from {day} are made.",

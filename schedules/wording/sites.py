@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from schedules.due.sites import Bought, SystemFans, entry_day
+from schedules.due.sites import Bought, SiteEntry, SystemFans, entry_day
 from schedules.wording.days import day_text
 from schedules.wording.rules import COOKING_WORDS
-from visits.models import Event, Visit
+from schedules.wording.visit_answers import TO_VISIT
+from visits.models import Visit, VisitAnswer
 from visits.wording import EVENT_KINDS, VISIT_KINDS, words
 from visits.wording.names import Words, upper_first
 
@@ -66,9 +67,13 @@ def bought_text(bought: Bought | None) -> str:
     ).format(visits=visits, made=bought.made, day=day_text(bought.year_on))
 
 
-def entry_text(entry: Visit | Event) -> EntryText:
+def entry_text(entry: SiteEntry) -> EntryText:
     """What happened: the kind, who, and to which fan or system."""
     day = day_text(entry_day(entry))
+    if isinstance(entry, VisitAnswer):
+        told = words(TO_VISIT, entry.answer)
+        what = told.format(number=entry.number, year=day_text(entry.year_on))
+        return EntryText(day, f"{what}, {entry.decided_by}")
     if isinstance(entry, Visit):
         technician = entry.technician
         who = (technician.get_full_name() if technician else "") or entry.technician_name

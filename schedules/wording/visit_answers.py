@@ -11,14 +11,16 @@ from visits.wording import words
 from visits.wording.names import Words
 
 TO_VISIT: Words = {
-    "go_ahead": gettext_lazy("Yes to visit {number} of the year from {year}"),
-    "declined": gettext_lazy("No to visit {number} of the year from {year}"),
-    "question": gettext_lazy("A question about visit {number} of the year from {year}"),
+    "go_ahead": gettext_lazy("Yes to one more visit (number {number} in the year from {year})"),
+    "declined": gettext_lazy("No to one more visit (number {number} in the year from {year})"),
+    "question": gettext_lazy(
+        "A question about one more visit (number {number} in the year from {year})"
+    ),
 }
 
 
 def visit_answer_text(row: VisitAnswer) -> str:
-    """``Yes to visit 5 of the year from Thu 1 Jan 2026. (A. Reyes, Mon 15 Jun 2026)``."""
+    """``Yes to one more visit (number 5 in the year from Thu 1 Jan 2026). (A. Reyes, …)``."""
     told = words(TO_VISIT, row.answer).format(number=row.number, year=day_text(row.year_on))
     told = f"{told}: “{note}”" if (note := row.note.strip()) else f"{told}."
     return _("{told} ({who}, {day})").format(

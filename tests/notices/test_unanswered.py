@@ -141,7 +141,8 @@ def test_letter_then_names_owner_kitchen_fan_days_and_what_became_of_the_letters
         "Alder Kitchens: nothing heard for 2 weeks; phone 555-0117",
         "  Roof of EF-1\n    EF-1: overdue by 75 days. Walk-through: last complete one",
         f"Week 25, to {ADDRESS}: Overdue: exhaust fan EF-1 at Roof of EF-1. Sent Mon 15 Jun 2026",
-        f"Week 26, to {ADDRESS}: Overdue: exhaust fan EF-1 at Roof of EF-1. Owed since",
+        f"Week 26, to {ADDRESS}: Overdue: exhaust fan EF-1 at Roof of EF-1. Written Mon 22 Jun",
+        "09:00 CDT; goes within minutes.",
     ):
         assert part in letter.text
 

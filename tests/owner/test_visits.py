@@ -66,7 +66,7 @@ def test_answer_then_recorded_with_what_was_shown(browser: Client, kitchen: Kitc
 def test_yes_then_the_visit_is_ours_to_make(
     browser: Client, kitchen: Kitchen, dana: Person
 ) -> None:
-    say(browser, kitchen)
+    say(browser, kitchen, note="after 3 pm")
     page = said(browser.get("/o/"))
     owe = part(page, "We owe you", "What you answered")
     assert ("EF-2" in owe, f"You said yes to this visit on {day_text(TODAY)}." in owe) == (
@@ -75,7 +75,7 @@ def test_yes_then_the_visit_is_ours_to_make(
     assert "One more visit" not in part(page, "We need from you", "We owe you")
     for path in ("/", f"/fans/{kitchen.fan.pk}/", f"/sites/{kitchen.site.pk}/"):
         words = f"Alder Kitchens said yes on {day_text(TODAY)} to this visit beyond those bought"
-        assert words in said(signed_in(dana).get(path))
+        assert f"{words} ({NAME}). “after 3 pm”" in said(signed_in(dana).get(path))
 
 
 def letters(kitchen: Kitchen) -> list[Any]:
@@ -92,10 +92,10 @@ def test_no_then_neither_asked_nor_owed_and_the_weekly_letter_is_silent(
     page = said(browser.get("/o/"))
     asked = part(page, "We need from you", "Your kitchens").partition("What you answered")
     assert "EF-2" not in asked[0]
-    assert "No to visit 2 of the year from" in asked[2]
+    assert "No to one more visit (number 2 in the year from" in asked[2]
     assert (len(before), letters(kitchen)) == (1, [])
     words = f"Alder Kitchens said no on {day_text(TODAY)} to this visit beyond those bought"
-    assert words in said(signed_in(dana).get("/"))
+    assert f"{words} ({NAME})." in said(signed_in(dana).get("/"))
 
 
 def test_no_when_a_fan_is_at_a_stop_then_the_weekly_letter_still_names_it(
@@ -137,7 +137,7 @@ def test_question_then_told_to_the_dispatcher_and_still_asked(
     letter = Notice.objects.get(person=office)
     assert (letter.kind, "What does it cost?" in letter.text) == ("told", True)
     need = part(said(browser.get("/o/")), "We need from you", "We owe you")
-    assert "You asked: A question about visit 2" in need
+    assert "You asked: A question about one more visit (number 2 in" in need
 
 
 @pytest.mark.parametrize(
@@ -227,3 +227,29 @@ def test_receipt_of_another_owner_then_nowhere(
 ) -> None:
     receipt = say(browser, kitchen).headers["Location"]
     assert opened(other.link).get(receipt).status_code == 404
+
+
+def test_answer_by_phone_when_a_planner_notes_it_then_the_same_record_and_letters(
+    kitchen: Kitchen, dana: Person
+) -> None:
+    desk, words = signed_in(dana), {"answer": "go_ahead", "name": NAME, "note": "by phone"}
+    site = f"/sites/{kitchen.site.pk}/"
+    assert "They said yes or no to one more visit" in said(desk.get(site))
+    shown = said(desk.post(f"{site}visit-answer", words, follow=True))
+    assert ("Recorded" in shown, "They said yes or no" in shown) == (True, False)
+    assert f"Yes to one more visit (number 2 in the year from {day_text(STARTS)})" in shown
+    row, letter = VisitAnswer.objects.get(), Notice.objects.get(address=ADDRESS)
+    assert (row.number, row.recorded_by, row.link) == (2, dana, None)
+    assert f"Told to us by {NAME}, noted by" in letter.text
+    again = said(desk.post(f"{site}visit-answer", words, follow=True))
+    assert ("Nothing was recorded" in again, VisitAnswer.objects.count()) == (True, 1)
+
+
+def test_answer_by_phone_when_something_is_wrong_or_others_note_it_then_nothing_recorded(
+    kitchen: Kitchen, dana: Person, theo: Person
+) -> None:
+    path, words = f"/sites/{kitchen.site.pk}/visit-answer", {"answer": "go_ahead", "name": NAME}
+    told = said(signed_in(dana).post(path, {"answer": "maybe", "name": ""}, follow=True))
+    assert ("Choose yes or no." in told, "Type your name" in told) == (True, True)
+    assert signed_in(theo).post(path, words).status_code == 404
+    assert VisitAnswer.objects.count() == 0

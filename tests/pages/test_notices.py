@@ -58,10 +58,10 @@ def test_notices_when_nobody_is_signed_in_then_asks_to(client: Client) -> None:
 @pytest.mark.parametrize(
     ("outcome", "words"),
     [
-        ({}, "Owed since Mon 15 Jun 2026, 12:00 UTC"),
-        ({"sent_at": NOW}, "Sent Mon 15 Jun 2026, 12:00 UTC."),
+        ({}, "Written Mon 15 Jun 2026, 07:00 CDT; goes within minutes."),
+        ({"sent_at": NOW}, "Sent Mon 15 Jun 2026, 07:00 CDT."),
         ({"given_up_at": NOW, "fault": "550 no such box"}, "Given up Mon 15 Jun"),
-        ({"tries": 2, "fault": "451 busy"}, "Tried 2 times, again after Mon 15 Jun"),
+        ({"tries": 2, "fault": "451 busy"}, "Tried 2 times; next try after Mon 15 Jun"),
     ],
 )
 def test_notices_then_say_what_became_of_each(

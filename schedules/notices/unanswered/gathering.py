@@ -51,7 +51,7 @@ def unanswered_letters(now: datetime) -> Iterator[Letter | Unreachable]:
     if silent is None:
         return
     for person in people:
-        yield to_person(KIND, person, period, partial(unanswered_words, silent))
+        yield to_person(KIND, person, period, partial(unanswered_words, silent, here.zone))
 
 
 def _silent(local: datetime, clocks: Clocks) -> SilentOwners | None:

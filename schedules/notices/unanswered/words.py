@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 from operator import attrgetter
+from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -75,11 +77,13 @@ class OwnerWords:
     more_letters: str
 
 
-def unanswered_words(silent: SilentOwners) -> LetterWords:
-    """The letter of one week."""
+def unanswered_words(silent: SilentOwners, zone: ZoneInfo) -> LetterWords:
+    """The letter of one week; times by the office's clock."""
     more = len(silent.owners) - MOST_OWNERS
+    with timezone.override(zone):
+        owners = [_owner(each, silent.lines) for each in silent.owners[:MOST_OWNERS]]
     context = {
-        "owners": [_owner(each, silent.lines) for each in silent.owners[:MOST_OWNERS]],
+        "owners": owners,
         "more": _more_owners(more) if more > 0 else "",
         "page": settings.PUBLIC_URL + reverse("due_list"),
     }

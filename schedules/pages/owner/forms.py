@@ -26,7 +26,8 @@ class NameField(forms.CharField):
     def __init__(self, **kwargs: Any) -> None:
         kwargs.setdefault("error_messages", {"required": _("Type your name: it stands under it.")})
         widget = forms.TextInput(attrs={"autocomplete": "name"})
-        super().__init__(max_length=LONGEST_NAME, label=_("Your name"), widget=widget, **kwargs)
+        kwargs.setdefault("label", _("Your name"))
+        super().__init__(max_length=LONGEST_NAME, widget=widget, **kwargs)
 
     def clean(self, value: Any) -> str:
         text = " ".join(str(super().clean(value)).split())
@@ -99,6 +100,18 @@ class VisitForm(AnswerForm):
         ],
         complaint=_("Choose one of the three."),
     )
+
+
+class ToldForm(AnswerForm):
+    """What an owner said by phone or letter to one more visit, as somebody here notes it."""
+
+    answer = Choice(
+        choices=[(VisitAnswer.Answer.GO_AHEAD, _("Yes")), (VisitAnswer.Answer.DECLINED, _("No"))],
+        complaint=_("Choose yes or no."),
+    )
+    name = NameField(label=_("Who said so"))
+    note = NoteField(label=_("A note"))
+    page = None  # type: ignore[assignment]  # no page was shown
 
 
 class AdviceForm(AnswerForm):
