@@ -23,10 +23,9 @@ from visits.models import MadeSafe, Recommendation
 
 @dataclass(frozen=True)
 class OwnerFile:
-    """Lines of the owner's fans by site, advice that stands, visits due beyond those bought, what
-    waiting costs and who made safe.
+    """Lines of the owner's fans by site, advice that stands, visits due beyond those bought.
 
-    ``waiting`` and ``made_safe`` are by fan id.
+    ``waiting``, what waiting costs, and ``made_safe`` are by fan id.
     """
 
     lines: Sequence[DueLine]

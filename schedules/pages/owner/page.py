@@ -35,6 +35,7 @@ def owner_page(request: HttpRequest, link: OwnerLink) -> HttpResponse:
         "owner": link.owner,
         "stopped": [show_fan(file, line) for line in file.stopped],
         "owed": [show_fan(file, line) for line in file.owed],
+        "is_overdue": any(line.days_over for line in file.lines),
         "unsettled": any(line.booked is None for line in file.owed),
         "visits": [(show_visit(each.site, each), each) for each in file.asked_visits],
         "open": [show_advice(each) for each in file.open_advice],
