@@ -250,6 +250,6 @@ def test_answer_by_phone_when_something_is_wrong_or_others_note_it_then_nothing_
 ) -> None:
     path, words = f"/sites/{kitchen.site.pk}/visit-answer", {"answer": "go_ahead", "name": NAME}
     told = said(signed_in(dana).post(path, {"answer": "maybe", "name": ""}, follow=True))
-    assert ("Choose yes or no." in told, "Type your name" in told) == (True, True)
+    assert ("Choose yes or no." in told, "Type who said so" in told) == (True, True)
     assert signed_in(theo).post(path, words).status_code == 404
     assert VisitAnswer.objects.count() == 0

@@ -23,9 +23,9 @@ LATER, QUESTION = Decision.Answer.NOT_NOW, Decision.Answer.QUESTION
 class NameField(forms.CharField):
     """A name on one line."""
 
-    def __init__(self, **kwargs: Any) -> None:
+    def __init__(self, *, autocomplete: str = "name", **kwargs: Any) -> None:
         kwargs.setdefault("error_messages", {"required": _("Type your name: it stands under it.")})
-        widget = forms.TextInput(attrs={"autocomplete": "name"})
+        widget = forms.TextInput(attrs={"autocomplete": autocomplete})
         kwargs.setdefault("label", _("Your name"))
         super().__init__(max_length=LONGEST_NAME, widget=widget, **kwargs)
 
@@ -109,7 +109,11 @@ class ToldForm(AnswerForm):
         choices=[(VisitAnswer.Answer.GO_AHEAD, _("Yes")), (VisitAnswer.Answer.DECLINED, _("No"))],
         complaint=_("Choose yes or no."),
     )
-    name = NameField(label=_("Who said so"))
+    name = NameField(
+        label=_("Who said so"),
+        autocomplete="off",
+        error_messages={"required": _("Type who said so: it stands under it.")},
+    )
     note = NoteField(label=_("A note"))
     page = None  # type: ignore[assignment]  # no page was shown
 
