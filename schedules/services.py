@@ -13,6 +13,7 @@ from django.db import DatabaseError, transaction
 from django.db.models import Exists, OuterRef
 
 from config.collisions import collided, in_one_transaction
+from config.committing import committing
 from fleet.imports.columns import BY_KEY
 from fleet.imports.complaints import Complaint
 from fleet.imports.plan import Motor
@@ -53,56 +54,82 @@ class Logged:
 
     ``reckoned`` is false where dates could not be reckoned: the record is kept all the same and the
     fans stay marked for the next pass.  ``truth`` is all that is on record of these fans, where it
-    was read anyway.
+    was read anyway.  ``told`` is what ``tell`` made of the rest.
     """
 
     recorded: Noted
     due: tuple[DueState, ...]
     reckoned: bool
     truth: Truth | None = None
+    told: Any = None
 
 
-def log_visit(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
+Tell = Callable[[Logged], Any]
+"""What somebody hears of it, made while the database commits."""
+
+
+def _nothing(_: Logged) -> None:
+    """Nobody listens."""
+
+
+def log_visit(
+    *, payload: Mapping[str, Any], by: Person | None, now: datetime, tell: Tell = _nothing
+) -> Logged:
     """Record a visit or a correction of one and give each touched fan its new dates.
 
     Raises PayloadError with every complaint, PayloadConflictError where the id is taken.
     """
-    return _logged(partial(record_visit, payload=payload, by=by, now=now), now)
+    return _logged(partial(record_visit, payload=payload, by=by, now=now), now, tell)
 
 
-def log_event(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
+def log_event(
+    *, payload: Mapping[str, Any], by: Person | None, now: datetime, tell: Tell = _nothing
+) -> Logged:
     """Record what happened between visits; raises as ``log_visit``."""
-    return _logged(partial(record_event, payload=payload, by=by, now=now), now)
+    return _logged(partial(record_event, payload=payload, by=by, now=now), now, tell)
 
 
-def log_decision(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
+def log_decision(
+    *, payload: Mapping[str, Any], by: Person | None, now: datetime, tell: Tell = _nothing
+) -> Logged:
     """Record an owner's answer; raises as ``log_visit``."""
-    return _logged(partial(record_decision, payload=payload, by=by, now=now), now)
+    return _logged(partial(record_decision, payload=payload, by=by, now=now), now, tell)
 
 
-def log_closing(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Logged:
+def log_closing(
+    *, payload: Mapping[str, Any], by: Person | None, now: datetime, tell: Tell = _nothing
+) -> Logged:
     """Close a finding with its reason; raises as ``log_visit``."""
-    return _logged(partial(close_finding, payload=payload, by=by, now=now), now)
+    return _logged(partial(close_finding, payload=payload, by=by, now=now), now, tell)
 
 
 class _NotReckonedError(Exception):
     """Something failed while dates were reckoned: the transaction is lost with it."""
 
 
-def _logged(record: Callable[[], Noted], now: datetime) -> Logged:
+def _logged(record: Callable[[], Noted], now: datetime, tell: Tell) -> Logged:
     """Record and reckon in one transaction; without dates where reckoning would lose the record."""
     try:
-        return _record_and_reckon(record, now)
+        logged = _record_and_reckon(record, now, tell)
     except _NotReckonedError:
         recorded = in_one_transaction(record)()
-        return Logged(recorded, _due_rows(recorded.fan_ids), reckoned=False)
+        logged = Logged(recorded, _due_rows(recorded.fan_ids), reckoned=False)
+    return logged if logged.truth else replace(logged, told=tell(logged))
 
 
 @in_one_transaction
-def _record_and_reckon(record: Callable[[], Noted], now: datetime) -> Logged:
+def _record_and_reckon(record: Callable[[], Noted], now: datetime, tell: Tell) -> Logged:
     recorded = record()
-    if not recorded.created:
-        return _recalled(recorded)
+    logged = _reckoned(recorded, now) if recorded.created else _recalled(recorded)
+    if logged.truth is None:
+        return logged
+    # With all of it at hand nothing is asked of the database in order to tell.
+    with committing():
+        return replace(logged, told=tell(logged))
+
+
+def _reckoned(recorded: Noted, now: datetime) -> Logged:
+    """The new dates of what has just been recorded."""
     try:
         report = _reckon(sorted(recorded.fan_ids), now, tell=True)
     except NOT_RECKONED as error:

@@ -24,7 +24,7 @@ Service = Callable[..., Logged]
 def post(service: Service, request: Request) -> Response:
     """Log the body: 201 with the answer, 200 where it was there already."""
     logged = take(service, request.data, request.user)
-    return Response(answer(logged), status=status_of(logged))
+    return Response(logged.told, status=status_of(logged))
 
 
 def status_of(logged: Logged) -> int:
@@ -33,14 +33,14 @@ def status_of(logged: Logged) -> int:
 
 
 def take(service: Service, payload: Any, by: Any) -> Logged:
-    """Log one payload; a ProblemError of 400 or 409 says why it cannot be taken."""
+    """Log one payload and answer it; a ProblemError of 400 or 409 says why it cannot be taken."""
     if not isinstance(payload, Mapping):
         remedy = 'write {"id": ..., ...}'
         raise InvalidError(
             [{"pointer": "#", "problem": "here an object is wanted", "remedy": remedy}]
         )
     try:
-        return service(payload=payload, by=by, now=timezone.now())
+        return service(payload=payload, by=by, now=timezone.now(), tell=answer)
     except PayloadError as error:
         raise InvalidError([fault_of(each) for each in error.complaints]) from error
     except PayloadConflictError as error:
