@@ -51,8 +51,9 @@ def mann_kendall(x: ArrayLike, y: ArrayLike) -> MannKendall:
 
     x, y : float, shape (K,), in any order; pairs with a NaN are left out
 
-    Exact for up to ``EXACT_UP_TO`` readings; if both x and y have ties, only while few enough
-    intermediate states arise (always for up to 12 readings).  With fewer than two distinct x or y
+    Exact for up to ``EXACT_UP_TO`` readings; if both x and y have ties, for up to 20 of them, and
+    only while few enough intermediate states arise: always for up to 16 readings, and for 20 where
+    no more than three days are read twice.  With fewer than two distinct x or y
     there is no trend to see: every p is 1, tau NaN.
     Sources: Mann (1945), Kendall (1975); inversions of a multiset follow the Gaussian multinomial
     coefficient.  Raises SeriesError for shapes that differ, infinities or more than one axis.

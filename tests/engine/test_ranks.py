@@ -14,6 +14,7 @@ from schedules.engine import mann_kendall
 from schedules.engine.errors import SeriesError
 from schedules.engine.ranks import increasing_p, rises
 from tests.engine.given import case
+from tests.oracle.vibration_trend import kendall_p
 
 NAN = float("nan")
 SHORT = st.lists(st.tuples(st.integers(0, 4), st.integers(0, 4)), min_size=1, max_size=6)
@@ -85,6 +86,21 @@ def test_mann_kendall_when_one_order_in_twenty_then_exactly_a_twentieth() -> Non
 def test_mann_kendall_with_ties_on_both_sides_and_twelve_readings_then_exact() -> None:
     x = [1, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 10]
     assert mann_kendall(x, [5, 5, 1, 2, 3, 4, 6, 7, 8, 9, 9, 11]).method == "exact"
+
+
+# The oracle deals out readings one by one.
+@pytest.mark.parametrize(
+    ("x", "y"),
+    [
+        ([0, 1, 1, 2, 3, 4, 5, 6, 7], [3, 1, 2, 2, 5, 4, 4, 6, 7]),
+        ([n // 2 for n in range(9)], [1, 2, 2, 1, 3, 4, 4, 5, 3]),
+        ([n - n // 3 for n in range(9)], [2, 1, 3, 3, 4, 3, 5, 5, 6]),
+    ],
+)
+def test_mann_kendall_with_ties_on_both_sides_then_as_the_oracle(
+    x: list[int], y: list[int]
+) -> None:
+    assert mann_kendall(x, y).p_increasing == float(kendall_p(x, [float(n) for n in y]))
 
 
 def test_mann_kendall_of_many_readings_then_normal_as_scipy_asymptotic() -> None:
