@@ -1,27 +1,30 @@
-"""Work done while PostgreSQL commits: whoever has something to do waits for no disk."""
+"""Work done while PostgreSQL writes and commits: whoever has something to do waits for no disk."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 import psycopg
 from django.db import DEFAULT_DB_ALIAS, connections
 
+Commit = Callable[[], object]
+
 
 @contextmanager
-def committing() -> Iterator[None]:
-    """Have the transaction under way committed; on leaving it is, or DatabaseError says why not.
+def unawaited(*, few: bool = True) -> Iterator[Commit]:
+    """Have what is written inside sent without waiting for it; what is asked is waited for.
 
-    Enter it as the last thing in an ``atomic``, and ask nothing of the database inside.  SQLite,
-    and a transaction within another, commit where they end: then the work is done before.
+    Gives what sends the commit of the transaction under way; after it, ask nothing of the database.
+    On leaving all is done, or DatabaseError says what was not.  To be entered in the outermost
+    ``atomic``, and left with it.  SQLite and a transaction within another know nothing of this, nor
+    does what is not ``few`` and may be copied in: all is waited for, and committed where the
+    ``atomic`` ends.
     """
     here = connections[DEFAULT_DB_ALIAS]
-    if here.vendor != "postgresql" or len(here.atomic_blocks) != 1 or here.needs_rollback:
-        yield
+    if not few or here.vendor != "postgresql" or len(here.atomic_blocks) != 1:
+        yield lambda: None
         return
     link = here.connection
     with here.wrap_database_errors, link.pipeline(), psycopg.RawCursor(link) as cursor:
-        # sent at once; a pipeline waits for what comes of it only at its end
-        cursor.execute("COMMIT")
-        yield
+        yield lambda: cursor.execute("COMMIT")

@@ -13,7 +13,7 @@ from django.db import DatabaseError, transaction
 from django.db.models import Exists, OuterRef
 
 from config.collisions import collided, in_one_transaction
-from config.committing import committing
+from config.committing import unawaited
 from fleet.imports.columns import BY_KEY
 from fleet.imports.complaints import Complaint
 from fleet.imports.plan import Motor
@@ -24,6 +24,7 @@ from fleet.services.onboarding import brought_together, reorder_onboarding
 from schedules.due.reckoning import BLOCK, Report, reckon_fans
 from schedules.due.standings import standings
 from schedules.due.truth import Truth, read_truth
+from schedules.due.writing import MANY
 from schedules.models import DueState
 from visits.imports.report import VisitImportReport
 from visits.judging import feed_of, judge_feed, plate_of
@@ -120,23 +121,27 @@ def _logged(record: Callable[[], Noted], now: datetime, tell: Tell) -> Logged:
 @in_one_transaction
 def _record_and_reckon(record: Callable[[], Noted], now: datetime, tell: Tell) -> Logged:
     recorded = record()
-    logged = _reckoned(recorded, now) if recorded.created else _recalled(recorded)
-    if logged.truth is None:
-        return logged
-    # With all of it at hand nothing is asked of the database in order to tell.
-    with committing():
+    if not recorded.created:
+        logged = _recalled(recorded)
         return replace(logged, told=tell(logged))
-
-
-def _reckoned(recorded: Noted, now: datetime) -> Logged:
-    """The new dates of what has just been recorded."""
     try:
-        report = _reckon(sorted(recorded.fan_ids), now, tell=True)
+        with unawaited(few=len(recorded.fan_ids) < MANY) as commit:
+            logged = _reckoned(recorded, now)
+            if logged.truth is None:
+                return logged
+            # With all of it at hand nothing is asked of the database in order to tell.
+            commit()
+            return replace(logged, told=tell(logged))
     except NOT_RECKONED as error:
         if isinstance(error, DatabaseError) and collided(error):
             raise
         log.exception("fans %s were not reckoned; the next pass tries again", recorded.fan_ids)
         raise _NotReckonedError from error
+
+
+def _reckoned(recorded: Noted, now: datetime) -> Logged:
+    """The new dates of what has just been recorded."""
+    report = _reckon(sorted(recorded.fan_ids), now, tell=True)
     truth = report.truths[0] if len(report.truths) == 1 else None
     return Logged(recorded, report.states, reckoned=not report.failed, truth=truth)
 

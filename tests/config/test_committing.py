@@ -6,7 +6,8 @@ import psycopg
 import pytest
 from django.db import IntegrityError, connection, transaction
 
-from config.committing import committing
+from config.committing import unawaited
+from config.questions import run
 from fleet.models import Owner, Site
 
 pytestmark = [pytest.mark.postgres, pytest.mark.django_db(transaction=True)]
@@ -20,19 +21,33 @@ def kept_owners() -> list[str]:
 
 def test_commit_when_the_work_is_over_then_others_see_it() -> None:
     with transaction.atomic():
-        Owner.objects.create(name="Alder")
-        with committing():
-            pass
-        assert "Alder" in kept_owners()
+        with unawaited() as commit:
+            Owner.objects.create(name="Alder")
+            commit()
+        assert kept_owners() == ["Alder"]
 
 
 def test_commit_when_refused_at_the_end_then_error_and_nothing_kept() -> None:
     def write() -> None:
         with transaction.atomic():
             Owner.objects.create(name="Alder")
-            Site.objects.bulk_create([Site(owner_id=0, name="Nowhere", time_zone="UTC")])
-            with committing():
-                pass
+            with unawaited() as commit:
+                run("UPDATE fleet_owner SET phone = %s", ["1"])
+                Site.objects.bulk_create([Site(owner_id=0, name="Nowhere", time_zone="UTC")])
+                commit()
+
+    with pytest.raises(IntegrityError):
+        write()
+    assert (kept_owners(), Owner.objects.count()) == ([], 0)
+
+
+def test_write_when_refused_then_error_on_leaving_and_no_commit() -> None:
+    def write() -> None:
+        with transaction.atomic():
+            Owner.objects.create(name="Alder")
+            with unawaited() as commit:
+                run("UPDATE fleet_owner SET name = NULL WHERE name = %s", ["Alder"])
+                commit()
 
     with pytest.raises(IntegrityError):
         write()
@@ -41,7 +56,8 @@ def test_commit_when_refused_at_the_end_then_error_and_nothing_kept() -> None:
 
 def test_commit_within_another_transaction_then_that_one_decides() -> None:
     with transaction.atomic():
-        with transaction.atomic(), committing():
+        with transaction.atomic(), unawaited() as commit:
             Owner.objects.create(name="Alder")
+            commit()
         transaction.set_rollback(True)
     assert kept_owners() == []
