@@ -115,15 +115,14 @@ def _logged(record: Callable[[], Noted], now: datetime, tell: Tell) -> Logged:
     except _NotReckonedError:
         recorded = in_one_transaction(record)()
         logged = Logged(recorded, _due_rows(recorded.fan_ids), reckoned=False)
-    return logged if logged.truth else replace(logged, told=tell(logged))
+    return replace(logged, told=tell(logged)) if logged.told is None else logged
 
 
 @in_one_transaction
 def _record_and_reckon(record: Callable[[], Noted], now: datetime, tell: Tell) -> Logged:
     recorded = record()
     if not recorded.created:
-        logged = _recalled(recorded)
-        return replace(logged, told=tell(logged))
+        return _recalled(recorded)
     try:
         with unawaited(few=len(recorded.fan_ids) < MANY) as commit:
             logged = _reckoned(recorded, now)
@@ -131,12 +130,20 @@ def _record_and_reckon(record: Callable[[], Noted], now: datetime, tell: Tell) -
                 return logged
             # With all of it at hand nothing is asked of the database in order to tell.
             commit()
-            return replace(logged, told=tell(logged))
+            return _told(logged, tell)
     except NOT_RECKONED as error:
         if isinstance(error, DatabaseError) and collided(error):
             raise
         log.exception("fans %s were not reckoned; the next pass tries again", recorded.fan_ids)
         raise _NotReckonedError from error
+
+
+def _told(logged: Logged, tell: Tell) -> Logged:
+    """With its answer; should words fail, they do so again where nothing is lost by it."""
+    try:
+        return replace(logged, told=tell(logged))
+    except NOT_RECKONED:
+        return logged
 
 
 def _reckoned(recorded: Noted, now: datetime) -> Logged:

@@ -12,7 +12,7 @@ from django.db import DatabaseError
 from fleet.models import Machine
 from fleet.wording import note_sentences
 from schedules import services
-from schedules.due import reckoning
+from schedules.due import reckoning, writing
 from schedules.due.answers import read_answer
 from schedules.models import DueState
 from schedules.services import import_fleet_file, log_closing, log_event, log_visit
@@ -51,6 +51,27 @@ def test_visit_when_reckoning_breaks_then_the_visit_stays_and_the_fan_is_stale(
     assert (logged.reckoned, Visit.objects.count(), DueState.objects.stale().exists()) == (
         False, 1, True,
     )  # fmt: skip
+
+
+@pytest.mark.postgres
+@pytest.mark.django_db(transaction=True)
+def test_visit_when_dates_sent_unawaited_are_refused_then_the_visit_stays(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    make_roof()
+    monkeypatch.setattr(writing, "WRITE_ALL_OF_FEW", "SELECT 1 / 0, %s::text, %s::text, %s::text")
+    logged = log(visit(check(seen=WITHIN)))
+    assert (logged.reckoned, Visit.objects.count(), dates()[0]) == (False, 1, None)
+
+
+def test_visit_when_words_fail_then_error_but_visit_and_dates_stay() -> None:
+    def speechless(_: services.Logged) -> None:
+        raise LookupError
+
+    make_roof()
+    with pytest.raises(LookupError):
+        log_visit(payload=visit(check(seen=WITHIN)), by=None, now=NOW, tell=speechless)
+    assert (Visit.objects.count(), 1 in rules()) == (1, True)
 
 
 def test_visit_when_a_guard_is_off_then_the_fan_comes_back_due_that_day() -> None:
