@@ -26,9 +26,10 @@ def prove(root: Path, *words: str) -> dict[str, Any]:
 @pytest.mark.postgres
 def test_mail_when_senders_are_killed_and_the_server_fails_then_all_arrives(root: Path) -> None:
     figures = prove(root, "mail")
-    assert figures["distinct"] == figures["notices"] == 60
+    assert figures["distinct"] == figures["notices"] >= 60
     assert figures["duplicates"] == figures["explained"]
-    assert min(figures["kills"], figures["refusals_and_hang_ups"]) > 0
+    troubles = ("kills", "refusals_and_hang_ups", "slept_through", "overtaken")
+    assert min(figures[name] for name in troubles) > 0
 
 
 @pytest.mark.once
