@@ -19,7 +19,7 @@ from random import Random
 
 from django.conf import settings
 
-from fleet.models import Owner, Person
+from fleet.models import Owner, Person, Site
 from fleet.services.keys import give_key
 from schedules.jobs.timetable import ENTRIES
 from schedules.models import Job, Notice
@@ -210,18 +210,24 @@ class _Course:
                 yield f"{each.key} went to {each.to}."
 
     def _unheeded(self) -> Iterator[str]:
-        """Weekly letters name the advice until it is put off, not then, and again from the day."""
-        owner = Owner.objects.get(name=ADVISED).pk
+        """Weekly letters name the advice until it is put off, not then, and again from the day;
+        never on a day on which a letter of its own does.
+        """
+        site = Site.objects.filter(owner__name=ADVISED)[0]
         begun, until = (self.window.begins + after for after in (BEGIN, PUT_OFF * DAY))
-        asked = []
+        keys = {each.key for each in self.mail.came}
+        asked = set()
         for each in self.mail.came:
-            if each.key.startswith(f"overdue.owner-{owner}.") and each.seen.at > begun:
-                is_open = each.seen.at < (self.answered or until) or each.seen.at >= until
-                asked.append(is_open)
+            at = each.seen.at
+            if each.key.startswith(f"overdue.owner-{site.owner_id}.") and at > begun:
+                day = local_time(at, site.time_zone).date()
+                apart = f"advice.owner-{site.owner_id}.{day}" in keys
+                is_open = not apart and (at < (self.answered or until) or at >= until)
+                asked.add(is_open)
                 if is_open != (ADVICE in each.seen.text):
                     yield f"{each.key} asks for an answer or not, wrongly."
-        if set(asked) != {True, False}:
-            yield f"{ADVISED} had no weekly letter both before and after its answer: {asked}."
+        if asked != {True, False}:
+            yield f"{ADVISED} had no weekly letter both with and without its advice."
 
 
 def _is_about_advice(each: Came) -> bool:
