@@ -61,6 +61,11 @@ def read_compose(told: Mapping[str, str]) -> dict[str, Any]:
     return dict(filled(yaml.safe_load(text)))
 
 
+def seconds_in(duration: str) -> float:
+    """``40s`` or ``5m`` as the Compose specification writes durations."""
+    return float(duration[:-1]) * {"s": 1, "m": 60}[duration[-1]]
+
+
 def free_port() -> int:
     """A port on which nobody listens."""
     with socket.create_server(("127.0.0.1", 0)) as bound:
@@ -91,6 +96,7 @@ class Machine:
             "secret_key": secrets.token_urlsafe(50),
             "database_password": self.password or secrets.token_urlsafe(12),
             "mail_url": "smtps://mail.roofs.example",
+            "metrics_token": secrets.token_urlsafe(32),
         }
         for name in ("data", "tmp", "secrets"):
             (self.folder / name).mkdir()
@@ -175,6 +181,5 @@ class Service:
     def stop(self) -> int:
         """Its exit code after SIGTERM, within the grace that the file gives."""
         grace = self.machine.services[self.name]["stop_grace_period"]
-        limit_s = float(grace[:-1]) * {"s": 1, "m": 60}[grace[-1]]
         self.process.terminate()
-        return self.process.wait(min(limit_s, PATIENCE_S))
+        return self.process.wait(min(seconds_in(grace), PATIENCE_S))

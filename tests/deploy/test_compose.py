@@ -9,7 +9,9 @@ from typing import Any
 
 import pytest
 
-from tests.deploy.composed import ROOT, TOLD, interpolated, read_compose
+from schedules.jobs.tasks import KILL_AFTER_S
+from schedules.jobs.timetable import TIMETABLE
+from tests.deploy.composed import ROOT, TOLD, interpolated, read_compose, seconds_in
 
 SERVICES = ("database", "redis", "prepare", "web", "worker", "timetable")
 PINNED = re.compile(r"[a-z]+:\d+\.\d+(\.\d+)?(-[a-z]+)*")
@@ -72,7 +74,7 @@ def test_services_when_read_then_no_secret_stands_in_an_environment(
     services: dict[str, Any],
 ) -> None:
     told = {(n, v) for s in services.values() for n, v in s.get("environment", {}).items()}
-    secret = {(n, v) for n, v in told if re.search("PASSWORD|SECRET|MAIL_URL", n)}
+    secret = {(n, v) for n, v in told if re.search("PASSWORD|SECRET|MAIL_URL|TOKEN", n)}
     assert {v.startswith("/run/secrets/") for n, v in secret} == {True}
     assert [v for _, v in told if re.search(r"://[^@/]*:[^@/]*@", v)] == []
 
@@ -91,6 +93,13 @@ def test_service_when_started_then_after_migrating(services: dict[str, Any], nam
     waits = services[name]["depends_on"]
     assert waits["prepare"] == {"condition": "service_completed_successfully"}
     assert waits["database"] == waits["redis"] == {"condition": "service_healthy"}
+
+
+def test_worker_when_told_to_end_then_given_the_time_of_the_longest_job(
+    services: dict[str, Any],
+) -> None:
+    longest_s = max(entry.limit.total_seconds() for entry in TIMETABLE) + KILL_AFTER_S
+    assert seconds_in(services["worker"]["stop_grace_period"]) > longest_s
 
 
 @pytest.mark.parametrize("missing", list(TOLD))

@@ -77,6 +77,9 @@ def pages_are_given_by_https_only(machine: Machine) -> None:
     assert ask(machine, "/login/", **proxied) == (200, "")
     assert ask(machine, f"/static/{sheet}", **proxied) == (200, "")
     assert ask(machine, "/login/", Host="elsewhere.example", **proxied) == (400, "")
+    token = (machine.folder / "secrets" / "metrics_token").read_text().strip()
+    assert ask(machine, "/metrics", Authorization=f"Bearer {token}") == (200, "")
+    assert ask(machine, "/metrics") == (401, "")
 
 
 def ask(machine: Machine, path: str, **headers: str) -> tuple[int, str]:
