@@ -9,6 +9,7 @@ from unicodedata import category
 _HIDDEN = ("Cc", "Cf", "Cs")
 _NOT_PLAIN = ("Co", "Cn")
 _LINES = "\n\t\r"
+_BREAKS = ("Zl", "Zp")
 _JOINERS = "\u200c\u200d"
 """Scripts such as Persian and many pictographs need them inside words."""
 
@@ -22,6 +23,16 @@ def hidden_in(text: str, *, name: bool = False) -> str:
     if text.isprintable():
         return ""
     return next((sign for sign in text if _is_hidden(sign, name)), "")
+
+
+def break_in(text: str) -> str:
+    """The first sign that ends a line or leaps within it, or nothing.
+
+    A name is one line: subjects of mail, calendars and lists are made of names.
+    """
+    if text.isprintable():
+        return ""
+    return next((sign for sign in text if sign in _LINES or category(sign) in _BREAKS), "")
 
 
 def _is_hidden(sign: str, in_name: bool) -> bool:

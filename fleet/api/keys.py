@@ -16,6 +16,7 @@ from rest_framework.exceptions import AuthenticationFailed
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from config.characters import break_in, code_point, hidden_in
 from fleet.api.register import StrictSerializer
 from fleet.models import DeviceKey, Person
 from fleet.services.keys import give_key, revoke_key
@@ -46,6 +47,12 @@ class AskedKeySerializer(StrictSerializer):
     username = serializers.CharField(max_length=150)
     password = serializers.CharField(max_length=500, trim_whitespace=False)
     name = serializers.CharField(max_length=80, help_text="the device, as its owner calls it")
+
+    def validate_name(self, name: str) -> str:
+        if sign := hidden_in(name, name=True) or break_in(name):
+            told = f"This is one line of plain text; take out {code_point(sign)}."
+            raise serializers.ValidationError(told)
+        return name
 
 
 @extend_schema_serializer(

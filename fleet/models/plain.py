@@ -8,11 +8,14 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import models
 
-from config.characters import code_point, hidden_in
+from config.characters import break_in, code_point, hidden_in
 
 
 class PlainRow(models.Model):
-    """A row whose texts hold nothing that a database refuses or nobody can see."""
+    """A row whose texts hold nothing that a database refuses or nobody can see.
+
+    What is no text of many lines is one of one line: names go into headers, calendars and lists.
+    """
 
     class Meta:
         abstract = True
@@ -30,5 +33,8 @@ class PlainRow(models.Model):
             if sign := hidden_in(value):
                 told = f"This text holds a hidden character, {code_point(sign)}; type it again."
                 faults[field.name] = [ValidationError(told, code="hidden")]
+            elif isinstance(field, models.CharField) and (sign := break_in(value)):
+                told = f"This is one line; take out the break in it, {code_point(sign)}."
+                faults[field.name] = [ValidationError(told, code="one_line")]
         if faults:
             raise ValidationError(faults)

@@ -70,6 +70,12 @@ def test_key_when_parts_are_missing_then_each_is_pointed_at() -> None:
     assert faults(nobody().post(KEYS, {})) == ["#/username", "#/password", "#/name"]
 
 
+@pytest.mark.parametrize("sign", ["\n", "\u2028", "\u202e"])
+def test_key_when_its_name_is_not_one_plain_line_then_pointed_at(sign: str) -> None:
+    body = {"username": "ted", "password": "x", "name": f"phone{sign}x"}
+    assert faults(nobody().post(KEYS, body)) == ["#/name"]
+
+
 def test_key_when_revoked_then_opens_nothing_from_that_moment(ted: Person) -> None:
     key, _ = give_key(person=ted, name="lost")
     client = by_key(ted)

@@ -9,7 +9,7 @@ from math import isfinite
 from typing import Any, TypeVar
 from uuid import UUID
 
-from config.characters import hidden_in
+from config.characters import break_in, hidden_in
 from visits.payload.complaints import Complaints, Remedy, choices_remedy, complaint
 from visits.payload.moments import Moment, UnreadableError, read_day, read_moment
 
@@ -81,12 +81,16 @@ class Fields:
         if not isinstance(value, str):
             self.complain(key, f"{name} is not a text", value, "write it in quotes")
             return ""
+        value = value.strip()
+        if longest < SHORT and break_in(value):
+            self.complain(key, f"{name} is a name, of one line", value, "write it without breaks")
+            return ""
         if len(value) > longest:
             self.complain(
                 key, f"{name} has {len(value)} characters", value, f"at most {longest} fit"
             )
             return ""
-        return value.strip()
+        return value
 
     def choice(self, key: str, known: Collection[str], *, must: bool = False) -> str:
         """One of ``known``; capitals, spaces and hyphens are forgiven."""
