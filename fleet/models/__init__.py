@@ -2,7 +2,7 @@
 
 from fleet.models.fans import Fan, Feed, Machine
 from fleet.models.keys import DeviceKey
-from fleet.models.links import OwnerLink
+from fleet.models.links import LinkGuesses, OwnerLink
 from fleet.models.owners import Agreement, Owner
 from fleet.models.people import Person, people_visible_to
 from fleet.models.sites import Site
@@ -23,6 +23,7 @@ __all__ = [
     "ExpectedCleaning",
     "Fan",
     "Feed",
+    "LinkGuesses",
     "Machine",
     "OperatingPeriod",
     "Owner",

@@ -38,6 +38,8 @@ class Fan(PlainRow):
 
     class Meta:
         ordering = ["site_id", "tag"]
+        # read every half hour: of whom nobody is mailed yet
+        indexes = [models.Index(fields=["onboarding_on"], name="fan_by_first_day")]
         constraints = [
             models.UniqueConstraint(fields=["site", "tag"], name="fan_one_tag_per_site"),
             models.CheckConstraint(

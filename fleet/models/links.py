@@ -21,6 +21,17 @@ class OwnerLinkQuerySet(models.QuerySet["OwnerLink"]):
         return self.filter(revoked_at=None, expires_at__gt=now)
 
 
+class LinkGuesses(models.Model):
+    """How many links that are none came from one address since when, on all hosts together.
+
+    ``address`` tells addresses apart and says none of them (``fleet.services.guesses``).
+    """
+
+    address = models.CharField(max_length=64, primary_key=True)
+    since = models.DateTimeField()
+    guesses = models.PositiveIntegerField()
+
+
 class OwnerLink(models.Model):
     """A link to an owner's page, or to one question about one site.
 

@@ -28,6 +28,7 @@ LEFT_OUT = frozenset(
         "axes.accessfailurelog",
         "axes.accesslog",
         "axes.accessattemptexpiration",
+        "fleet.linkguesses",
         "schedules.fanhistory",  # packed from the rest
         "schedules.job",  # whose turn it is: on another day it is all turns anyway
     }

@@ -8,13 +8,18 @@ from datetime import datetime, timedelta
 from axes.models import AccessAttempt
 from django.conf import settings
 from django.contrib.sessions.models import Session
-from django.db.models import Model, Q, QuerySet
+from django.db.models import Exists, Model, OuterRef, Q, QuerySet
 from knox.models import get_token_model
 
+from fleet.models import LinkGuesses, OwnerLink
+from fleet.services.guesses import WITHIN
 from schedules.models import DueChange
+from visits.models import Decision, RunningTold
 
 CHANGES_KEPT = timedelta(days=400)
 """A year and a month: this week can still be held against last year's."""
+LINKS_KEPT = timedelta(days=180)
+"""After a link is past its time; until then the register tells of whom a letter's link was."""
 AT_ONCE = 1_000
 
 
@@ -26,6 +31,8 @@ class Cleaned:
     sessions: int
     keys: int
     attempts: int
+    guesses: int
+    links: int
 
     @property
     def rows(self) -> int:
@@ -35,7 +42,8 @@ class Cleaned:
 
 def clean_up(*, now: datetime) -> Cleaned:
     """Throw out changes of dates older than ``CHANGES_KEPT``, sessions and devices' keys past their
-    time, and wrong passwords that no longer lock anybody out.
+    time, wrong passwords and guessed links that no longer keep anybody out, and owners' links long
+    past their time; a link by which somebody answered stays with the answer.
 
     In small transactions: nobody waits long for one, and a run that broke off goes on next time.
     """
@@ -45,7 +53,15 @@ def clean_up(*, now: datetime) -> Cleaned:
         sessions=_throw_out(Session.objects.filter(expire_date__lt=now)),
         keys=_throw_out(get_token_model().objects.filter(expiry__lt=now)),
         attempts=_throw_out(AccessAttempt.objects.filter(attempt_time__lt=locking)),
+        guesses=_throw_out(LinkGuesses.objects.filter(since__lt=now - WITHIN)),
+        links=_throw_out(_unused_links().filter(expires_at__lt=now - LINKS_KEPT)),
     )
+
+
+def _unused_links() -> QuerySet[OwnerLink]:
+    """Links that no answer names."""
+    answers = (model.objects.filter(link=OuterRef("pk")) for model in (Decision, RunningTold))
+    return OwnerLink.objects.filter(*(~Exists(each) for each in answers))
 
 
 def _throw_out(rows: QuerySet[Model]) -> int:

@@ -15,6 +15,9 @@ from django.core.management import CommandError, call_command
 from django.db import OperationalError
 
 from config.celery import app
+from fleet.models import OwnerLink
+from fleet.services.guesses import count_guess
+from fleet.services.links import make_link
 from schedules.jobs import clean_up as cleaning
 from schedules.jobs import waking
 from schedules.jobs.tasks import KILL_AFTER_S
@@ -158,6 +161,22 @@ def test_cleaning_when_rows_are_many_then_all_in_small_steps(
         fan.due_changes.create(changed_at=moment)
     monkeypatch.setattr(cleaning, "AT_ONCE", 2)
     assert (cleaning.clean_up(now=NOW).changes, fan.due_changes.count()) == (3, 1)
+
+
+@pytest.mark.django_db
+def test_cleaning_when_links_are_long_over_then_gone_but_those_that_answers_name() -> None:
+    fan = make_fan()
+    old = NOW - cleaning.LINKS_KEPT - timedelta(days=31)
+    _unused, answered, recent = (
+        make_link(owner=fan.site.owner, now=moment) for moment in (old, old, NOW)
+    )
+    fan.told_running.create(
+        link=answered, answer="running", told_by="Ada", told_on=old.date(), received_at=old
+    )
+    count_guess(address="a", now=old)
+    cleaned = cleaning.clean_up(now=NOW)
+    assert (cleaned.links, cleaned.guesses) == (1, 1)
+    assert set(OwnerLink.objects.all()) == {answered, recent}
 
 
 def test_thread_when_told_to_stop_then_ends(monkeypatch: pytest.MonkeyPatch) -> None:

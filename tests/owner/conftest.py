@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID, uuid4
 
 import pytest
-from django.core.cache import cache
 from django.test import Client
 from django.utils import timezone
 
@@ -55,14 +53,6 @@ def make_kitchen(owner: str, email: str, **advice: Any) -> Kitchen:
     link = make_link(owner=site.owner, now=timezone.now(), sent_to=email)
     row = Recommendation.objects.get(pk=UUID(told["id"]))
     return Kitchen(site.owner, site, Fan.objects.get(site=site, tag="EF-1"), row, link)
-
-
-@pytest.fixture(autouse=True)
-def nobody_missed() -> Iterator[None]:
-    """Misses of other tests are none of this one's."""
-    cache.clear()
-    yield
-    cache.clear()
 
 
 @pytest.fixture

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import datetime as dt
 import logging
+from typing import Any
 
 import pytest
-from django.core.cache import cache
 from django.test import Client, override_settings
 from django.utils import timezone
 
 from config.logs import hide_secrets
 from fleet.models import Owner, OwnerLink, Person
+from fleet.services.guesses import MOST, WITHIN, count_guess
 from fleet.services.links import address_of_link, find_by_token, make_link, revoke_links, token_of
 from schedules.models import Notice
 from schedules.notices.links import link_for, without_links
@@ -21,12 +22,6 @@ from tests.people import Roofs, signed_in
 
 NOW = timezone.now()
 SHOWN = "[the owner's link]"
-
-
-@pytest.fixture(autouse=True)
-def nobody_missed() -> None:
-    """Misses of other tests are none of this one's."""
-    cache.clear()
 
 
 @pytest.fixture
@@ -176,6 +171,36 @@ def test_link_when_guessed_too_often_then_wait_but_a_true_one_opens(
     codes = [client.get("/k/" + "a" * 26).status_code for _ in range(31)]
     assert codes == [404] * 30 + [429]
     assert client.get(path_of(link)).status_code == 302
+
+
+@pytest.mark.parametrize(
+    ("other", "refused"),
+    [
+        ("198.51.100.7", False),
+        ("2001:db8:1:2::9", True),  # RFC 6177: one network of 64 bits is one household's
+        ("2001:db8:1:3::1", False),
+    ],
+)
+def test_guesses_when_too_many_from_one_place_then_only_it_waits(
+    link: OwnerLink, other: str, refused: bool
+) -> None:
+    for _ in range(MOST):
+        assert not count_guess(address="2001:db8:1:2::1", now=NOW)
+    assert count_guess(address=other, now=NOW) is refused
+
+
+def test_guesses_when_their_time_is_over_then_counted_anew(db: None) -> None:
+    told = [count_guess(address="a", now=NOW) for _ in range(MOST + 1)]
+    assert (told[-1], count_guess(address="a", now=NOW + WITHIN)) == (True, False)
+
+
+def test_guess_beyond_what_may_be_then_nothing_is_written(
+    db: None, django_assert_num_queries: Any
+) -> None:
+    for _ in range(MOST):
+        count_guess(address="a", now=NOW)
+    with django_assert_num_queries(1):
+        count_guess(address="a", now=NOW)
 
 
 @pytest.mark.parametrize("cookie", ["", "x", "1:2:3", "e" * 9000])

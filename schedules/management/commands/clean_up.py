@@ -10,7 +10,7 @@ from typing import Any
 from django.core.management.base import BaseCommand
 from django.utils import timezone
 
-from schedules.jobs.clean_up import CHANGES_KEPT, clean_up
+from schedules.jobs.clean_up import CHANGES_KEPT, LINKS_KEPT, clean_up
 
 
 class Command(BaseCommand):
@@ -18,8 +18,9 @@ class Command(BaseCommand):
 
     help = (
         f"Throw out changes of dates older than {CHANGES_KEPT.days} days, sessions and devices' "
-        "keys past their time, and wrong passwords that no longer lock anybody out. The record of "
-        "visits and the register are never touched. The timetable does it each night."
+        "keys past their time, wrong passwords and guessed links that no longer keep anybody out, "
+        f"and owners' links that ended {LINKS_KEPT.days} days ago or more and by which nobody "
+        "answered. The record of visits is never touched. The timetable does it each night."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -32,5 +33,6 @@ class Command(BaseCommand):
             return
         self.stdout.write(
             f"Thrown out: {cleaned.changes} old changes, {cleaned.sessions} sessions, "
-            f"{cleaned.keys} keys, {cleaned.attempts} wrong passwords."
+            f"{cleaned.keys} keys, {cleaned.attempts} wrong passwords, {cleaned.guesses} counts of "
+            f"guessed links, {cleaned.links} owners' links."
         )

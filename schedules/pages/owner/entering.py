@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import datetime, timedelta
 from functools import wraps
 from typing import Any, Concatenate, ParamSpec
 from uuid import UUID
 
 from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
-from django.core.cache import cache
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -19,6 +17,7 @@ from django.views.decorators.http import require_safe
 
 from config.api.signing_in import address_of
 from fleet.models import OwnerLink
+from fleet.services.guesses import WITHIN, count_guess
 from fleet.services.links import find_by_token, find_link, note_use
 
 P = ParamSpec("P")
@@ -26,8 +25,6 @@ LASTS = timedelta(hours=8)
 """A cookie's life, our choice: a working day on one device; the letter's link opens it again."""
 SALT = "schedules.pages.owner"
 FIRST_PAGES = {OwnerLink.Purpose.PAGE: "owner_page", OwnerLink.Purpose.RUNNING: "running_page"}
-MISSES, MISSES_WITHIN_S = 30, 600
-"""Words cannot be guessed; this only keeps guessers from costing much.  Counted by process."""
 
 
 @login_not_required
@@ -37,7 +34,7 @@ def open_link(request: HttpRequest, token: str) -> HttpResponse:
     now = timezone.now()
     link = find_by_token(token, now)
     if link is None:
-        return _missed(request)
+        return _missed(request, now)
     note_use(link=link, now=now)
     answer = redirect(FIRST_PAGES[OwnerLink.Purpose(link.purpose)])
     answer.set_signed_cookie(
@@ -82,13 +79,9 @@ def _cookie(purpose: str) -> str:
     return f"owner_{purpose}"
 
 
-def _missed(request: HttpRequest) -> HttpResponse:
-    key = "missed-links-" + hashlib.sha256(address_of(request).encode()).hexdigest()
-    missed = cache.get(key, 0) + 1
-    cache.set(key, missed, MISSES_WITHIN_S)
-    if missed > MISSES:
-        return _sent_on_without_a_trace(no_link(request, status=429))
-    return _sent_on_without_a_trace(no_link(request))
+def _missed(request: HttpRequest, now: datetime) -> HttpResponse:
+    too_many = count_guess(address=address_of(request), now=now)
+    return _sent_on_without_a_trace(no_link(request, status=429 if too_many else 404))
 
 
 def _sent_on_without_a_trace(answer: HttpResponse) -> HttpResponse:
@@ -102,5 +95,5 @@ def no_link(request: HttpRequest, status: int = 404) -> HttpResponse:
     """One page for links unknown, ended, past their time or made up: nothing tells which."""
     answer = render(request, "schedules/owner/no_link.html", status=status)
     if status == 429:
-        answer.headers["Retry-After"] = str(MISSES_WITHIN_S)
+        answer.headers["Retry-After"] = str(int(WITHIN.total_seconds()))
     return answer
