@@ -9,7 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from fleet.models import Fan
-from schedules.bench.fleet import make_register, store
+from schedules.bench.fleet import SITES_PER_OWNER, make_register, store
 from schedules.bench.lives import make_lives
 from schedules.due.calendars import read_calendars
 from schedules.due.reckoning import reckon_fans
@@ -26,10 +26,10 @@ REAL_DAY = 700_000
 FILL_AT_ONCE = 20_000
 
 
-def fill_sample(fans: int) -> list[int]:
+def fill_sample(fans: int, sites_per_owner: int = SITES_PER_OWNER) -> list[int]:
     """Store fans with everything a database would hold of them, and reckon them; their ids."""
     with transaction.atomic():
-        made = make_register(0, fans)
+        made = make_register(0, fans, sites_per_owner)
         make_lives(made)
         fan_ids = [fan.pk for fan in made]
         raise_revisions(fan_ids)

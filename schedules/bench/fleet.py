@@ -38,9 +38,9 @@ def random_for(*names: object) -> Random:
     return Random("/".join(map(str, names)))  # noqa: S311  # invented lives, no secret
 
 
-def make_register(first: int, fans: int) -> list[Fan]:
+def make_register(first: int, fans: int, sites_per_owner: int = SITES_PER_OWNER) -> list[Fan]:
     """Add fans number ``first`` to ``first + fans`` with their sites, systems and owners."""
-    sites = _sites(first // FANS_PER_SITE, -(-fans // FANS_PER_SITE))
+    sites = _sites(first // FANS_PER_SITE, -(-fans // FANS_PER_SITE), sites_per_owner)
     systems = store(
         ExhaustSystem(site=site, name=f"Line {at + 1}")
         for site in sites
@@ -62,15 +62,15 @@ def store(rows: Iterable[M]) -> list[M]:
     return type(made[0])._default_manager.bulk_create(made, batch_size=ROWS_AT_ONCE)
 
 
-def _sites(first: int, count: int) -> list[Site]:
-    owner_numbers = sorted({n // SITES_PER_OWNER for n in range(first, first + count)})
+def _sites(first: int, count: int, per_owner: int) -> list[Site]:
+    owner_numbers = sorted({n // per_owner for n in range(first, first + count)})
     owners = {number: _owner(number) for number in owner_numbers}
     sites = []
     for number in range(first, first + count):
         rng = random_for("site", number)
         sites.append(
             Site(
-                owner=owners[number // SITES_PER_OWNER],
+                owner=owners[number // per_owner],
                 name=f"Kitchen {number}",
                 time_zone=rng.choice(ZONES),
                 surroundings=rng.choice(SURROUNDINGS),

@@ -19,6 +19,7 @@ from schedules.bench.engines import batch_to_scalar, slopes_to_scipy
 from schedules.bench.filling import SAMPLE, fill_sample, fill_up
 from schedules.bench.measuring import ROUNDS, medians, memory_mb
 from schedules.bench.proof import compare
+from schedules.bench.scratch import tidy
 from schedules.due.answers import ANSWER
 from schedules.due.reading import BLOCK
 from schedules.due.reckoning import reckon_fleet
@@ -156,18 +157,7 @@ def _filled(fans: int, address: str, now: datetime, tell: Tell) -> tuple[list[in
 
 def _settle(now: datetime) -> None:
     reckon_fleet(now=now, only_stale=False)
-    _tidy()
-
-
-def _tidy() -> None:
-    """What a PostgreSQL server does by itself in quiet hours.
-
-    Nobody analyzes an SQLite file, and statistics only mislead it: a column of few corrections then
-    looks like one of few distinct values, and every "not superseded" walks the whole table.
-    """
-    if connection.vendor == "postgresql":
-        with connection.cursor() as cursor:
-            cursor.execute("VACUUM ANALYZE")
+    tidy()
 
 
 def _timed(sample: list[int], now: datetime, all_changed: bool) -> dict[str, float]:
@@ -185,7 +175,7 @@ def _timed(sample: list[int], now: datetime, all_changed: bool) -> dict[str, flo
     return medians(
         works,
         {
-            "read": _tidy,
+            "read": tidy,
             "full": all_rows if all_changed else few,
             "incremental": few,
             "all_changed": all_rows,
@@ -213,7 +203,7 @@ def _disturb(one_in: int, *, known: bool = True) -> None:
             [bytes(ANSWER.itemsize)],
         )
     # What is measured is the pass, not the litter of disturbing.
-    _tidy()
+    tidy()
 
 
 def told(figures: Figures | Grown) -> str:

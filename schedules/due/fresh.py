@@ -13,9 +13,11 @@ from numpy.typing import NDArray
 
 from schedules.due.answers import ANSWER, pack_answers
 from schedules.due.reading import Stored
+from schedules.engine import restart
 from schedules.engine.due import BlockDates
 from schedules.engine.months import EPOCH_DAY
 from schedules.engine.rule import SILENT
+from schedules.engine.rules import RULE_MODULES
 
 Rows = Sequence[tuple[Any, ...]]
 COPY_HEADER = b"PGCOPY\n\xff\r\n\0" + bytes(8)
@@ -55,6 +57,7 @@ class Fresh:
             "not_before_day": block.not_before_day[chosen],
             "dates": answers[chosen],
             "worst_verdict": block.worst_verdict[chosen].astype(np.int16),
+            "made_safe_day": _made_safe_day(block)[chosen],
             "revision": stored.revision[at],
             "fan_id": np.array([stored.fan_ids[place] for place in at.tolist()], np.int64),
         }
@@ -88,6 +91,13 @@ class Fresh:
                 fan_id = self.stored.fan_ids[at]
                 moves.append((fan_id, moved_at, before[0], due_on, before[1], due_rule))
         return moves
+
+
+def _made_safe_day(block: BlockDates) -> NDArray[np.int32]:
+    """Since when fans are out of service, shape (N,); SILENT for those in service."""
+    told = block.rules[RULE_MODULES.index(restart)]
+    day = told.args[:, restart.arg_names.index("made_safe_day")]
+    return np.where(told.due_day == SILENT, SILENT, day).astype(np.int32)
 
 
 def _values(name: str, column: NDArray[Any]) -> list[Any]:

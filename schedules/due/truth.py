@@ -50,7 +50,8 @@ EVENT_COLUMNS = (
 )  # fmt: skip
 DUE_COLUMNS = (
     "fan_id", "site_id", "owner_id", "revision", "reckoned_revision", "due_on", "due_rule",
-    "overdue_after", "overdue_rule", "not_before", "dates", "worst_verdict", "fault",
+    "overdue_after", "overdue_rule", "not_before", "dates", "worst_verdict",
+    "made_safe_on", "fault",
 )  # fmt: skip
 
 

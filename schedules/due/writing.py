@@ -15,19 +15,21 @@ from schedules.models import DueState
 
 ANSWER_TYPES = {
     "due_on": "date", "due_rule": "int2", "overdue_after": "date", "overdue_rule": "int2",
-    "not_before": "date", "dates": "bytea", "worst_verdict": "int2", "revision": "int8",
-    "fan_id": "int8",
+    "not_before": "date", "dates": "bytea", "worst_verdict": "int2", "made_safe_on": "date",
+    "revision": "int8", "fan_id": "int8",
 }  # fmt: skip
 WRITE_ANSWER = """
     UPDATE schedules_duestate
     SET due_on = %s, due_rule = %s, overdue_after = %s, overdue_rule = %s, not_before = %s,
-        dates = %s, worst_verdict = %s, fault = '', reckoned_revision = revision
+        dates = %s, worst_verdict = %s, made_safe_on = %s, fault = '',
+        reckoned_revision = revision
     WHERE revision = %s AND fan_id = %s
 """
 FRESH = """
     CREATE TEMPORARY TABLE fresh_answer (
         due_day int, due_rule smallint, overdue_after_day int, overdue_rule smallint,
-        not_before_day int, dates bytea, worst_verdict smallint, revision bigint, fan_id bigint
+        not_before_day int, dates bytea, worst_verdict smallint, made_safe_day int,
+        revision bigint, fan_id bigint
     ) ON COMMIT DROP
 """
 """As ``Fresh`` names its columns, days as ordinals."""
@@ -39,7 +41,8 @@ WRITE_FRESH = """
         overdue_after = DATE '0001-01-01' + (nullif(n.overdue_after_day, 0) - 1),
         overdue_rule = nullif(n.overdue_rule, 0),
         not_before = DATE '0001-01-01' + (nullif(n.not_before_day, 0) - 1),
-        dates = n.dates, worst_verdict = n.worst_verdict, fault = '',
+        dates = n.dates, worst_verdict = n.worst_verdict,
+        made_safe_on = DATE '0001-01-01' + (nullif(n.made_safe_day, 0) - 1), fault = '',
         reckoned_revision = d.revision
     FROM fresh_answer AS n
     WHERE d.fan_id = n.fan_id AND d.revision = n.revision AND d.fan_id BETWEEN %s AND %s
@@ -58,7 +61,8 @@ WRITE_FEW = """
         UPDATE schedules_duestate AS d
         SET due_on = n.due_on, due_rule = n.due_rule, overdue_after = n.overdue_after,
             overdue_rule = n.overdue_rule, not_before = n.not_before, dates = n.dates,
-            worst_verdict = n.worst_verdict, fault = '', reckoned_revision = d.revision
+            worst_verdict = n.worst_verdict, made_safe_on = n.made_safe_on, fault = '',
+            reckoned_revision = d.revision
         FROM json_to_recordset(%s::json) AS n ({answers})
         WHERE d.fan_id = n.fan_id AND d.revision = n.revision
         RETURNING d.fan_id

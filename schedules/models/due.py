@@ -29,7 +29,8 @@ class DueState(models.Model):
     """When a fan is due and overdue, by which rules; nothing here depends on today.
 
     ``dates`` packs every rule's answer with its arguments (schedules.due.answers reads it);
-    ``worst_verdict`` and ``fault`` serve lists.  ``revision`` rises with whatever touches the fan,
+    ``worst_verdict``, ``fault`` and ``made_safe_on``, the day since which the fan is out of
+    service, serve lists and letters.  ``revision`` rises with whatever touches the fan,
     ``reckoned_revision`` is the one the answer was reckoned from; of a fan in which the two differ
     ``touched_at`` is since when.
     """
@@ -47,6 +48,7 @@ class DueState(models.Model):
     not_before = models.DateField(null=True)
     dates = models.BinaryField(null=True)
     worst_verdict = models.PositiveSmallIntegerField(default=0)
+    made_safe_on = models.DateField(null=True)
     fault = models.CharField(max_length=250, blank=True)
     revision = models.PositiveBigIntegerField(default=1)
     reckoned_revision = models.PositiveBigIntegerField(default=0)
@@ -66,6 +68,12 @@ class DueState(models.Model):
                 fields=["due_on", "fan"],
                 condition=models.Q(worst_verdict=VERDICT_ORDER["stop"]),
                 name="due_stops_by_day",
+            ),
+            # read by the letters on fans out of service, every half hour
+            models.Index(
+                fields=["fan"],
+                condition=models.Q(made_safe_on__isnull=False),
+                name="due_out_of_service",
             ),
             # read by the nightly pass
             models.Index(

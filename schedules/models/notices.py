@@ -101,6 +101,8 @@ class Notice(models.Model):
                 condition=models.Q(sent_at=None, given_up_at=None),
                 name="notice_owed",
             ),
+            # read every half hour: what of a kind was written lately
+            models.Index(fields=["kind", "owed_at"], name="notice_of_kind_by_time"),
         ]
 
     def __str__(self) -> str:

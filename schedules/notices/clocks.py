@@ -54,5 +54,9 @@ class Clocks:
         seen = Check.objects.filter(
             fan=OuterRef("pk"), visit__here=True, visit__superseded_by__isnull=True
         )
+        if not self.days.by_zone:
+            return Fan.objects.none()
+        # said by itself the earliest day anywhere lets few fans be looked at
+        ahead = Q(onboarding_on__gt=min(self.days.by_zone.values()))
         waiting = self.days.matching(lambda today: Q(onboarding_on__gt=today))
-        return Fan.objects.filter(waiting, ~Exists(seen))
+        return Fan.objects.filter(ahead, waiting, ~Exists(seen))

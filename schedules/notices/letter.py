@@ -47,7 +47,12 @@ class Letter:
     @property
     def key(self) -> Mapping[str, str]:
         """The columns that let it be owed once."""
-        return {"kind": self.kind, "addressee": self.addressee, "period": self.period}
+        return dict(zip(("kind", "addressee", "period"), self.told_of, strict=True))
+
+    @property
+    def told_of(self) -> tuple[str, str, str]:
+        """The same without their names."""
+        return self.kind.value, self.addressee, self.period
 
 
 @dataclass(frozen=True)

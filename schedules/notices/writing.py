@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import logging
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
+from itertools import islice
 from typing import Any
 
 from schedules.models import Notice
@@ -16,6 +18,7 @@ from schedules.notices.links import end_links_in
 from schedules.notices.refusals import follow_register
 
 log = logging.getLogger(__name__)
+AT_ONCE = 100
 
 
 @dataclass
@@ -36,15 +39,28 @@ def write_notices(*, now: datetime) -> Written:
     report = Written(unknown_countries=unknown_countries())
     left = left_by()
     for owed_at in KINDS:
-        for letter in owed_at(now):
-            if isinstance(letter, Unreachable):
-                report.unreachable.append(letter.name)
-                log.warning("%s is owed a letter and has no address", letter.name)
-            elif (letter.kind, letter.addressee) not in left:
-                report.notices += write_letter(letter, now)
-            elif letter.kind == Notice.Kind.OVERDUE:
-                _keep_unsent(letter, now)
+        letters = iter(owed_at(now))
+        while some := list(islice(letters, AT_ONCE)):
+            known = _on_record(some)
+            for letter in some:
+                if isinstance(letter, Unreachable):
+                    report.unreachable.append(letter.name)
+                    log.warning("%s is owed a letter and has no address", letter.name)
+                elif letter.told_of in known:
+                    continue
+                elif letter.told_of[:2] not in left:
+                    report.notices += write_letter(letter, now)
+                elif letter.kind == Notice.Kind.OVERDUE:
+                    _keep_unsent(letter, now)
     return report
+
+
+def _on_record(letters: Iterable[Letter | Unreachable]) -> frozenset[tuple[str, str, str]]:
+    """Kind, addressee and period of those that are written already: most, in most turns."""
+    keys = [letter.told_of for letter in letters if isinstance(letter, Letter)]
+    kinds, addressees, periods = map(set, zip(*keys, strict=True)) if keys else ((), (), ())
+    rows = Notice.objects.filter(kind__in=kinds, addressee__in=addressees, period__in=periods)
+    return frozenset(rows.values_list("kind", "addressee", "period"))
 
 
 def _keep_unsent(letter: Letter, now: datetime) -> None:

@@ -10,6 +10,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from schedules.bench.letters import measure_letters
 from schedules.bench.posting import measure_posting
 from schedules.bench.reckoning import measure_reckoning, pass_here, told
 from schedules.bench.scratch import scratch_database
@@ -22,7 +23,8 @@ class Command(BaseCommand):
         "Measure speed. `bench reckon` invents a fleet in a scratch database beside the configured "
         "one (SQLite file or PostgreSQL database, removed afterwards) and times a whole pass over "
         "it; `bench post` posts visits to a server over such a fleet, in turn with bare inserts; "
-        "`bench pass` times one full pass over the configured database as it is. For example: "
+        "`bench notices` writes letters to a fleet that has years behind it, twice; `bench pass` "
+        "times one full pass over the configured database as it is. For example: "
         "bench reckon --fans 100000 --json; bench post --posts 500."
     )
 
@@ -39,9 +41,13 @@ class Command(BaseCommand):
         post = subjects.add_parser("post", help="visits posted to a server over such a fleet")
         post.add_argument("--posts", type=int, default=500, help="how many visits (500)")
         post.add_argument("--fans", type=int, default=400, help="of how many fans (400)")
+        notices = subjects.add_parser("notices", help="a turn of writing notices, kind by kind")
+        notices.add_argument(
+            "--fans", type=int, default=2000, help="how many (2000): so many lives, put down again"
+        )
         alone = subjects.add_parser("pass", help="one pass over the database as it is")
         alone.add_argument("--again", action="store_true", help="pass on until told to stop")
-        for each in (reckon, post, alone):
+        for each in (reckon, post, notices, alone):
             each.add_argument("--json", action="store_true", help="print the figures as JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -65,6 +71,8 @@ class Command(BaseCommand):
         }
         if options["subject"] == "post":
             return measure_posting(fans=options["fans"], posts=options["posts"], **about)
+        if options["subject"] == "notices":
+            return measure_letters(fans=options["fans"], **about)
         changed = options["changed"] == "all"
         return measure_reckoning(fans=options["fans"], all_changed=changed, **about)
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, F, OuterRef, QuerySet
 
 from fleet.quantities import item_of
 from schedules.due.local_days import LocalDays
@@ -31,19 +32,14 @@ class Asked:
     put_off: bool
 
 
-def unanswered_advice(owner_ids: Iterable[int], days: LocalDays) -> Mapping[int, list[Asked]]:
-    """By owner, oldest first, what waits for a yes or no; four queries, however many owners.
+def unanswered_advice(rows: QuerySet[Recommendation], days: LocalDays) -> Mapping[int, list[Asked]]:
+    """Of these rows by owner, oldest first, what waits for a yes or no; four queries in all.
 
     "Not now until" is an answer until its day; an answer on the same subject of the fan, given
     without naming the advice, answers what was advised by then.
     """
     settled = Decision.objects.filter(~superseded("visit"), answer__in=FOR_GOOD)
-    rows = Recommendation.objects.filter(
-        ~superseded("visit"),
-        ~Exists(settled.filter(recommendation=OuterRef("pk"))),
-        fan__site__owner__in=list(owner_ids),
-    )
-    told = standing_advice(rows)
+    told = standing_advice(rows.filter(~Exists(settled.filter(recommendation=OuterRef("pk")))))
     answers = _answers({row.fan_id for row in told})
     found: dict[int, list[Asked]] = defaultdict(list)
     for row in told:
@@ -57,7 +53,7 @@ def standing_advice(rows: QuerySet[Recommendation]) -> list[Recommendation]:
     """Those of these rows, oldest first, that nothing seen or done since has overtaken."""
     standing = rows.filter(~superseded("visit")).select_related("visit", "fan__site__owner")
     told = list(standing.order_by("visit__began_at", "pk"))
-    overtaken = _overtaken({row.fan_id for row in told})
+    overtaken = _overtaken(told)
     return [row for row in told if not _is_overtaken(row, overtaken)]
 
 
@@ -66,9 +62,9 @@ def _is_overtaken(row: Recommendation, overtaken: Mapping[tuple[int, str], datet
     return later is not None and later > row.visit.began_at
 
 
-def advice_to_mail(owner_ids: Iterable[int], clocks: Clocks) -> Mapping[int, list[Asked]]:
+def advice_to_mail(rows: QuerySet[Recommendation], clocks: Clocks) -> Mapping[int, list[Asked]]:
     """The same without fans still onboarding, of which nobody is mailed."""
-    found = unanswered_advice(owner_ids, clocks.days)
+    found = unanswered_advice(rows, clocks.days)
     fans = {asked.row.fan_id for rows in found.values() for asked in rows}
     waiting = set(clocks.onboarding().filter(pk__in=fans).values_list("pk", flat=True))
     told = {
@@ -110,17 +106,22 @@ def _or_first(at: datetime | None) -> float:
     return at.timestamp() if at else 0.0
 
 
-def _overtaken(fan_ids: set[int]) -> Mapping[tuple[int, str], datetime]:
-    """By fan and subject or item, when it was last repaired or found within."""
+def _overtaken(rows: Sequence[Recommendation]) -> Mapping[tuple[int, str], datetime]:
+    """By fan and subject or item, when it was last repaired or found within.
+
+    Only what came after one of these rows is read: a fan's past grows, and says nothing of them.
+    """
     last: dict[tuple[int, str], datetime] = {}
+    after: dict[str, Any] = {"fan__recommendations__in": [row.pk for row in rows]}
+    advised_at = F("fan__recommendations__visit__began_at")
     done = Action.objects.filter(
-        fan__in=fan_ids, kind__in=SETTLING, visit__superseded_by__isnull=True
+        ~superseded("visit"), **after, kind__in=SETTLING, visit__began_at__gt=advised_at
     )
     for fan_id, item, at in done.order_by("visit__began_at").values_list(
         "fan", "item", "visit__began_at"
     ):
         last[fan_id, item] = at
-    seen = Check.objects.filter(fan__in=fan_ids, visit__superseded_by__isnull=True)
+    seen = Check.objects.filter(~superseded("visit"), **after, began_at__gt=advised_at)
     for fan_id, judged, at in seen.order_by("began_at").values_list("fan", "judged", "began_at"):
         for subject, verdict in judged.items():
             if verdict == "within":

@@ -7,6 +7,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime, timedelta
 from functools import partial
 
+from django.db.models import QuerySet
+
 from schedules.models import Notice
 from schedules.notices.addressees import addresses_of_owners, working_day_from
 from schedules.notices.advice.asking import Asked, advice_to_mail
@@ -32,7 +34,7 @@ def advice_letters(now: datetime) -> Iterator[Letter | Unreachable]:
     clocks = Clocks(now)
     if not clocks.anyone_at_work:
         return
-    reached = reached_today(advice_to_mail(_owners(now), clocks), clocks)
+    reached = reached_today(advice_to_mail(_lately(now), clocks), clocks)
     due = {
         owner_id: rows for owner_id, rows in reached.items() if clocks.at_work(rows[0].row.fan.site)
     }
@@ -61,13 +63,15 @@ def reached_today(
     return reached
 
 
-def _owners(now: datetime) -> set[int]:
-    """Owners of whom something was advised, or put off to a day, lately."""
-    since = now.date() - LATEST - timedelta(days=1)
-    advised = Recommendation.objects.filter(visit__here=True, visit__local_on__gte=since)
-    put_off = Decision.objects.filter(not_before__gte=since, answer=Decision.Answer.NOT_NOW)
-    names = "fan__site__owner"
-    return {*advised.values_list(names, flat=True), *put_off.values_list(names, flat=True)}
+def _lately(now: datetime) -> QuerySet[Recommendation]:
+    """Advice of visits made lately, and of fans of which something was put off till lately."""
+    since = now - LATEST - timedelta(days=2)
+    rows = Recommendation.objects.order_by()
+    advised = rows.filter(visit__here=True, visit__began_at__gte=since)
+    put_off = Decision.objects.filter(not_before__gte=since.date(), answer=Decision.Answer.NOT_NOW)
+    again = rows.filter(fan__in=put_off.values("fan"))
+    # one or the other of a row would be asked of every row there ever was
+    return Recommendation.objects.filter(pk__in=advised.values("pk").union(again.values("pk")))
 
 
 def _last_told(now: datetime) -> Mapping[int, list[tuple[str, datetime]]]:

@@ -10,6 +10,7 @@ from functools import partial
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from fleet.models import Person
 from schedules.bookings.calendar import told_by
 from schedules.models import Booking, Notice
 from schedules.notices.addressees import is_working_day
@@ -39,7 +40,7 @@ def day_letters(now: datetime) -> Iterator[Letter | Unreachable]:
     """Letters owed at ``now``: days that nobody has told yet, or not as they stand."""
     first, last = now.date() - DAY, now.date() + AHEAD
     booked = _booked(first, last)
-    told = _told(first)
+    told = _told(first, now)
     new: dict[Key, Sequence[Booking]] = {}
     for key in sorted({*booked, *told}):
         stands = {booking.pk: booking.sequence for booking in booked.get(key, ())}
@@ -101,16 +102,21 @@ def in_order(booking: Booking) -> tuple[bool, int, str]:
     return booking.from_minute is None, booking.from_minute or 0, booking.site.name
 
 
-def _told(first: date) -> Mapping[Key, Told]:
+def _told(first: date, now: datetime) -> Mapping[Key, Told]:
     """What the last letter about each day said, of days from ``first`` on."""
     letters = Notice.objects.filter(
-        kind=Notice.Kind.DAY, period__gte=first.isoformat(), person__is_active=True
+        kind=Notice.Kind.DAY,
+        period__gte=first.isoformat(),
+        owed_at__gte=now - 2 * AHEAD,
     )
+    active = set(Person.objects.filter(is_active=True).values_list("pk", flat=True))
     last: dict[Key, tuple[int, str]] = {}
     for person_id, period, calendar in letters.order_by("pk").values_list(
         "person", "period", "calendar"
     ):
-        key = person_id or 0, date.fromisoformat(period.partition(".")[0])
+        if person_id not in active:
+            continue
+        key = person_id, date.fromisoformat(period.partition(".")[0])
         last[key] = last.get(key, (0, ""))[0] + 1, calendar
     return {key: Told(count, _said(calendar, key[1])) for key, (count, calendar) in last.items()}
 

@@ -6,14 +6,13 @@ from collections.abc import Iterator
 from datetime import date, datetime
 from functools import partial
 
-from schedules.due.answers import read_answer
-from schedules.engine import restart
 from schedules.models import DueState, Notice
 from schedules.notices.addressees import addresses_of_owners, working_days_after
 from schedules.notices.clocks import Clocks
 from schedules.notices.letter import Letter, Unreachable, to_owner
 from schedules.notices.made_safe.words import Slip, made_safe_words
 from visits.models import MadeSafe
+from visits.models.visits import superseded
 
 KIND = Notice.Kind.MADE_SAFE
 EVERY, OFTEN, THEN_EVERY = 2, 5, 5
@@ -43,19 +42,18 @@ def _may_be_told(slip: Slip, clocks: Clocks) -> bool:
 
 
 def _open_slips(clocks: Clocks) -> Iterator[Slip]:
-    """The last slip of each fan that is still out of service, where it was made by us."""
-    rows = MadeSafe.objects.filter(visit__here=True, visit__superseded_by__isnull=True)
-    rows = rows.exclude(fan__in=clocks.onboarding()).order_by("visit__began_at", "pk")
-    last = {row.fan_id: row for row in rows.select_related("visit", "fan__site__owner")}
-    states = DueState.objects.filter(fan__in=last.keys()).values_list("fan", "dates")
-    for fan_id, dates in states:
-        row = last[fan_id]
-        answers = read_answer(dates)[0]
-        told = next((each for each in answers if each.rule == restart.number), None)
-        if told is None or told.args["made_safe_day"] != row.visit.local_on.toordinal():
-            continue
-        today = clocks.today(row.fan.site)
-        yield Slip(row, stage_at(row, today), today)
+    """The last slip of each fan that is out of service, where it was made by us.
+
+    Asked from the few that are out now, for slips are kept for good.
+    """
+    away = DueState.objects.filter(made_safe_on__isnull=False).exclude(fan__in=clocks.onboarding())
+    since = dict(away.values_list("fan", "made_safe_on"))
+    rows = MadeSafe.objects.filter(~superseded("visit"), visit__here=True, fan__in=since)
+    ordered = rows.order_by("visit__began_at", "pk").select_related("visit", "fan__site__owner")
+    for row in {row.fan_id: row for row in ordered}.values():
+        if row.visit.local_on == since[row.fan_id]:
+            today = clocks.today(row.fan.site)
+            yield Slip(row, stage_at(row, today), today)
 
 
 def stage_at(row: MadeSafe, today: date) -> int:

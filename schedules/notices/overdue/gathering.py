@@ -7,6 +7,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, datetime, timedelta
 from functools import partial
 
+from django.db.models import QuerySet
+
+from fleet.models import Site
 from schedules.due.lines import lines_of
 from schedules.due.lists import overdue
 from schedules.models import DueState, Notice
@@ -15,6 +18,7 @@ from schedules.notices.advice import advice_to_mail, reached_today
 from schedules.notices.clocks import Clocks
 from schedules.notices.letter import Letter, Unreachable, to_owner
 from schedules.notices.overdue.words import OverdueWeek, overdue_words
+from visits.models import Recommendation
 
 KIND = Notice.Kind.OVERDUE
 
@@ -24,18 +28,12 @@ def overdue_letters(now: datetime) -> Iterator[Letter | Unreachable]:
     clocks = Clocks(now)
     if not clocks.anyone_at_work:
         return
-    at_work = {
-        owner_id: states
-        for owner_id, states in states_by_owner(clocks).items()
-        if clocks.at_work(states[0].site)
-    }
-    written = _written(at_work, now)
-    owed = {
-        owner_id: states
-        for owner_id, states in at_work.items()
-        if (owner_id, iso_week(clocks.today(states[0].site))) not in written
-    }
-    advice, addresses = advice_to_mail(owed, clocks), addresses_of_owners(owed)
+    weeks = _owed(clocks)
+    if not weeks:
+        return
+    owed = states_by_owner(clocks, weeks)
+    given = Recommendation.objects.filter(fan__site__owner__in=list(owed))
+    advice, addresses = advice_to_mail(given, clocks), addresses_of_owners(owed)
     apart = reached_today(advice, clocks)
     for owner_id, states in owed.items():
         lines = lines_of([("overdue", state) for state in states], clocks.days)
@@ -51,8 +49,8 @@ def overdue_letters(now: datetime) -> Iterator[Letter | Unreachable]:
             len(other),
             now,
         )
-        period = iso_week(clocks.today(states[0].site))
-        yield to_owner(KIND, week.owner, period, addresses, partial(overdue_words, week))
+        words = partial(overdue_words, week)
+        yield to_owner(KIND, week.owner, weeks[owner_id], addresses, words)
 
 
 def iso_week(on: date) -> str:
@@ -61,9 +59,9 @@ def iso_week(on: date) -> str:
     return f"{year}-W{week:02d}"
 
 
-def states_by_owner(clocks: Clocks) -> Mapping[int, list[DueState]]:
-    """Overdue fans of each owner by site."""
-    rows = DueState.objects.filter(overdue(clocks.days)).exclude(fan__in=clocks.onboarding())
+def states_by_owner(clocks: Clocks, owner_ids: Iterable[int]) -> Mapping[int, list[DueState]]:
+    """Overdue fans of each of these owners by site."""
+    rows = _late(clocks).filter(owner__in=list(owner_ids))
     ordered = rows.order_by("owner", "site__name", "site", "overdue_after", "fan")
     by_owner: dict[int, list[DueState]] = defaultdict(list)
     for state in ordered.select_related("fan", "site", "owner"):
@@ -71,9 +69,29 @@ def states_by_owner(clocks: Clocks) -> Mapping[int, list[DueState]]:
     return by_owner
 
 
-def _written(owner_ids: Iterable[int], now: datetime) -> set[tuple[int, str]]:
+def _late(clocks: Clocks) -> QuerySet[DueState]:
+    return DueState.objects.filter(overdue(clocks.days)).exclude(fan__in=clocks.onboarding())
+
+
+def _owed(clocks: Clocks) -> Mapping[int, str]:
+    """By owner with something overdue, the week in which it is at work and has no letter yet.
+
+    Of each only the first site is looked at: in most turns everybody has had theirs.
+    """
+    kitchens = Site.objects.filter(pk__in=_late(clocks).order_by().values("site"))
+    first: dict[int, Site] = {}
+    for site in kitchens.order_by("owner", "name", "pk").only("owner", "time_zone", "country"):
+        first.setdefault(site.owner_id, site)
+    written = _written(clocks.now)
+    weeks = {
+        owner_id: iso_week(clocks.today(site))
+        for owner_id, site in first.items()
+        if clocks.at_work(site)
+    }
+    return {owner_id: week for owner_id, week in weeks.items() if (owner_id, week) not in written}
+
+
+def _written(now: datetime) -> set[tuple[int, str]]:
     """Owner and week of the letters written lately."""
-    lately = Notice.objects.filter(
-        kind=KIND, owner__in=list(owner_ids), owed_at__gte=now - timedelta(days=9)
-    )
+    lately = Notice.objects.filter(kind=KIND, owed_at__gte=now - timedelta(days=9))
     return {(owner_id or 0, period) for owner_id, period in lately.values_list("owner", "period")}

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from functools import partial
+
+from django.db.models import Count, Max, Min
 
 from fleet.models import Person
 from schedules.due.beside import next_bookings
@@ -28,6 +30,7 @@ from visits.models import Decision, Event, Visit, VisitAnswer
 KIND = Notice.Kind.UNANSWERED
 WEEKS = 2
 WEEK = timedelta(days=7)
+NEVER = datetime.min.replace(tzinfo=UTC)
 LOOKED_BACK = 53
 """Weeks back of which letters are counted; our choice."""
 
@@ -57,19 +60,16 @@ def unanswered_letters(now: datetime) -> Iterator[Letter | Unreachable]:
 def _silent(local: datetime, clocks: Clocks) -> SilentOwners | None:
     """All of them, the worst first, with lines of the fans that a letter names."""
     weeks = [iso_week(local.date() - WEEK * back) for back in range(1, LOOKED_BACK + 1)]
-    letters = _letters(weeks)
-    heard = _heard_from(letters, weeks[-1])
+    silent = _silent_lately(weeks[:WEEKS])
+    states = _unbooked(states_by_owner(clocks, silent), clocks) if silent else {}
+    letters, heard = _letters(weeks, states), _heard_from(states, _monday(weeks[-1]))
     runs = {
-        owner_id: run
-        for owner_id, told in letters.items()
-        if len(run := _in_a_row(told, weeks, heard.get(owner_id))) >= WEEKS
+        owner_id: _in_a_row(told, weeks, heard.get(owner_id)) for owner_id, told in letters.items()
     }
-    states = _unbooked(states_by_owner(clocks), clocks) if runs else {}
     left = _left_on(runs)
     owners = [
         Silent(runs[owner_id], sorted(rows, key=_badness), left.get(owner_id))
         for owner_id, rows in states.items()
-        if owner_id in runs
     ]
     owners.sort(key=lambda each: (*_badness(each.states[0]), -each.weeks))
     named = [("overdue", state) for each in owners[:MOST_OWNERS] for state in each.named]
@@ -105,10 +105,28 @@ def _left_on(owner_ids: Collection[int]) -> Mapping[int, date]:
     }
 
 
-def _letters(weeks: Sequence[str]) -> Mapping[int, Mapping[str, Notice]]:
+def _silent_lately(weeks: Sequence[str]) -> Collection[int]:
+    """Owners with a letter in each of these weeks and not a word since the first of them.
+
+    Of most owners no more is asked: they had none, or somebody has been there.
+    """
+    rows = Notice.objects.order_by().filter(
+        kind=Notice.Kind.OVERDUE, period__in=weeks, owed_at__gte=_monday(weeks[-1])
+    )
+    counted = rows.values("owner").annotate(letters=Count("pk"), first=Min("owed_at"))
+    first = dict(counted.filter(letters=len(weeks)).values_list("owner", "first"))
+    heard = _heard_from(first, _monday(weeks[-1])) if first else {}
+    return [owner_id for owner_id in first if heard.get(owner_id, NEVER) < first[owner_id]]
+
+
+def _letters(
+    weeks: Sequence[str], owner_ids: Collection[int]
+) -> Mapping[int, Mapping[str, Notice]]:
     """Overdue letters by owner and week."""
     found: dict[int, dict[str, Notice]] = defaultdict(dict)
-    rows = Notice.objects.filter(kind=Notice.Kind.OVERDUE, period__in=weeks)
+    rows = Notice.objects.filter(
+        kind=Notice.Kind.OVERDUE, period__in=weeks, owner__in=list(owner_ids)
+    )
     for row in rows.defer("text", "html", "calendar"):
         found[row.owner_id or 0][row.period] = row
     return found
@@ -127,9 +145,13 @@ def _in_a_row(
     return run[::-1]
 
 
-def _heard_from(owner_ids: Collection[int], first_week: str) -> Mapping[int, datetime]:
+def _monday(week: str) -> datetime:
+    """The first moment of an ISO week anywhere on earth."""
+    return datetime.strptime(f"{week}-1 +0000", "%G-W%V-%u %z") - timedelta(hours=14)
+
+
+def _heard_from(owner_ids: Collection[int], since: datetime) -> Mapping[int, datetime]:
     """By owner, when last somebody was at its kitchens or booked, or anything was said there."""
-    since = datetime.strptime(f"{first_week}-1 +0000", "%G-W%V-%u %z")
     visits = Visit.objects.standing().filter(site__owner__in=owner_ids, here=True)
     answers = Decision.objects.filter(fan__site__owner__in=owner_ids)
     to_visits = VisitAnswer.objects.filter(site__owner__in=owner_ids)
@@ -143,7 +165,7 @@ def _heard_from(owner_ids: Collection[int], first_week: str) -> Mapping[int, dat
         (to_visits, "site__owner", "received_at"),
         (running, "site__owner", "received_at"),
     ):
-        told = rows.filter(**{f"{moment}__gte": since}).order_by()
-        for owner_id, at in told.values_list(owner, moment):
+        told = rows.filter(**{f"{moment}__gte": since}).order_by().values_list(owner)
+        for owner_id, at in told.annotate(last=Max(moment)):
             last[owner_id] = max(at, last.get(owner_id, at))
     return last
