@@ -93,9 +93,9 @@ class Letters:
 def measure_letters(*, fans: int, tell: Tell, **_: object) -> Letters:
     """Fill the database that Django points at and measure two turns on it.
 
-    Raises ValueError for a fleet that is no multiple of the sample that is put down again.
+    Raises ValueError for a fleet that is neither a sample nor made of several.
     """
-    if fans % SAMPLE:
+    if fans > SAMPLE and fans % SAMPLE:
         raise ValueError(f"{fans} fans cannot be made of {SAMPLE}; ask for a multiple of that")
     _fill(fans, tell)
     tell("Writing all that is owed …")
@@ -120,8 +120,8 @@ def measure_letters(*, fans: int, tell: Tell, **_: object) -> Letters:
 
 
 def _fill(fans: int, tell: Tell) -> None:
-    tell(f"Inventing {SAMPLE} fans with two years of records …")
-    sample = fill_sample(SAMPLE, sites_per_owner=SITES_PER_OWNER)
+    tell(f"Inventing {min(fans, SAMPLE)} fans with two years of records …")
+    sample = fill_sample(min(fans, SAMPLE), sites_per_owner=SITES_PER_OWNER)
     with transaction.atomic():
         advise(sample)
         raise_revisions(sample)

@@ -14,12 +14,14 @@ from knox.models import get_token_model
 from fleet.models import LinkGuesses, OwnerLink
 from fleet.services.guesses import WITHIN
 from schedules.models import DueChange
-from visits.models import Decision, RunningTold
+from visits.models import Decision, RunningTold, VisitAnswer
 
 CHANGES_KEPT = timedelta(days=400)
 """A year and a month: this week can still be held against last year's."""
 LINKS_KEPT = timedelta(days=180)
 """After a link is past its time; until then the register tells of whom a letter's link was."""
+ANSWERS = (Decision, RunningTold, VisitAnswer)
+"""What may name the link by which it came."""
 AT_ONCE = 1_000
 
 
@@ -60,7 +62,7 @@ def clean_up(*, now: datetime) -> Cleaned:
 
 def _unused_links() -> QuerySet[OwnerLink]:
     """Links that no answer names."""
-    answers = (model.objects.filter(link=OuterRef("pk")) for model in (Decision, RunningTold))
+    answers = (model.objects.filter(link=OuterRef("pk")) for model in ANSWERS)
     return OwnerLink.objects.filter(*(~Exists(each) for each in answers))
 
 

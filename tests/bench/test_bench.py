@@ -63,6 +63,16 @@ def test_reckon_when_asked_of_too_few_fans_then_says_so(root: Path) -> None:
     assert (done.returncode, "3 fans are too few" in done.stderr) == (1, True)
 
 
+@pytest.mark.once
+def test_notices_when_measured_then_the_second_turn_has_nothing_to_write(root: Path) -> None:
+    done = run_bench(root, "notices", "--fans", "40", "--json")
+    assert done.returncode == 0, done.stderr
+    figures = json.loads(done.stdout)
+    assert (figures["fans"], figures["turn_written"]) == (40, 0)
+    assert min(figures["first_written"], figures["slips"], figures["advice"]) > 0
+    assert [kind["name"] for kind in figures["kinds"]][:3] == ["critical", "made_safe", "day"]
+
+
 def test_medians_when_taken_then_in_turns_and_prepared_each_time() -> None:
     calls: list[str] = []
     works = {name: (lambda name=name: calls.append(name)) for name in "ab"}
