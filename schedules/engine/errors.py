@@ -4,6 +4,7 @@ EngineError (a ValueError)
     SeriesError     numbers that are no series: shapes that differ, infinities, times out of order
     ParameterError  a setting outside its interval, or one nobody knows
     CalendarError   opening hours that overlap, end before they begin, or name no time zone
+    ProblemError    sites, fans, technicians and ways that make no week to plan
 
 Missing values are none of these: they give NaN, "cannot tell".
 """
@@ -25,3 +26,7 @@ class ParameterError(EngineError):
 
 class CalendarError(EngineError):
     """Opening hours from which no running hours follow."""
+
+
+class ProblemError(EngineError):
+    """A week that cannot be planned as it was put."""

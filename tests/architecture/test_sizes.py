@@ -92,7 +92,7 @@ def test_clock_when_read_in_code_then_found() -> None:
     assert [bool(CLOCK_CALL.search(call)) for call in calls] == [True, True, False, False]
 
 
-@pytest.mark.parametrize("heavy", ["scipy.stats"])
+@pytest.mark.parametrize("heavy", ["scipy.stats", "pyvrp"])
 def test_web_process_when_started_then_heavy_package_stays_out(heavy: str) -> None:
     code = (
         "import sys, config.wsgi; from django.urls import get_resolver; "

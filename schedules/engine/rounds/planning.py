@@ -1,0 +1,115 @@
+"""Plan a week: solve, hold against the empty and the current plan, pull forward, give reasons."""
+
+from __future__ import annotations
+
+from schedules.engine.rounds.answer import LeftOut, Overload, Plan, Reason, Round
+from schedules.engine.rounds.board import Board, lay_out
+from schedules.engine.rounds.overload import overload_of
+from schedules.engine.rounds.problem import CurrentRound, Problem
+from schedules.engine.rounds.pulling import pulled_forward
+from schedules.engine.rounds.reasons import left_out
+from schedules.engine.rounds.routes import (
+    Routes,
+    empty_routes,
+    filled,
+    objective_cents,
+    repaired,
+    replaced,
+    tasks_done,
+)
+from schedules.engine.rounds.solving import model_of, solved
+from schedules.engine.rounds.telling import planned_rounds, price_rounds
+
+
+def plan_rounds(problem: Problem) -> Plan:
+    """Who goes where in the week, in what order, and who is left out and why.
+
+    Published rounds stay as they are, pinned stops on their technician and day.  With current
+    rounds the search starts from them.  The plan is never worse than nobody going or than the
+    current one; with ``iterations`` and without ``seconds`` the same problem gives the same plan.
+
+    Raises ProblemError (already when the problem is made) for input that makes no week.
+    """
+    board = lay_out(problem)
+    current = _current_routes(board) if problem.current else None
+    routes = _best_routes(board, current)
+    undone = set(board.due) - tasks_done(board, routes)
+    reasons = left_out(board, routes, undone)
+    found = pulled_forward(board, routes)
+    published = price_rounds(problem, (each for each in problem.current if each.published))
+    rounds = (*planned_rounds(board, found), *published)
+    return _told(board, routes, current, rounds, reasons, _overload(board, routes, undone, reasons))
+
+
+def _best_routes(board: Board, current: Routes | None) -> Routes:
+    """The best of: nobody goes, the current plan, what fits into it, what the solver finds."""
+    empty = empty_routes(board)
+    start = filled(board, empty if current is None else current, _undone(board, current or empty))
+    tried = [empty, start] if current is None else [empty, current, start]
+    if board.due and board.allowed[:, _due_options(board)].any():
+        found = solved(board, model_of(board), start)
+        tried.append(filled(board, found, _undone(board, found)))
+    return min(tried, key=lambda routes: objective_cents(board, routes))
+
+
+def _due_options(board: Board) -> list[int]:
+    return [number for task in board.due for number in board.options_of[task]]
+
+
+def _undone(board: Board, routes: Routes) -> set[int]:
+    return set(board.due) - tasks_done(board, routes)
+
+
+def _current_routes(board: Board) -> Routes:
+    """The current plan as far as it can still be done."""
+    task_of = {fan.key: task for task in board.due for fan in board.tasks[task].fans}
+    number_of = {
+        (day.technician, day.shift.day): number for number, day in enumerate(board.workdays)
+    }
+    routes, done = empty_routes(board), set()
+    for current in board.problem.current:
+        workday = number_of.get((current.technician, current.day))
+        if workday is not None:
+            tasks = [task for task in _tasks(current, task_of) if task not in done]
+            routes = replaced(routes, workday, repaired(board, workday, tasks))
+            done |= tasks_done(board, routes)
+    return routes
+
+
+def _tasks(current: CurrentRound, task_of: dict[int, int]) -> list[int]:
+    found = (task_of.get(key) for stop in current.stops for key in stop.fans)
+    return list(dict.fromkeys(task for task in found if task is not None))
+
+
+def _overload(
+    board: Board, routes: Routes, undone: set[int], reasons: tuple[LeftOut, ...]
+) -> Overload | None:
+    short = {
+        key for each in reasons if each.required and each.reason is Reason.FULL for key in each.fans
+    }
+    tasks = [task for task in sorted(undone) if board.tasks[task].fans[0].key in short]
+    return overload_of(board, routes, tasks)
+
+
+def _told(
+    board: Board,
+    routes: Routes,
+    current: Routes | None,
+    rounds: tuple[Round, ...],
+    reasons: tuple[LeftOut, ...],
+    overload: Overload | None,
+) -> Plan:
+    prize_left = sum(each.prize for each in reasons)
+    return Plan(
+        rounds=tuple(sorted(rounds, key=lambda each: (each.day, each.technician))),
+        left_out=reasons,
+        overload=overload,
+        prize_collected=sum(stop.prize for each in rounds for stop in each.stops),
+        prize_left=prize_left,
+        travel_minutes=sum(each.travel_minutes for each in rounds),
+        travel_m=sum(each.travel_m for each in rounds),
+        cost=sum(each.cost for each in rounds) + prize_left,
+        objective=objective_cents(board, routes) / 100,
+        objective_empty=objective_cents(board, empty_routes(board)) / 100,
+        objective_current=None if current is None else objective_cents(board, current) / 100,
+    )

@@ -1,0 +1,223 @@
+"""A round as it is told: when each stop begins and ends, what it costs and what it breaks.
+
+The planner's own rounds and those a person has laid go through here alike; only the latter can
+break anything, and are then told as they would go all the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import pairwise
+
+from schedules.engine.rounds.answer import Broken, Round, Stop, Why
+from schedules.engine.rounds.hours import DAY_MINUTES, Spans
+from schedules.engine.rounds.prices import day_cents, overtime_cents, way_cents
+from schedules.engine.rounds.problem import DueFan, Problem, Shift, Site, Technician
+from schedules.engine.rounds.tasks import is_due
+
+ALL_DAY: Spans = ((0, 2 * DAY_MINUTES),)
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Work at one site without leaving it; ``spans`` are those in which somebody may be there."""
+
+    site: Site
+    fans: tuple[DueFan, ...]
+    spans: Spans
+    pinned: bool = False
+    broken: tuple[Broken, ...] = ()
+
+    @property
+    def minutes(self) -> int:
+        return sum(fan.minutes for fan in self.fans)
+
+
+@dataclass(frozen=True, slots=True)
+class Walk:
+    """The clock of some parts: when the way to each begins, work begins, the base is left."""
+
+    leave: int
+    begins: tuple[int, ...]
+    ends: tuple[int, ...]
+    back: int
+    late: frozenset[int]
+    """Parts for which no span is left."""
+
+
+@dataclass(frozen=True, eq=False)
+class _Work:
+    """Parts in order for one technician's day; a missing shift has no bounds."""
+
+    problem: Problem
+    technician: Technician
+    shift: Shift | None
+    parts: tuple[Part, ...]
+
+    def stays(self, at: int) -> bool:
+        """Whether a part is done by somebody who is up there already."""
+        parts = self.parts
+        return 0 < at < len(parts) and parts[at - 1].site.key == parts[at].site.key
+
+    def access(self, at: int) -> int:
+        """Minutes to get up there before a part; none to go home."""
+        up = at == len(self.parts) or self.stays(at)
+        return 0 if up else self.parts[at].site.access_minutes
+
+    @cached_property
+    def ways(self) -> list[tuple[int, float]]:
+        """Minutes and metres to each part and back to the base."""
+        home = self.technician
+        nodes = [home.start_node, *(part.site.node for part in self.parts), home.end_node]
+        travel = self.problem.travel
+        return [
+            (0, 0.0)
+            if self.stays(at)
+            else (int(travel.roads[here, there]), float(travel.metres[here, there]))
+            for at, (here, there) in enumerate(pairwise(nodes))
+        ]
+
+    def without(self, group: Sequence[int]) -> _Work:
+        """The same day without some parts."""
+        kept = tuple(part for at, part in enumerate(self.parts) if at not in group)
+        return replace(self, parts=kept)
+
+    def walk(self) -> Walk:
+        """Forwards each part begins as early as it may, backwards as late: waiting is at home."""
+        clock = 0 if self.shift is None else self.shift.start_minute
+        latest: list[int | None] = []
+        ends: list[int] = []
+        for at, part in enumerate(self.parts):
+            begin, last = _first_fit(clock + self.ways[at][0] + self.access(at), part)
+            clock = begin + part.minutes
+            ends.append(clock)
+            latest.append(last)
+        limit, begins = clock, []
+        for at in reversed(range(len(self.parts))):
+            last = latest[at]
+            begin = limit - self.parts[at].minutes
+            begins.append(begin if last is None else min(begin, last))
+            limit = begins[-1] - self.access(at) - self.ways[at][0]
+        begins.reverse()
+        ends = [begin + part.minutes for begin, part in zip(begins, self.parts, strict=True)]
+        late = frozenset(at for at, last in enumerate(latest) if last is None)
+        return Walk(limit, tuple(begins), tuple(ends), clock + self.ways[-1][0], late)
+
+    def overtime(self, walk: Walk) -> int:
+        """Minutes beyond the shift less its reserve."""
+        regular = 0 if self.shift is None else self.shift.regular_minutes
+        return max(0, walk.back - walk.leave - regular)
+
+    def cents(self) -> int:
+        """Ways, access, overtime and the day itself."""
+        if not self.parts:
+            return 0
+        params = self.problem.params
+        minutes = [way + self.access(at) for at, (way, _) in enumerate(self.ways)]
+        metres = [metres for _, metres in self.ways]
+        total = day_cents(params) + int(way_cents(params, minutes, metres).sum())
+        return total + overtime_cents(params, self.overtime(self.walk()))
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Writes the rounds of one problem."""
+
+    problem: Problem
+
+    def round_of(
+        self, technician: Technician, day: int, parts: Sequence[Part], *, published: bool = False
+    ) -> Round:
+        """One technician's day as it would go."""
+        shift = next((each for each in technician.shifts if each.day == day), None)
+        work = _Work(self.problem, technician, shift, tuple(parts))
+        walk = work.walk()
+        lasts = walk.back - walk.leave
+        too_long = shift is not None and (
+            walk.back > shift.latest_minute or lasts > shift.longest_minutes
+        )
+        broken = [Broken.OFF] if shift is None else [Broken.SHIFT] if too_long else []
+        return Round(
+            technician.key,
+            day,
+            tuple(
+                self._stop(work, walk, group, published=published) for group in _groups(work, walk)
+            ),
+            walk.leave,
+            walk.back,
+            travel_minutes=sum(minutes for minutes, _ in work.ways),
+            travel_m=sum(metres for _, metres in work.ways),
+            overtime_minutes=work.overtime(walk),
+            free_minutes=0 if shift is None else max(0, shift.regular_minutes - lasts),
+            cost=work.cents() / 100,
+            published=published,
+            broken=tuple(broken),
+        )
+
+    def _stop(
+        self,
+        work: _Work,
+        walk: Walk,
+        group: Sequence[int],
+        *,
+        published: bool,
+    ) -> Stop:
+        parts = [work.parts[at] for at in group]
+        first, last = group[0], group[-1]
+        way_minutes, way_metres = work.ways[first]
+        left = walk.ends[first - 1] if first else walk.leave
+        fans = [fan for part in parts for fan in part.fans]
+        due = [fan for fan in fans if is_due(self.problem, fan)]
+        driver = min(due or fans, key=lambda fan: (fan.overdue_after_day, -fan.prize, fan.key))
+        pinned = any(part.pinned for part in parts)
+        late = (Broken.HOURS,) if walk.late.intersection(group) else ()
+        saved = work.cents() - work.without(group).cents()
+        return Stop(
+            site=parts[0].site.key,
+            fans=tuple(fan.key for fan in due),
+            pulled_forward=tuple(fan.key for fan in fans if fan not in due),
+            arrive=left + way_minutes,
+            start=walk.begins[first] - work.access(first),
+            leave=walk.ends[last],
+            travel_minutes=way_minutes,
+            travel_m=way_metres,
+            why=self._why(driver, pinned=pinned, published=published),
+            driver=driver.key,
+            prize=sum(fan.prize for fan in due),
+            detour_cost=saved / 100,
+            pinned=pinned,
+            broken=tuple(dict.fromkeys((*(each for part in parts for each in part.broken), *late))),
+        )
+
+    def _why(self, driver: DueFan, *, pinned: bool, published: bool) -> Why:
+        if published:
+            return Why.PUBLISHED
+        if pinned:
+            return Why.PINNED
+        if driver.overdue_after_day < self.problem.days[0]:
+            return Why.OVERDUE
+        if driver.overdue_after_day < self.problem.first_day_after:
+            return Why.LAST_CHANCE
+        return Why.WORTH_IT
+
+
+def _groups(work: _Work, walk: Walk) -> list[list[int]]:
+    """Parts by stop: those done one after the other without leaving are one."""
+    groups: list[list[int]] = []
+    for at in range(len(work.parts)):
+        if work.stays(at) and walk.begins[at] == walk.ends[at - 1]:
+            groups[-1].append(at)
+        else:
+            groups.append([at])
+    return groups
+
+
+def _first_fit(ready: int, part: Part) -> tuple[int, int | None]:
+    """When work begins, and the latest it may in that span; None: in no span."""
+    for opens, closes in part.spans:
+        begin = max(ready, opens + part.site.access_minutes)
+        if begin + part.minutes <= closes:
+            return begin, closes - part.minutes
+    return ready, None

@@ -1,0 +1,207 @@
+"""The board as PyVRP's model, and its best routes; nothing but planning imports this.
+
+Traps known of PyVRP 0.14: a client has one span of hours and no list of vehicles, so that each
+option is a client at a location of its own and each set of options allowed a profile in which the
+ways into all others are too dear to go; of equal workdays only the number is told; it starts from
+full routes and drops clients of little worth slowly, so that its answer is held against others.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from pyvrp import (
+    Client,
+    ClientGroup,
+    Depot,
+    Location,
+    PenaltyParams,
+    ProblemData,
+    Solution,
+    SolveParams,
+    VehicleType,
+    solve,
+)
+from pyvrp import Route as SolvedRoute
+from pyvrp.stop import MaxIterations, MaxRuntime, MultipleCriteria, StoppingCriterion
+
+from schedules.engine.rounds.board import Board
+from schedules.engine.rounds.prices import day_cents, overtime_cents
+from schedules.engine.rounds.routes import Routes, empty_routes, replaced
+from schedules.engine.rounds.timing import Route
+
+Kind = tuple[int, ...]
+"""Workdays that are alike to the solver."""
+
+
+@dataclass(frozen=True, eq=False)
+class Model:
+    """PyVRP's data with what its numbers mean here."""
+
+    data: ProblemData
+    options: tuple[int, ...]
+    """By client."""
+    kinds: tuple[Kind, ...]
+    """By vehicle type."""
+    params: SolveParams
+
+
+def model_of(board: Board) -> Model:
+    """Everything due as clients; what may only be pulled forward is left out."""
+    due = set(board.due)
+    chosen = [n for n, option in enumerate(board.options) if option.task in due]
+    kinds = _kinds(board, chosen)
+    profiles: dict[bytes, int] = {}
+    types = [_vehicle_type(board, kind, chosen, profiles) for kind in kinds]
+    clients, groups = _clients(board, chosen)
+    at = np.array([*range(len(board.bases)), *(board.place(n) for n in chosen)], np.intp)
+    far = _too_far(board)
+    ways: list[Any] = [
+        _barred(board.leg_cents[np.ix_(at, at)], np.frombuffer(mask, np.bool_), far)
+        for mask in profiles
+    ]
+    minutes: Any = board.leg_minutes[np.ix_(at, at)]
+    data = ProblemData(
+        locations=[Location(0, 0) for _ in at],
+        clients=clients,
+        depots=[Depot(location=base) for base in range(len(board.bases))],
+        vehicle_types=types,
+        distance_matrices=ways,
+        duration_matrices=[minutes] * len(ways),
+        groups=groups,
+    )
+    # A minute late must never be worth a client.
+    most = max([100_000.0, *(2.0 * client.prize for client in clients)])
+    return Model(data, tuple(chosen), kinds, SolveParams(penalty=PenaltyParams(max_penalty=most)))
+
+
+def solved(board: Board, model: Model, start: Routes | None) -> Routes:
+    """The best routes found within the problem's iterations or seconds, from ``start`` if given."""
+    initial = None if start is None else _solution(model, start)
+    result = solve(
+        model.data,
+        stop_after(board.problem.iterations, board.problem.seconds),
+        seed=board.problem.seed,
+        collect_stats=False,
+        params=model.params,
+        initial_solution=initial,
+    )
+    return _routes(board, model, result.best) if result.is_feasible() else empty_routes(board)
+
+
+def stop_after(iterations: int | None, seconds: float | None) -> StoppingCriterion:
+    """Whichever is reached first; one of them must be given."""
+    criteria: list[StoppingCriterion] = []
+    if iterations is not None:
+        criteria.append(MaxIterations(iterations))
+    if seconds is not None:
+        criteria.append(MaxRuntime(seconds))
+    return MultipleCriteria(criteria)
+
+
+def _kinds(board: Board, chosen: Sequence[int]) -> tuple[Kind, ...]:
+    alike: dict[tuple[object, ...], list[int]] = defaultdict(list)
+    for number, day in enumerate(board.workdays):
+        mask = board.allowed[number, chosen]
+        if mask.any():
+            shift = day.shift
+            hours = (shift.start_minute, shift.end_minute)
+            spare = (shift.overtime_minutes, shift.reserve_minutes)
+            alike[day.technician, hours, spare, mask.tobytes()].append(number)
+    return tuple(tuple(numbers) for numbers in alike.values())
+
+
+def _vehicle_type(
+    board: Board, kind: Kind, chosen: Sequence[int], profiles: dict[bytes, int]
+) -> VehicleType:
+    day = board.workdays[kind[0]]
+    mask = board.allowed[kind[0], chosen].tobytes()
+    return VehicleType(
+        num_available=len(kind),
+        start_depot=day.start,
+        end_depot=day.end,
+        fixed_cost=day_cents(board.problem.params),
+        tw_early=day.shift.start_minute,
+        tw_late=day.shift.latest_minute,
+        shift_duration=day.shift.regular_minutes,
+        max_overtime=day.shift.overtime_minutes,
+        unit_overtime_cost=overtime_cents(board.problem.params),
+        profile=profiles.setdefault(mask, len(profiles)),
+    )
+
+
+def _clients(board: Board, chosen: Sequence[int]) -> tuple[list[Client], list[ClientGroup]]:
+    """Clients, and groups of those that are ways to do one task."""
+    several: dict[int, list[int]] = {}
+    for client, number in enumerate(chosen):
+        several.setdefault(board.options[number].task, []).append(client)
+    group_of = {
+        client: group
+        for group, members in enumerate(each for each in several.values() if len(each) > 1)
+        for client in members
+    }
+    clients = [
+        Client(
+            location=len(board.bases) + client,
+            service_duration=option.minutes,
+            tw_early=option.opens,
+            tw_late=option.latest,
+            prize=option.weight,
+            required=False,
+            group=group_of.get(client),
+        )
+        for client, option in enumerate(board.options[number] for number in chosen)
+    ]
+    members = [each for each in several.values() if len(each) > 1]
+    return clients, [ClientGroup(each, required=False) for each in members]
+
+
+def _too_far(board: Board) -> int:
+    """More than everything together is worth [cents]."""
+    return 1 + sum(option.weight for option in board.options) + int(board.leg_cents.max(initial=0))
+
+
+def _barred(ways: NDArray[np.int64], mask: NDArray[np.bool_], far: int) -> NDArray[np.int64]:
+    bases = len(ways) - len(mask)
+    closed = np.flatnonzero(~mask) + bases
+    barred = ways.copy()
+    barred[:, closed] = far
+    barred[closed, closed] = 0
+    return barred
+
+
+def _solution(model: Model, routes: Routes) -> Solution:
+    client_of = {option: client for client, option in enumerate(model.options)}
+    kind_of = {workday: number for number, kind in enumerate(model.kinds) for workday in kind}
+    return Solution(
+        model.data,
+        [
+            SolvedRoute(model.data, [client_of[option] for option in route], kind_of[workday])
+            for workday, route in enumerate(routes)
+            if route
+        ],
+    )
+
+
+def _routes(board: Board, model: Model, solution: Solution) -> Routes:
+    """Routes by workday; among workdays that are alike the more urgent round goes first."""
+    by_kind: dict[int, list[Route]] = defaultdict(list)
+    for solved_route in solution.routes():
+        stops = tuple(model.options[each.idx] for each in solved_route if each.is_client())
+        by_kind[solved_route.vehicle_type()].append(stops)
+    routes = empty_routes(board)
+    for kind, found in by_kind.items():
+        found.sort(key=lambda route: _urgency(board, route))
+        for workday, route in zip(model.kinds[kind], found, strict=False):
+            routes = replaced(routes, workday, route)
+    return routes
+
+
+def _urgency(board: Board, route: Route) -> tuple[int, int]:
+    tasks = [board.tasks[board.options[number].task] for number in route]
+    return min(task.latest_day for task in tasks), min(route)

@@ -1,0 +1,203 @@
+"""Due fans put together into what one coming does, and the hours in which it may be done."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+
+from schedules.engine.rounds.hours import Spans, common_hours, hours_of
+from schedules.engine.rounds.problem import STATES, Blocker, DueFan, Problem, Site
+
+Workplace = tuple[int, int]
+"""Key of a technician, and a day."""
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """Fans of one site that need the same skills and state: done together or not at all.
+
+    ``soon_week`` is 0 for fans that are due, else counts the weeks after this plan.
+    """
+
+    site: Site
+    fans: tuple[DueFan, ...]
+    skills: frozenset[str]
+    state: str
+    first_day: int
+    soon_week: int = 0
+    pinned_to: Workplace | None = None
+
+    @property
+    def minutes(self) -> int:
+        return sum(fan.minutes for fan in self.fans)
+
+    @property
+    def prize(self) -> float:
+        return sum(fan.prize for fan in self.fans)
+
+    @property
+    def latest_day(self) -> int:
+        """The last day on which none of its fans is overdue."""
+        return min(fan.overdue_after_day for fan in self.fans)
+
+    def hours(self, day: int) -> Spans:
+        """When it may be worked at on a day."""
+        return hours_at(self.site, day, [self.state]) if day >= self.first_day else ()
+
+
+Room = Callable[[Task], int]
+
+
+def due_tasks(problem: Problem, room: Room) -> list[Task]:
+    """What falls due before the next plan and is blocked no longer than until its last day.
+
+    A task longer than ``room`` says is split; one fan is never.
+    """
+    taken = _fans_bound(problem)
+    fans = [
+        fan
+        for fan in problem.fans
+        if fan.key not in taken and is_due(problem, fan) and may_come(problem, fan)
+    ]
+    return [part for task in _together(problem, fans) for part in _split(task, room(task))]
+
+
+def soon_tasks(problem: Problem) -> list[Task]:
+    """What falls due in the weeks after this plan from which it may be pulled forward."""
+    taken = _fans_bound(problem)
+    until = problem.first_day_after + problem.params.soon_days
+    fans = [
+        fan
+        for fan in problem.fans
+        if fan.key not in taken
+        and not is_due(problem, fan)
+        and fan.due_day < until
+        and may_come(problem, fan)
+    ]
+    return _together(problem, fans)
+
+
+def pinned_tasks(problem: Problem) -> list[Task]:
+    """Stops that a person has tied to a technician and a day, due or not."""
+    fans = {fan.key: fan for fan in problem.fans}
+    found: list[Task] = []
+    for current in problem.current:
+        if not current.published:
+            workplace = (current.technician, current.day)
+            for stop in current.stops:
+                if stop.pinned:
+                    these = [fans[key] for key in stop.fans if may_come(problem, fans[key])]
+                    found += (
+                        replace(task, pinned_to=workplace, soon_week=0)
+                        for task in _together(problem, these)
+                    )
+    return found
+
+
+def is_due(problem: Problem, fan: DueFan) -> bool:
+    """Whether it falls due before the next plan."""
+    return fan.due_day < problem.first_day_after
+
+
+def is_required(problem: Problem, task: Task) -> bool:
+    """Whether a fan of it would be overdue before the next plan, or a person wants it."""
+    return task.pinned_to is not None or task.latest_day < problem.first_day_after
+
+
+def may_come(problem: Problem, fan: DueFan) -> bool:
+    """Whether there is a day in the week on which nothing holds it back."""
+    day = first_day_of(problem, fan)
+    return day is not None and day <= problem.days[-1]
+
+
+def first_day_of(problem: Problem, fan: DueFan) -> int | None:
+    """The first day on which neither a blocker nor its own date holds it back; None: never."""
+    days = [fan.not_before_day, problem.days[0]]
+    for blocker in blockers_of(problem, fan):
+        if blocker.until_day is None:
+            return None
+        days.append(blocker.until_day)
+    return max(days)
+
+
+def held_on(problem: Problem, fan: DueFan, day: int) -> tuple[str, ...]:
+    """Kinds of blockers that stand in the way on a day."""
+    return tuple(
+        dict.fromkeys(
+            blocker.kind
+            for blocker in blockers_of(problem, fan)
+            if blocker.until_day is None or blocker.until_day > day
+        )
+    )
+
+
+def hours_at(site: Site, day: int, states: Iterable[str]) -> Spans:
+    """When somebody may be at a site to work on fans in these states."""
+    spans = hours_of(site.access_hours, day, site.closed_days)
+    for state in states:
+        of_state = _state_hours(site, state)
+        if of_state is not None:
+            spans = common_hours(spans, hours_of(of_state, day))
+    return spans
+
+
+def blockers_of(problem: Problem, fan: DueFan) -> tuple[Blocker, ...]:
+    """Those of the fan and of its site."""
+    return (*problem.site(fan.site).blockers, *fan.blockers)
+
+
+def skills_of(problem: Problem, fan: DueFan) -> frozenset[str]:
+    """What whoever goes must be allowed to do."""
+    return frozenset({fan.skill, problem.site(fan.site).skill} - {""})
+
+
+def _fans_bound(problem: Problem) -> set[int]:
+    """Fans whose stop a person has pinned or published."""
+    return {
+        key
+        for current in problem.current
+        for stop in current.stops
+        if current.published or stop.pinned
+        for key in stop.fans
+    }
+
+
+def _together(problem: Problem, fans: Iterable[DueFan]) -> list[Task]:
+    groups: dict[tuple[int, frozenset[str], int, int], list[DueFan]] = defaultdict(list)
+    for fan in fans:
+        first = first_day_of(problem, fan) or 0
+        week = max(0, 1 + (fan.due_day - problem.first_day_after) // 7)
+        groups[fan.site, skills_of(problem, fan), first, week].append(fan)
+    return [
+        Task(problem.site(key), tuple(members), skills, state, first, week)
+        for (key, skills, first, week), group in groups.items()
+        for state, members in _by_state(problem.site(key), group).items()
+    ]
+
+
+def _by_state(site: Site, fans: list[DueFan]) -> dict[str, list[DueFan]]:
+    """Fans by the state their work needs; those that need none go with the first there is."""
+    asked = [state for state in STATES if _state_hours(site, state) is not None]
+    needed = {fan.key: fan.state if fan.state in asked else "" for fan in fans}
+    first = next((state for state in asked if state in needed.values()), "")
+    groups: dict[str, list[DueFan]] = defaultdict(list)
+    for fan in fans:
+        groups[needed[fan.key] or first].append(fan)
+    return groups
+
+
+def _state_hours(site: Site, state: str) -> tuple[Spans, ...] | None:
+    return {"running": site.run_hours, "stopped": site.stop_hours}.get(state)
+
+
+def _split(task: Task, room: int) -> list[Task]:
+    """Parts that take ``room`` minutes at most, the most urgent fans in the first."""
+    if task.minutes <= room:
+        return [task]
+    parts: list[list[DueFan]] = [[]]
+    for fan in sorted(task.fans, key=lambda fan: (fan.overdue_after_day, -fan.prize)):
+        if parts[-1] and sum(each.minutes for each in parts[-1]) + fan.minutes > room:
+            parts.append([])
+        parts[-1].append(fan)
+    return [replace(task, fans=tuple(part)) for part in parts]
