@@ -112,7 +112,7 @@ def _options(problem: Problem, number: int, task: Task, weights: Weights) -> lis
     required = is_required(problem, task) and not task.soon_week
     for day in problem.days:
         late = required and task.latest_day < day and task.latest_day >= problem.days[0]
-        for opens, closes in task.hours(day):
+        for opens, closes in task.hours(problem, day):
             first, last = opens + task.site.access_minutes, closes - task.minutes
             if first <= last:
                 days_of[first, last, late].add(day)
@@ -130,9 +130,18 @@ def _room(
     most = 0
     for workday in workdays:
         if task.skills <= workday.skills:
-            there, back = roads[bases[workday.start], node], roads[node, bases[workday.end]]
-            span = max((end - start for start, end in task.hours(workday.shift.day)), default=0)
-            most = max(most, min(workday.shift.longest_minutes - int(there + back), span) - access)
+            shift = workday.shift
+            there, back = (
+                int(roads[bases[workday.start], node]),
+                int(roads[node, bases[workday.end]]),
+            )
+            first, last = shift.start_minute + there, shift.latest_minute - back
+            spans = (
+                min(last, closes) - max(first, opens)
+                for opens, closes in task.hours(problem, shift.day)
+            )
+            longest = min(shift.longest_minutes - there - back, max(spans, default=0))
+            most = max(most, longest - access)
     return most if most > 0 else task.minutes
 
 

@@ -15,10 +15,12 @@ Week = tuple[Spans, ...]
 ALWAYS: Week = (((0, DAY_MINUTES),),) * 7
 
 
-def hours_of(week: Week, day: int, closed_days: Collection[int] = ()) -> Spans:
-    """Open spans of a day and the night after it, with what the night before leaves in its morning.
+def hours_of(
+    week: Week, day: int, closed_days: Collection[int] = (), until: int = DAY_MINUTES
+) -> Spans:
+    """Spans that open on a day before ``until``, with what the night before leaves in its morning.
 
-    A closed day takes away the spans that begin on it.
+    ``until`` past 1440 takes in the night after.  A closed day takes away what begins on it.
     """
     spans = (
         (max(0, start + shift), min(end + shift, 2 * DAY_MINUTES))
@@ -27,7 +29,8 @@ def hours_of(week: Week, day: int, closed_days: Collection[int] = ()) -> Spans:
         for start, end in week[date.fromordinal(day + offset).weekday()]
         for shift in [offset * DAY_MINUTES]
     )
-    return _joined(span for span in spans if span[0] < span[1])
+    open_ones = _joined(span for span in spans if span[0] < span[1])
+    return tuple(span for span in open_ones if span[0] < until)
 
 
 def common_hours(first: Spans, second: Spans) -> Spans:

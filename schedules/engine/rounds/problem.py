@@ -225,6 +225,18 @@ class Problem:
         """The site of this key."""
         return self._sites[key]
 
+    @cached_property
+    def _nights(self) -> dict[int, int]:
+        nights: dict[int, int] = {}
+        for technician in self.technicians:
+            for shift in technician.shifts:
+                nights[shift.day] = max(nights.get(shift.day, DAY_MINUTES), shift.latest_minute)
+        return nights
+
+    def night_of(self, day: int) -> int:
+        """When the last shift of a day is over; its midnight, if none goes beyond."""
+        return self._nights.get(day, DAY_MINUTES)
+
     @property
     def first_day_after(self) -> int:
         """First day of the plan after this one."""

@@ -68,7 +68,10 @@ class _Case:
         return Reason.SKILLED_AWAY if has else Reason.NOBODY_SKILLED
 
     def _open_long_enough(self, day: int) -> bool:
-        return any(closes - opens >= self._work for opens, closes in self.task.hours(day))
+        return any(
+            closes - opens >= self._work
+            for opens, closes in self.task.hours(self.board.problem, day)
+        )
 
     def _ways(self, technician: Technician) -> tuple[int, int]:
         roads, node = self.board.problem.travel.roads, self.task.site.node
@@ -82,7 +85,7 @@ class _Case:
         there, back = self._ways(technician)
         ends = (
             max(shift.start_minute + there, opens) + self._work
-            for opens, closes in self.task.hours(shift.day)
+            for opens, closes in self.task.hours(self.board.problem, shift.day)
             if max(shift.start_minute + there, opens) + self._work <= closes
         )
         longest = self._trip(technician) <= shift.longest_minutes

@@ -204,10 +204,11 @@ class Sheet:
 
 
 def _groups(work: _Work, walk: Walk) -> list[list[int]]:
-    """Parts by stop: those done one after the other without leaving are one."""
+    """Parts by stop: those done one after the other in the same hours are one."""
     groups: list[list[int]] = []
-    for at in range(len(work.parts)):
-        if work.stays(at) and walk.begins[at] == walk.ends[at - 1]:
+    for at, part in enumerate(work.parts):
+        alike = work.stays(at) and work.parts[at - 1].spans == part.spans
+        if alike and walk.begins[at] == walk.ends[at - 1]:
             groups[-1].append(at)
         else:
             groups.append([at])

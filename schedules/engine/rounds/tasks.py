@@ -41,9 +41,9 @@ class Task:
         """The last day on which none of its fans is overdue."""
         return min(fan.overdue_after_day for fan in self.fans)
 
-    def hours(self, day: int) -> Spans:
+    def hours(self, problem: Problem, day: int) -> Spans:
         """When it may be worked at on a day."""
-        return hours_at(self.site, day, [self.state]) if day >= self.first_day else ()
+        return hours_at(problem, self.site, day, [self.state]) if day >= self.first_day else ()
 
 
 Room = Callable[[Task], int]
@@ -132,13 +132,14 @@ def held_on(problem: Problem, fan: DueFan, day: int) -> tuple[str, ...]:
     )
 
 
-def hours_at(site: Site, day: int, states: Iterable[str]) -> Spans:
-    """When somebody may be at a site to work on fans in these states."""
-    spans = hours_of(site.access_hours, day, site.closed_days)
+def hours_at(problem: Problem, site: Site, day: int, states: Iterable[str]) -> Spans:
+    """When somebody may be at a site to work on fans in these states, while anybody works."""
+    until = problem.night_of(day)
+    spans = hours_of(site.access_hours, day, site.closed_days, until)
     for state in states:
         of_state = _state_hours(site, state)
         if of_state is not None:
-            spans = common_hours(spans, hours_of(of_state, day))
+            spans = common_hours(spans, hours_of(of_state, day, until=until))
     return spans
 
 
@@ -177,13 +178,15 @@ def _together(problem: Problem, fans: Iterable[DueFan]) -> list[Task]:
 
 
 def _by_state(site: Site, fans: list[DueFan]) -> dict[str, list[DueFan]]:
-    """Fans by the state their work needs; those that need none go with the first there is."""
-    asked = [state for state in STATES if _state_hours(site, state) is not None]
-    needed = {fan.key: fan.state if fan.state in asked else "" for fan in fans}
-    first = next((state for state in asked if state in needed.values()), "")
+    """Fans by the state they need, where hours differ by it; the others go with the first."""
+    if not any(_state_hours(site, fan.state) for fan in fans):
+        return {"": fans}
+    present = {fan.state for fan in fans}
+    free = (state for state in STATES if state in present and not _state_hours(site, state))
+    first = next(free, None) or next(state for state in STATES if state in present)
     groups: dict[str, list[DueFan]] = defaultdict(list)
     for fan in fans:
-        groups[needed[fan.key] or first].append(fan)
+        groups[fan.state or first].append(fan)
     return groups
 
 
@@ -196,8 +199,16 @@ def _split(task: Task, room: int) -> list[Task]:
     if task.minutes <= room:
         return [task]
     parts: list[list[DueFan]] = [[]]
-    for fan in sorted(task.fans, key=lambda fan: (fan.overdue_after_day, -fan.prize)):
+    for fan in sorted(
+        task.fans, key=lambda fan: (fan.state != task.state, fan.overdue_after_day, -fan.prize)
+    ):
         if parts[-1] and sum(each.minutes for each in parts[-1]) + fan.minutes > room:
             parts.append([])
         parts[-1].append(fan)
-    return [replace(task, fans=tuple(part)) for part in parts]
+    return [_part(task, part) for part in parts]
+
+
+def _part(task: Task, fans: list[DueFan]) -> Task:
+    """Some fans of a task; those that need no state are not bound to its hours."""
+    needed = any(fan.state == task.state for fan in fans)
+    return replace(task, fans=tuple(fans), state=task.state if needed else "")

@@ -51,8 +51,8 @@ class Weights:
         access = max((task.site.access_minutes for task in tasks), default=0)
         trip = way + access * params.travel_hour_cost / 60 + params.day_cost
         trip += overtime * params.overtime_hour_cost / 60
-        optional = [task for task in tasks if not task.soon_week and not is_required(problem, task)]
-        money = trip + _fullest_day(optional, longest)
+        due = [task for task in tasks if not task.soon_week]
+        money = trip + _fullest_day(due, longest)
         return Weights(round(money * 100) + 1, problem.days[0], problem)
 
     def of_task(self, task: Task, late: bool) -> int:
