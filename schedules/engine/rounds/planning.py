@@ -44,10 +44,11 @@ def plan_rounds(problem: Problem) -> Plan:
 def _best_routes(board: Board, current: Routes | None) -> Routes:
     """The best of: nobody goes, the current plan, what fits into it, what the solver finds."""
     empty = empty_routes(board)
-    start = filled(board, empty if current is None else current, _undone(board, current or empty))
+    first = empty if current is None else current
+    start = filled(board, first, _undone(board, first))
     tried = [empty, start] if current is None else [empty, current, start]
     if board.due and board.allowed[:, _due_options(board)].any():
-        found = solved(board, model_of(board), start)
+        found = solved(board, model_of(board), None if current is None else start)
         tried.append(filled(board, found, _undone(board, found)))
     return min(tried, key=lambda routes: objective_cents(board, routes))
 

@@ -31,9 +31,15 @@ from pyvrp import Route as SolvedRoute
 from pyvrp.stop import MaxIterations, MaxRuntime, MultipleCriteria, StoppingCriterion
 
 from schedules.engine.rounds.board import Board
-from schedules.engine.rounds.prices import day_cents, overtime_cents
+from schedules.engine.rounds.prices import day_cents, overtime_cents, way_cents
 from schedules.engine.rounds.routes import Routes, empty_routes, replaced
 from schedules.engine.rounds.timing import Route
+
+LATE_TO_DRIVE = 20.0
+"""A minute late costs as much as so many on the way, to begin with."""
+
+UPDATE_AFTER = 100
+"""Iterations after which the price of lateness changes."""
 
 Kind = tuple[int, ...]
 """Workdays that are alike to the solver."""
@@ -75,9 +81,31 @@ def model_of(board: Board) -> Model:
         duration_matrices=[minutes] * len(ways),
         groups=groups,
     )
-    # A minute late must never be worth a client.
-    most = max([100_000.0, *(2.0 * client.prize for client in clients)])
-    return Model(data, tuple(chosen), kinds, SolveParams(penalty=PenaltyParams(max_penalty=most)))
+    return Model(data, tuple(chosen), kinds, SolveParams(penalty=_penalties(board, clients)))
+
+
+def _penalties(board: Board, clients: Sequence[Client]) -> PenaltyParams:
+    """From a price of lateness in keeping with the ways, up to where no client is worth a minute.
+
+    By default the solver begins half-way to the highest price, so far from any way's that it takes
+    thousands of iterations until it dares to be late for a while and find better orders.
+    """
+    penalties = _Lateness(
+        solutions_between_updates=UPDATE_AFTER,
+        max_penalty=max([100_000.0, *(float(client.prize) for client in clients)]),
+    )
+    penalties.minute = LATE_TO_DRIVE * float(way_cents(board.problem.params, 1, 0))
+    return penalties
+
+
+class _Lateness(PenaltyParams):
+    """The solver's own settings but for the price with which it begins."""
+
+    minute = 0.0
+
+    def midpoint_penalties(self, data: ProblemData) -> tuple[list[float], float, float]:
+        loads, _, distance = super().midpoint_penalties(data)
+        return loads, max(self.minute, 100.0), distance
 
 
 def solved(board: Board, model: Model, start: Routes | None) -> Routes:
