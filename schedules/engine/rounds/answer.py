@@ -149,9 +149,11 @@ class Overload:
 
     ``days`` together serve the sites except ``days_leave``, ``overtime`` except
     ``overtime_leaves``; waiting for the next plan is expected to cost ``delay_cost`` [money].
+    ``late`` are visited this week, but only after the last day of one of their fans.
     """
 
     sites: tuple[int, ...]
+    late: tuple[int, ...]
     minutes: int
     """Access and work that found no place."""
     days: tuple[ExtraDay, ...]

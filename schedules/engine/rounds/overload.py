@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from schedules.engine.rounds.answer import ExtraDay, ExtraTime, Overload
@@ -18,14 +18,19 @@ from schedules.engine.rounds.timing import Route, times_of
 
 
 def overload_of(board: Board, routes: Routes, tasks: Sequence[int]) -> Overload | None:
-    """What is too much, for the required ``tasks`` that found no time; None if there are none."""
-    if not tasks:
+    """What is too much: the required ``tasks`` that found no time, and those done only late.
+
+    None if there are neither.
+    """
+    late = list(_late(board, routes))
+    if not tasks and not late:
         return None
     days, not_by_days = _extra_days(board, tasks)
     overtime, not_by_overtime = _extra_time(board, routes, tasks)
     done = [board.tasks[task] for task in tasks]
     return Overload(
         _sites(board, tasks),
+        _sites(board, late),
         sum(task.site.access_minutes + task.minutes for task in done),
         days,
         _sites(board, not_by_days),
@@ -33,6 +38,15 @@ def overload_of(board: Board, routes: Routes, tasks: Sequence[int]) -> Overload 
         _sites(board, not_by_overtime),
         sum(task.prize for task in done),
     )
+
+
+def _late(board: Board, routes: Routes) -> Iterator[int]:
+    """Tasks with a last day within the week that are done after it."""
+    for workday, route in zip(board.workdays, routes, strict=True):
+        for number in route:
+            task = board.options[number].task
+            if board.problem.days[0] <= board.tasks[task].latest_day < workday.shift.day:
+                yield task
 
 
 def _extra_days(board: Board, tasks: Iterable[int]) -> tuple[tuple[ExtraDay, ...], list[int]]:

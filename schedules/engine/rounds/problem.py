@@ -66,6 +66,8 @@ class DueFan:
     ``prize`` is what waiting for the next plan is expected to cost [money].  ``state`` is what the
     work needs: the fan ``running``, ``stopped``, or either (empty).  ``kind`` names the visit and
     changes nothing here.  ``interval_days`` is the usual time between two visits.
+    ``next_chance_day`` is the first day after this plan on which somebody could come; by default
+    the first of the next plan, later where who may do it works seldom or the site is closed.
     """
 
     key: int
@@ -79,6 +81,7 @@ class DueFan:
     state: str = ""
     not_before_day: int = 0
     interval_days: float = 60.0
+    next_chance_day: int | None = None
     blockers: tuple[Blocker, ...] = ()
 
     def __post_init__(self) -> None:
@@ -89,6 +92,10 @@ class DueFan:
             raise ProblemError(
                 f"{name} is overdue after day {self.overdue_after_day} and due on day "
                 f"{self.due_day}; it cannot be overdue before it is due"
+            )
+        if self.next_chance_day is not None and self.next_chance_day < 1:
+            raise ProblemError(
+                f"{name} has next_chance_day {self.next_chance_day}; give an ordinal"
             )
         if self.state not in ("", *STATES):
             raise ProblemError(
@@ -183,9 +190,9 @@ class Problem:
     """One week to plan.
 
     ``days`` are those on which somebody may go, ascending.  ``next_day`` is the first of the plan
-    after this one (default: a week after the first): fans due before it are due now, and those
-    overdue before it are required.  Give ``iterations`` for the same plan each time, ``seconds``
-    for a bound on the search, or both.
+    after this one (default: a week after the first): fans due before it are due now.  Required are
+    those that would be overdue before their next chance.  Give ``iterations`` for the same plan
+    each time, ``seconds`` for a bound on the search, or both.
     """
 
     sites: tuple[Site, ...]

@@ -10,7 +10,14 @@ from schedules.engine.rounds.answer import LeftOut, Reason
 from schedules.engine.rounds.board import Board
 from schedules.engine.rounds.problem import DueFan, Problem, Shift, Technician
 from schedules.engine.rounds.routes import Routes, cheapest, cheapest_way
-from schedules.engine.rounds.tasks import Task, held_on, is_due, is_required, may_come
+from schedules.engine.rounds.tasks import (
+    Task,
+    held_on,
+    is_due,
+    is_last_chance,
+    is_required,
+    may_come,
+)
 from schedules.engine.rounds.timing import times_of
 
 
@@ -149,7 +156,7 @@ def _held_back(problem: Problem) -> Iterator[LeftOut]:
             site,
             tuple(fan.key for fan in fans),
             Reason.BLOCKED if names else Reason.NOT_YET,
-            required=any(fan.overdue_after_day < problem.first_day_after for fan in fans),
+            required=any(is_last_chance(problem, fan) for fan in fans),
             prize=sum(fan.prize for fan in fans),
             names=names,
         )

@@ -15,7 +15,7 @@ from schedules.engine.rounds.answer import Broken, Round, Stop, Why
 from schedules.engine.rounds.hours import DAY_MINUTES, Spans
 from schedules.engine.rounds.prices import day_cents, overtime_cents, way_cents
 from schedules.engine.rounds.problem import DueFan, Problem, Shift, Site, Technician
-from schedules.engine.rounds.tasks import is_due
+from schedules.engine.rounds.tasks import is_due, is_last_chance
 
 ALL_DAY: Spans = ((0, 2 * DAY_MINUTES),)
 
@@ -170,7 +170,7 @@ class Sheet:
         left = walk.ends[first - 1] if first else walk.leave
         fans = [fan for part in parts for fan in part.fans]
         due = [fan for fan in fans if is_due(self.problem, fan)]
-        driver = min(due or fans, key=lambda fan: (fan.overdue_after_day, -fan.prize, fan.key))
+        driver = min(due or fans, key=self._urgency)
         pinned = any(part.pinned for part in parts)
         late = (Broken.HOURS,) if walk.late.intersection(group) else ()
         saved = work.cents() - work.without(group).cents()
@@ -191,6 +191,10 @@ class Sheet:
             broken=tuple(dict.fromkeys((*(each for part in parts for each in part.broken), *late))),
         )
 
+    def _urgency(self, fan: DueFan) -> tuple[bool, int, float, int]:
+        calm = not is_last_chance(self.problem, fan)
+        return calm, fan.overdue_after_day, -fan.prize, fan.key
+
     def _why(self, driver: DueFan, *, pinned: bool, published: bool) -> Why:
         if published:
             return Why.PUBLISHED
@@ -198,7 +202,7 @@ class Sheet:
             return Why.PINNED
         if driver.overdue_after_day < self.problem.days[0]:
             return Why.OVERDUE
-        if driver.overdue_after_day < self.problem.first_day_after:
+        if is_last_chance(self.problem, driver):
             return Why.LAST_CHANCE
         return Why.WORTH_IT
 

@@ -96,13 +96,19 @@ def pinned_tasks(problem: Problem) -> list[Task]:
 
 
 def is_due(problem: Problem, fan: DueFan) -> bool:
-    """Whether it falls due before the next plan."""
-    return fan.due_day < problem.first_day_after
+    """Whether it falls due before the next plan, or this week is its last chance."""
+    return fan.due_day < problem.first_day_after or is_last_chance(problem, fan)
+
+
+def is_last_chance(problem: Problem, fan: DueFan) -> bool:
+    """Whether it would be overdue before anybody could come again."""
+    next_chance = problem.first_day_after if fan.next_chance_day is None else fan.next_chance_day
+    return fan.overdue_after_day < next_chance
 
 
 def is_required(problem: Problem, task: Task) -> bool:
     """Whether a fan of it would be overdue before the next plan, or a person wants it."""
-    return task.pinned_to is not None or task.latest_day < problem.first_day_after
+    return task.pinned_to is not None or any(is_last_chance(problem, fan) for fan in task.fans)
 
 
 def may_come(problem: Problem, fan: DueFan) -> bool:
@@ -168,7 +174,7 @@ def _together(problem: Problem, fans: Iterable[DueFan]) -> list[Task]:
     groups: dict[tuple[int, frozenset[str], int, int], list[DueFan]] = defaultdict(list)
     for fan in fans:
         first = first_day_of(problem, fan) or 0
-        week = max(0, 1 + (fan.due_day - problem.first_day_after) // 7)
+        week = 0 if is_due(problem, fan) else 1 + (fan.due_day - problem.first_day_after) // 7
         groups[fan.site, skills_of(problem, fan), first, week].append(fan)
     return [
         Task(problem.site(key), tuple(members), skills, state, first, week)

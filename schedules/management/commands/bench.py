@@ -5,14 +5,17 @@ from __future__ import annotations
 import json
 from argparse import ArgumentParser
 from dataclasses import asdict
+from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from schedules.bench.instances import solve_instance
 from schedules.bench.letters import measure_letters
 from schedules.bench.posting import measure_posting
 from schedules.bench.reckoning import measure_reckoning, pass_here, told
+from schedules.bench.rounds import measure_week
 from schedules.bench.scratch import scratch_database
 
 
@@ -24,8 +27,11 @@ class Command(BaseCommand):
         "one (SQLite file or PostgreSQL database, removed afterwards) and times a whole pass over "
         "it; `bench post` posts visits to a server over such a fleet, in turn with bare inserts; "
         "`bench notices` writes letters to a fleet that has years behind it, twice; `bench pass` "
-        "times one full pass over the configured database as it is. For example: "
-        "bench reckon --fans 100000 --json; bench post --posts 500."
+        "times one full pass over the configured database as it is; `bench rounds` plans an "
+        "invented week, or solves a published problem from its VRPLIB file and says how "
+        "far from the best known it is where a .sol lies beside it. For example: "
+        "bench reckon --fans 100000 --json; bench post --posts 500; "
+        "bench rounds --fans 200 --seconds 10; bench rounds RC208.vrp --seconds 10 --json."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -47,7 +53,14 @@ class Command(BaseCommand):
         )
         alone = subjects.add_parser("pass", help="one pass over the database as it is")
         alone.add_argument("--again", action="store_true", help="pass on until told to stop")
-        for each in (reckon, post, notices, alone):
+        rounds = subjects.add_parser("rounds", help="a week of rounds, or a published problem")
+        rounds.add_argument("file", nargs="?", type=Path, help="VRPLIB file; else an invented week")
+        rounds.add_argument("--seconds", type=float, default=10.0, help="how long to search (10)")
+        rounds.add_argument("--seed", type=int, default=1, help="of the search and the week (1)")
+        rounds.add_argument("--fans", type=int, default=200, help="of the invented week (200)")
+        rounds.add_argument("--sites", type=int, help="where they stand (9 for each 20 fans)")
+        rounds.add_argument("--technicians", type=int, help="who goes (one for each 50 fans)")
+        for each in (reckon, post, notices, alone, rounds):
             each.add_argument("--json", action="store_true", help="print the figures as JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -57,11 +70,21 @@ class Command(BaseCommand):
                 if not options["again"]:
                     return
         try:
-            with scratch_database() as address:
-                figures = self._measure(options, address)
+            if options["subject"] == "rounds":
+                figures = self._measure_rounds(options)
+            else:
+                with scratch_database() as address:
+                    figures = self._measure(options, address)
         except ValueError as error:
             raise CommandError(str(error)) from error
         self._give(figures, as_json=options["json"])
+
+    def _measure_rounds(self, options: dict[str, Any]) -> Any:
+        search = {name: options[name] for name in ("seconds", "seed")}
+        if options["file"]:
+            return solve_instance(options["file"], iterations=None, **search)
+        size = {name: options[name] for name in ("fans", "sites", "technicians")}
+        return measure_week(tell=self.stderr.write, **size, **search)
 
     def _measure(self, options: dict[str, Any], address: str) -> Any:
         about: dict[str, Any] = {

@@ -58,6 +58,12 @@ def next_monday(problem: Problem) -> int:
     return problem.days[0] + 7 if problem.next_day is None else problem.next_day
 
 
+def is_due(problem: Problem, fan: DueFan) -> bool:
+    """Due before the next plan, or overdue before anybody could come again."""
+    again = fan.next_chance_day or next_monday(problem)
+    return fan.due_day < next_monday(problem) or fan.overdue_after_day < again
+
+
 def is_open(week: tuple, day: int, start: int, end: int, closed: frozenset[int]) -> bool:
     """Minute by minute: whether every minute from start to end lies in some span."""
     open_minutes: set[int] = set()
@@ -80,7 +86,7 @@ def _all_fans(problem: Problem, plan: Plan) -> Iterator[str]:
         if times > 1:
             yield f"fan {key} is told of {times} times"
     for fan in problem.fans:
-        if fan.due_day < next_monday(problem) and fan.key not in visited + left:
+        if is_due(problem, fan) and fan.key not in visited + left:
             yield f"fan {fan.key} is due and forgotten"
     if len({(each.technician, each.day) for each in plan.rounds}) < len(plan.rounds):
         yield "somebody has two rounds on a day"
@@ -187,9 +193,9 @@ def _stop(
                 yield f"fan {fan.key} is blocked by {blocker.kind}"
     if stop.broken:
         yield f"says that it breaks {stop.broken}"
-    if any(fan_of(problem, key).due_day < next_monday(problem) for key in stop.pulled_forward):
+    if any(is_due(problem, fan_of(problem, key)) for key in stop.pulled_forward):
         yield "calls a due fan pulled forward"
-    if any(fan_of(problem, key).due_day >= next_monday(problem) for key in stop.fans):
+    if not all(is_due(problem, fan_of(problem, key)) for key in stop.fans):
         yield "calls a fan due that is not"
 
 

@@ -23,6 +23,8 @@ from tests.engine.rounds.weeks import fan, late, planned, shift, site, technicia
 
 TWO_DAYS = technician(1, shift(), shift(1))
 
+pytestmark = pytest.mark.once
+
 
 def taken_over(plan: Plan, *, published: int = 0) -> tuple[CurrentRound, ...]:
     """The rounds of a plan as the current ones, the first few of them published."""

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from schedules.bench.weeks import MONDAY, invented_week, searched
 from schedules.engine import plan_rounds
 from schedules.engine.rounds import Overload, Plan, Problem, Technician
 from tests.engine.rounds.weeks import fan, late, planned, shift, site, technician, week
 
 HOUR = shift(end=540)
+
+pytestmark = pytest.mark.once
 
 
 def crowded(*facts: Technician) -> Problem:
@@ -44,6 +48,16 @@ def test_overload_when_overtime_would_do_then_how_much_and_where() -> None:
     found = overload(planned(crowded()))
     assert [(each.technician, each.minutes) for each in found.overtime] == [(1, 45)]
     assert found.overtime_leaves == ()
+
+
+# Both last days are Monday; Monday has time for one.
+def test_overload_when_a_site_is_done_only_after_its_last_day_then_named() -> None:
+    fans = [late(key, due_day=MONDAY - 9, overdue_after_day=MONDAY) for key in (1, 2)]
+    short = technician(1, shift(end=525), shift(1, end=525))
+    plan = planned(week([site(1, 0), site(2, 0)], fans, short))
+    found = overload(plan)
+    assert (found.sites, found.days, plan.left_out) == ((), (), ())
+    assert found.late == tuple(stop.site for stop in plan.rounds[1].stops)
 
 
 def test_overload_when_a_week_has_time_then_none() -> None:

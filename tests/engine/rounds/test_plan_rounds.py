@@ -17,6 +17,8 @@ from tests.engine.rounds.weeks import fan, late, planned, shift, site, technicia
 
 SEEDS = range(1, 9)
 
+pytestmark = pytest.mark.once
+
 
 def some_week(seed: int) -> Problem:
     """Every second week has one technician, overtime and too much to do."""
@@ -171,6 +173,14 @@ def test_plan_when_overdue_within_the_week_then_done_before() -> None:
     assert [each.day for each in planned(week([site(1)], [urgent], near, far)).rounds] == [
         MONDAY + 1
     ]
+
+
+def test_plan_when_nobody_can_come_again_in_time_then_gone_to_now_although_worth_nothing() -> None:
+    seldom = fan(49, due_day=MONDAY + 8, overdue_after_day=MONDAY + 12, prize=0.0)
+    assert visited(planned(week([site(49)], [seldom]))) == []
+    again = replace(seldom, next_chance_day=MONDAY + 14)
+    plan = planned(week([site(49)], [again]))
+    assert [stop.why for each in plan.rounds for stop in each.stops] == [Why.LAST_CHANCE]
 
 
 def test_plan_when_only_a_late_day_is_left_then_better_late_than_not() -> None:
