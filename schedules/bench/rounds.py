@@ -38,7 +38,8 @@ class WeekFigures:
     technicians: int
     due_stops: int
     seed: int
-    seconds: float
+    seconds: float | None
+    iterations: int | None
     seconds_taken: float
     cost: float
     visited: int
@@ -56,23 +57,23 @@ class WeekFigures:
 
 
 def measure_week(
-    *, fans: int, sites: int | None, technicians: int | None, seconds: float, seed: int,
-    tell: Callable[[str], object],
+    *, fans: int, sites: int | None, technicians: int | None, seconds: float | None,
+    iterations: int | None, seed: int, tell: Callable[[str], object],
 ) -> WeekFigures:  # fmt: skip
-    """Plan an invented week of this size and compare.
+    """Plan an invented week of this size and compare; seconds or iterations bound each search.
 
     Raises ValueError for sizes that make no week.
     """
     sites = round(fans / FANS_A_SITE) if sites is None else sites
     technicians = max(1, round(fans / FANS_A_TECHNICIAN)) if technicians is None else technicians
-    if min(fans, sites, technicians) < 1 or seconds <= 0:
+    if min(fans, sites, technicians) < 1:
         raise ValueError(
-            f"{fans} fans, {sites} sites, {technicians} technicians, {seconds:g} s make no week; "
-            "give at least 1 of each and more than 0 s"
+            f"{fans} fans, {sites} sites, {technicians} technicians make no week; "
+            "give at least 1 of each"
         )
     week = invented_week(fans=fans, sites=sites, technicians=technicians, seed=seed)
-    problem = searched(week, seconds=seconds)
-    tell(f"planning {fans} fans at {sites} sites for {technicians} technicians, {seconds:g} s …")
+    problem = searched(week, seconds=seconds, iterations=iterations)
+    tell(f"planning {fans} fans at {sites} sites for {technicians} technicians …")
     plans: list[Plan] = []
     taken = seconds_of(lambda: plans.append(plan_rounds(problem)))
     peak = memory_mb()[1]
@@ -89,6 +90,7 @@ def measure_week(
         due_stops=len(board.due),
         seed=seed,
         seconds=seconds,
+        iterations=iterations,
         seconds_taken=round(taken, 3),
         cost=round(plan.cost, 2),
         visited=sum(len(stop.fans) for each in plan.rounds for stop in each.stops),
@@ -106,9 +108,8 @@ def measure_week(
 def _bare_objective(board: Board) -> float:
     """PyVRP's own settings and start on the same model."""
     data = model_of(board).data
-    found = solve(
-        data, stop_after(None, board.problem.seconds), seed=board.problem.seed, collect_stats=False
-    )
+    stop = stop_after(board.problem.iterations, board.problem.seconds)
+    found = solve(data, stop, seed=board.problem.seed, collect_stats=False)
     best = found.best if found.is_feasible() else Solution(data, [])
     ways = best.distance_cost() + best.duration_cost() + best.fixed_vehicle_cost()
     worth = sum(board.worth[task] for task in board.due)
@@ -149,7 +150,9 @@ def _replan(problem: Problem, plan: Plan) -> tuple[float, Plan]:
         )
         for each in plan.rounds
     )
-    changed = searched(replace(problem, fans=fans, current=current), seconds=REPLAN_SECONDS)
+    changed = replace(problem, fans=fans, current=current)
+    if problem.seconds is not None:
+        changed = searched(changed, seconds=REPLAN_SECONDS)
     plans: list[Plan] = []
     return seconds_of(lambda: plans.append(plan_rounds(changed))), plans[0]
 

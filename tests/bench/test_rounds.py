@@ -30,7 +30,7 @@ def bench(*words: str) -> dict[str, Any]:
 @pytest.fixture(scope="module")
 def figures() -> WeekFigures:
     return measure_week(
-        fans=60, sites=25, technicians=2, seconds=0.2, seed=3, tell=lambda text: None
+        fans=60, sites=25, technicians=2, seconds=None, iterations=100, seed=3, tell=lambda _: None
     )
 
 
@@ -59,14 +59,19 @@ def test_nearest_by_due_date_when_walked_then_keeps_every_clock_and_does_each_on
 
 
 def test_command_when_given_a_file_then_how_far_from_the_best_known(root: Path) -> None:
-    found = bench(str(root / "fixtures/cases/data/OkSmall.txt"), "--seconds", "0.05")
+    found = bench(str(root / "fixtures/cases/data/OkSmall.txt"), "--iterations", "50")
     assert {name: found[name] for name in ("cost", "best_known", "gap_percent", "visited")} == {
         "cost": 9155, "best_known": 9155, "gap_percent": 0, "visited": 4,
     }  # fmt: skip
 
 
 @pytest.mark.parametrize(
-    ("words", "told"), [(("none.vrp",), "cannot be read"), (("--fans", "0"), "make no week")]
+    ("words", "told"),
+    [
+        (("none.vrp",), "cannot be read"),
+        (("--fans", "0"), "make no week"),
+        (("--seconds", "0"), "no time"),
+    ],
 )
 def test_command_when_there_is_nothing_to_measure_then_says_so(
     words: tuple[str, ...], told: str

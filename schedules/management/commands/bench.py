@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from argparse import ArgumentParser
+from argparse import ArgumentParser, ArgumentTypeError
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
@@ -17,6 +17,16 @@ from schedules.bench.posting import measure_posting
 from schedules.bench.reckoning import measure_reckoning, pass_here, told
 from schedules.bench.rounds import measure_week
 from schedules.bench.scratch import scratch_database
+
+
+SEARCH_SECONDS = 10.0
+
+
+def _seconds(text: str) -> float:
+    seconds = float(text)
+    if not 0 < seconds < float("inf"):
+        raise ArgumentTypeError(f"{text} is no time to search; give seconds above 0")
+    return seconds
 
 
 class Command(BaseCommand):
@@ -55,7 +65,9 @@ class Command(BaseCommand):
         alone.add_argument("--again", action="store_true", help="pass on until told to stop")
         rounds = subjects.add_parser("rounds", help="a week of rounds, or a published problem")
         rounds.add_argument("file", nargs="?", type=Path, help="VRPLIB file; else an invented week")
-        rounds.add_argument("--seconds", type=float, default=10.0, help="how long to search (10)")
+        bound = rounds.add_mutually_exclusive_group()
+        bound.add_argument("--seconds", type=_seconds, help="how long to search (10)")
+        bound.add_argument("--iterations", type=int, help="bound the search by these instead")
         rounds.add_argument("--seed", type=int, default=1, help="of the search and the week (1)")
         rounds.add_argument("--fans", type=int, default=200, help="of the invented week (200)")
         rounds.add_argument("--sites", type=int, help="where they stand (9 for each 20 fans)")
@@ -80,9 +92,11 @@ class Command(BaseCommand):
         self._give(figures, as_json=options["json"])
 
     def _measure_rounds(self, options: dict[str, Any]) -> Any:
-        search = {name: options[name] for name in ("seconds", "seed")}
+        search = {name: options[name] for name in ("seconds", "iterations", "seed")}
+        if options["seconds"] is None and options["iterations"] is None:
+            search["seconds"] = SEARCH_SECONDS
         if options["file"]:
-            return solve_instance(options["file"], iterations=None, **search)
+            return solve_instance(options["file"], **search)
         size = {name: options[name] for name in ("fans", "sites", "technicians")}
         return measure_week(tell=self.stderr.write, **size, **search)
 
