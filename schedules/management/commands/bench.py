@@ -18,7 +18,6 @@ from schedules.bench.reckoning import measure_reckoning, pass_here, told
 from schedules.bench.rounds import measure_week
 from schedules.bench.scratch import scratch_database
 
-
 SEARCH_SECONDS = 10.0
 
 
