@@ -50,6 +50,8 @@ class WeekFigures:
     replan_seconds: float
     replan_to_plan: float
     """Money after one stop was called off, over that before."""
+    replan_kept_percent: float
+    """Stops that kept their technician and day."""
     growth: float
     """Seconds for twice the fans, sites and technicians over those for this week, iterations
     alike."""
@@ -100,6 +102,9 @@ def measure_week(
         nearest_required_left=_required_left(board, nearest),
         replan_seconds=round(again, 3),
         replan_to_plan=round(replanned.cost / plan.cost, 4),
+        replan_kept_percent=round(
+            100 * len(_places(replanned) & _places(plan)) / len(_places(plan)), 1
+        ),
         growth=round(_growth(week, fans, sites, technicians), 2),
         peak_mb=round(peak, 1),
     )
@@ -155,6 +160,11 @@ def _replan(problem: Problem, plan: Plan) -> tuple[float, Plan]:
         changed = searched(changed, seconds=REPLAN_SECONDS)
     plans: list[Plan] = []
     return seconds_of(lambda: plans.append(plan_rounds(changed))), plans[0]
+
+
+def _places(plan: Plan) -> set[tuple[int, int, int]]:
+    """Who goes where on which day."""
+    return {(each.technician, each.day, stop.site) for each in plan.rounds for stop in each.stops}
 
 
 def _growth(week: Problem, fans: int, sites: int, technicians: int) -> float:

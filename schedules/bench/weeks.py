@@ -39,11 +39,11 @@ def invented_week(
     sites: int = 90,
     technicians: int = 4,
     seed: int = 1,
-    due_share: float = 0.6,
+    soon_share: float = 0.5,
     overtime_minutes: int = 0,
     blocked_share: float = 0.03,
 ) -> Problem:
-    """A week from Monday to Friday; ``due_share`` of the fans is due, the others soon.
+    """A week from Monday to Friday: ``fans`` are due, and ``soon_share`` as many again soon.
 
     Every second technician has the rare skill, two bases serve alternately.  Give the problem
     iterations or seconds by ``dataclasses.replace``.
@@ -52,8 +52,8 @@ def invented_week(
     places = _places(rng, sites)
     roofs = tuple(_site(rng, number) for number in range(sites))
     due = tuple(
-        _fan(rng, number, int(rng.integers(sites)), due_share, blocked_share)
-        for number in range(fans)
+        _fan(rng, number, int(rng.integers(sites)), blocked_share, now=number < fans)
+        for number in range(fans + round(fans * soon_share))
     )
     people = tuple(_technician(number, overtime_minutes) for number in range(technicians))
     days = tuple(range(MONDAY, MONDAY + 5))
@@ -88,9 +88,8 @@ def _site(rng: np.random.Generator, number: int) -> Site:
 
 
 def _fan(
-    rng: np.random.Generator, number: int, site: int, due_share: float, blocked_share: float
+    rng: np.random.Generator, number: int, site: int, blocked_share: float, *, now: bool
 ) -> DueFan:
-    now = rng.random() < due_share
     due = MONDAY + int(rng.integers(-21, 7) if now else rng.integers(7, 40))
     rare, blocked, stopped = rng.random(3)
     return DueFan(

@@ -30,7 +30,7 @@ def bench(*words: str) -> dict[str, Any]:
 @pytest.fixture(scope="module")
 def figures() -> WeekFigures:
     return measure_week(
-        fans=60, sites=25, technicians=2, seconds=None, iterations=100, seed=3, tell=lambda _: None
+        fans=40, sites=25, technicians=2, seconds=None, iterations=100, seed=3, tell=lambda _: None
     )
 
 
@@ -51,7 +51,7 @@ def test_week_when_measured_then_nothing_required_is_left(figures: WeekFigures) 
 
 
 def test_nearest_by_due_date_when_walked_then_keeps_every_clock_and_does_each_once() -> None:
-    board = lay_out(invented_week(fans=60, sites=25, technicians=2, seed=3))
+    board = lay_out(invented_week(fans=40, sites=25, technicians=2, seed=3))
     routes = nearest_by_due_date(board)
     done = [board.options[number].task for route in routes for number in route]
     assert len(done) == len(tasks_done(board, routes)) > 10

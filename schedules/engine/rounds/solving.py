@@ -9,7 +9,7 @@ full routes and drops clients of little worth slowly, so that its answer is held
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -119,7 +119,9 @@ def solved(board: Board, model: Model, start: Routes | None) -> Routes:
         params=model.params,
         initial_solution=initial,
     )
-    return _routes(board, model, result.best) if result.is_feasible() else empty_routes(board)
+    if not result.is_feasible():
+        return empty_routes(board)
+    return _routes(board, model, result.best, start or empty_routes(board))
 
 
 def stop_after(iterations: int | None, seconds: float | None) -> StoppingCriterion:
@@ -216,18 +218,31 @@ def _solution(model: Model, routes: Routes) -> Solution:
     )
 
 
-def _routes(board: Board, model: Model, solution: Solution) -> Routes:
-    """Routes by workday; among workdays that are alike the more urgent round goes first."""
+def _routes(board: Board, model: Model, solution: Solution, start: Routes) -> Routes:
+    """Routes by workday; among workdays that are alike each keeps most of what it had, and of new
+    rounds the more urgent goes first."""
     by_kind: dict[int, list[Route]] = defaultdict(list)
     for solved_route in solution.routes():
         stops = tuple(model.options[each.idx] for each in solved_route if each.is_client())
         by_kind[solved_route.vehicle_type()].append(stops)
     routes = empty_routes(board)
     for kind, found in by_kind.items():
-        found.sort(key=lambda route: _urgency(board, route))
-        for workday, route in zip(model.kinds[kind], found, strict=False):
+        for workday, route in _assigned(board, model.kinds[kind], found, start):
             routes = replaced(routes, workday, route)
     return routes
+
+
+def _assigned(
+    board: Board, kind: Kind, found: Sequence[Route], start: Routes
+) -> Iterator[tuple[int, Route]]:
+    free, left = list(kind), sorted(found, key=lambda route: _urgency(board, route))
+    pairs = [(len(set(route) & set(start[day])), day, route) for day in kind for route in left]
+    for shared, day, route in sorted(pairs, key=lambda pair: (-pair[0], pair[1])):
+        if shared and day in free and route in left:
+            free.remove(day)
+            left.remove(route)
+            yield day, route
+    yield from zip(free, left, strict=False)
 
 
 def _urgency(board: Board, route: Route) -> tuple[int, int]:

@@ -41,7 +41,7 @@ def taken_over(plan: Plan, *, published: int = 0) -> tuple[CurrentRound, ...]:
 
 @pytest.fixture(scope="module")
 def planned_week() -> tuple[Problem, Plan]:
-    problem = searched(invented_week(fans=80, sites=30, technicians=2, seed=5), iterations=80)
+    problem = searched(invented_week(fans=50, sites=30, technicians=2, seed=5), iterations=80)
     return problem, plan_rounds(problem)
 
 
@@ -51,6 +51,22 @@ def test_replan_when_nothing_changed_and_no_search_then_as_good(
     problem, plan = planned_week
     again = plan_rounds(searched(replace(problem, current=taken_over(plan)), iterations=0))
     assert again.objective == again.objective_current == plan.objective
+    assert again.rounds == plan.rounds
+
+
+def test_replan_when_searched_on_then_most_stops_keep_technician_and_day(
+    planned_week: tuple[Problem, Plan],
+) -> None:
+    problem, plan = planned_week
+    changed = replace(problem, current=taken_over(plan))
+    assert len(places(plan_rounds(searched(changed, iterations=50))) & places(plan)) > 0.6 * len(
+        places(plan)
+    )
+
+
+def places(plan: Plan) -> set[tuple[int, int, int]]:
+    """Who goes where on which day."""
+    return {(each.technician, each.day, s.site) for each in plan.rounds for s in each.stops}
 
 
 def test_replan_when_a_technician_falls_ill_then_holds_and_is_no_worse_than_what_is_left(

@@ -24,12 +24,11 @@ def some_week(seed: int) -> Problem:
     """Every second week has one technician, overtime and too much to do."""
     few = seed % 2 == 0
     invented = invented_week(
-        fans=70 + 30 * few,
+        fans=45 + 45 * few,
         sites=25 + 10 * few,
         technicians=1 if few else 3,
         overtime_minutes=60 * few,
         seed=seed,
-        due_share=0.9 if few else 0.6,
     )
     return searched(invented, iterations=60)
 
