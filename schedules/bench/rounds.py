@@ -22,6 +22,7 @@ from schedules.engine.rounds.timing import route_cents
 FANS_A_SITE = 200 / 90
 FANS_A_TECHNICIAN = 50
 REPLAN_SECONDS = 0.3
+REPLAN_ITERATIONS = 100
 GROWTH_ITERATIONS = 100
 
 
@@ -156,7 +157,9 @@ def _replan(problem: Problem, plan: Plan) -> tuple[float, Plan]:
         for each in plan.rounds
     )
     changed = replace(problem, fans=fans, current=current)
-    if problem.seconds is not None:
+    if problem.seconds is None:
+        changed = searched(changed, iterations=REPLAN_ITERATIONS)
+    else:
         changed = searched(changed, seconds=REPLAN_SECONDS)
     plans: list[Plan] = []
     return seconds_of(lambda: plans.append(plan_rounds(changed))), plans[0]

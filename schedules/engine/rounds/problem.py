@@ -6,7 +6,7 @@ after.  Money is in the company's own currency.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
 from math import isfinite
@@ -221,7 +221,7 @@ class Problem:
             _check_known("a current round is of technician", current.technician, technicians)
             _check_known("a current round is on day", current.day, set(self.days))
             for stop in current.stops:
-                _check_known("a current stop is at site", stop.site, set(sites))
+                _check_known("a current stop is at site", stop.site, sites)
                 self._check_stop(stop, fans, taken)
 
     @cached_property
@@ -253,7 +253,7 @@ class Problem:
         if not stop.fans:
             raise ProblemError(f"a current stop at site {stop.site} is for no fan; leave it out")
         for key in stop.fans:
-            _check_known("a current stop is for fan", key, set(fans))
+            _check_known("a current stop is for fan", key, fans)
             if key in taken:
                 raise ProblemError(f"fan {key} is in two current stops; keep one")
             if fans[key].site != stop.site:
@@ -300,7 +300,7 @@ def _keys(kind: str, entries: Iterable[Site | DueFan | Technician]) -> set[int]:
     return seen
 
 
-def _check_known(what: str, key: int, known: set[int]) -> None:
+def _check_known(what: str, key: int, known: Container[int]) -> None:
     if key not in known:
         raise ProblemError(f"{what} {key}, which is not in the problem; add it or leave that out")
 

@@ -42,7 +42,7 @@ UPDATE_AFTER = 100
 """Iterations after which the price of lateness changes."""
 
 Kind = tuple[int, ...]
-"""Workdays that are alike to the solver."""
+"""Workdays that are alike to the solver, whoever's they are, by day."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -142,8 +142,11 @@ def _kinds(board: Board, chosen: Sequence[int]) -> tuple[Kind, ...]:
             shift = day.shift
             hours = (shift.start_minute, shift.end_minute)
             spare = (shift.overtime_minutes, shift.reserve_minutes)
-            alike[day.technician, hours, spare, mask.tobytes()].append(number)
-    return tuple(tuple(numbers) for numbers in alike.values())
+            alike[day.start, day.end, hours, spare, mask.tobytes()].append(number)
+    return tuple(
+        tuple(sorted(numbers, key=lambda number: board.workdays[number].shift.day))
+        for numbers in alike.values()
+    )
 
 
 def _vehicle_type(
