@@ -140,6 +140,23 @@ def test_current_when_the_search_finds_nothing_better_then_kept() -> None:
     assert ([each.day for each in plan.rounds], visited(plan)) == ([MONDAY + 1], [(9, 1)])
 
 
+SHORT = technician(1, shift(end=630), shift(1, end=630))
+FAR = week([site(45), site(49)], [late(45), late(49, overdue_after_day=MONDAY - 15)], SHORT)
+
+
+# Each takes two hours, both together more than a shift.
+def test_plan_when_days_are_alike_then_the_more_urgent_round_comes_first() -> None:
+    assert visited(planned(FAR)) == [(49,), (45,)]
+
+
+def test_current_when_days_are_alike_then_each_round_keeps_its_day() -> None:
+    current = (
+        CurrentRound(1, MONDAY, (CurrentStop(45, (45,)),)),
+        CurrentRound(1, MONDAY + 1, (CurrentStop(49, (49,)),)),
+    )
+    assert visited(planned(FAR, current=current)) == [(45,), (49,)]
+
+
 def broken(*stops: CurrentStop, day: int = MONDAY, **facts: object) -> list[tuple[str, ...]]:
     """What each stop of a laid round breaks, then the round itself."""
     roofs = [site(1, access_hours=(((600, 700),),) * 7), site(2, skill="drives"), site(3), site(4)]

@@ -12,6 +12,9 @@ import pytest
 from schedules.bench.weeks import MONDAY, invented_week, searched
 from schedules.engine import plan_rounds
 from schedules.engine.rounds import Plan, Problem, Site, Travel, Why
+from schedules.engine.rounds.board import lay_out
+from schedules.engine.rounds.routes import empty_routes, filled, objective_cents
+from schedules.engine.rounds.solving import model_of, solved
 from tests.engine.rounds.checker import complaints
 from tests.engine.rounds.weeks import fan, late, planned, shift, site, technician, visited, week
 
@@ -146,6 +149,20 @@ def test_plan_when_two_sites_on_a_line_then_times_and_cost_by_hand() -> None:
     assert (only.leave, only.back - only.leave, only.travel_minutes) == (480, 105, 40)
     assert (only.cost, plan.prize_collected) == (65.0, 200.0)
     assert [stop.leave - stop.start for stop in only.stops if stop.site == 10] == [35]
+
+
+# The solver starts from full rounds: without a search its answer may be worse than a simple one.
+def test_plan_when_there_is_no_time_to_search_then_as_good_as_filling_in_what_pays() -> None:
+    problem = searched(invented_week(fans=80, sites=30, technicians=1, seed=2), iterations=0)
+    board = lay_out(problem)
+    alone = objective_cents(board, solved(board, model_of(board), None)) / 100
+    simple = objective_cents(board, filled(board, empty_routes(board), board.due)) / 100
+    assert plan_rounds(problem).objective <= simple < alone
+
+
+def test_plan_when_nothing_pays_and_nobody_searches_then_nobody_goes() -> None:
+    fans = [fan(key, prize=0.01) for key in range(30, 40)]
+    assert planned(week([site(key) for key in range(30, 40)], fans), iterations=0).rounds == ()
 
 
 def test_plan_when_nothing_is_due_then_nobody_goes() -> None:
