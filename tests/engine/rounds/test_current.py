@@ -149,12 +149,20 @@ def test_plan_when_days_are_alike_then_the_more_urgent_round_comes_first() -> No
     assert visited(planned(FAR)) == [(49,), (45,)]
 
 
-def test_current_when_days_are_alike_then_each_round_keeps_its_day() -> None:
+# The way to 2 and back to 1 on Monday is for nothing, so there is something to better.
+def test_current_when_days_are_alike_and_one_is_bettered_then_each_round_keeps_its_day() -> None:
+    roofs = [site(key) for key in (1, 2, 45, 49)]
+    fans = [late(key, minutes=5 if key < 3 else 80) for key in (1, 2, 45)]
+    most_urgent = late(49, minutes=80, overdue_after_day=MONDAY - 15)
     current = (
-        CurrentRound(1, MONDAY, (CurrentStop(45, (45,)),)),
+        CurrentRound(1, MONDAY, tuple(CurrentStop(key, (key,)) for key in (2, 1, 45))),
         CurrentRound(1, MONDAY + 1, (CurrentStop(49, (49,)),)),
     )
-    assert visited(planned(FAR, current=current)) == [(45,), (49,)]
+    days = technician(1, shift(end=665), shift(1, end=665))
+    plan = planned(week(roofs, [*fans, most_urgent], days), current=current)
+    first, second = visited(plan)
+    assert (45 in first, 49 in second) == (True, True)
+    assert plan.objective < (plan.objective_current or 0)
 
 
 def broken(*stops: CurrentStop, day: int = MONDAY, **facts: object) -> list[tuple[str, ...]]:
