@@ -23,4 +23,5 @@ from schedules.engine.rounds.problem import Problem as Problem
 from schedules.engine.rounds.problem import Shift as Shift
 from schedules.engine.rounds.problem import Site as Site
 from schedules.engine.rounds.problem import Technician as Technician
+from schedules.engine.rounds.telling import price_rounds as price_rounds
 from schedules.engine.rounds.travel import Travel as Travel

@@ -16,8 +16,8 @@ from schedules.engine.rounds import (
     Plan,
     Problem,
     Why,
+    price_rounds,
 )
-from schedules.engine.rounds.telling import price_rounds
 from tests.engine.rounds.checker import complaints
 from tests.engine.rounds.weeks import fan, late, planned, shift, site, technician, visited, week
 
