@@ -20,11 +20,14 @@ from fleet.forms import (
     MachineFormSet,
     OperatingForm,
     SiteForm,
+    WorkingWeekForm,
 )
 from fleet.models import (
     Agreement,
+    Blocker,
     ClosedDay,
     CookingPeriod,
+    DaysOff,
     ExhaustSystem,
     ExpectedCleaning,
     Fan,
@@ -34,6 +37,7 @@ from fleet.models import (
     Owner,
     Person,
     Site,
+    WorkingWeek,
 )
 
 COUNTED_AT_MOST = 5_000
@@ -138,6 +142,36 @@ class FeedInline(ForManagers, admin.StackedInline):
     extra = 0
 
 
+class BlockerInline(ForManagers, admin.StackedInline):
+    """What visits to a site wait for."""
+
+    model = Blocker
+    extra = 0
+    fields = ("kind", "fan", "note", "since_on", "cleared_on")
+
+    def formfield_for_foreignkey(self, db_field: Any, request: HttpRequest, **kwargs: Any) -> Any:
+        """Fans of this site only."""
+        if db_field.name == "fan":
+            match = request.resolver_match
+            site = match.kwargs.get("object_id") if match else None
+            kwargs["queryset"] = Fan.objects.filter(site=site or 0)
+        return super().formfield_for_foreignkey(db_field, request, **kwargs)
+
+
+class WorkingWeekInline(ForManagers, admin.StackedInline):
+    """Base and hours of a technician."""
+
+    model = WorkingWeek
+    form = WorkingWeekForm
+    extra = 0
+
+
+class DaysOffInline(Inline):
+    """When a technician is away."""
+
+    model = DaysOff
+
+
 @admin.register(Owner)
 class OwnerAdmin(RegisterAdmin):
     """Owners with their agreements."""
@@ -157,6 +191,7 @@ class SiteAdmin(RegisterAdmin):
     list_select_related = ("owner",)
     search_fields = ("name", "address", "owner__name")
     autocomplete_fields = ("owner",)
+    inlines = (BlockerInline,)
 
 
 @admin.register(ExhaustSystem)
@@ -222,6 +257,11 @@ class PersonAdmin(ForManagers, UserAdmin):
             {"fields": ("username", "usable_password", "password1", "password2", "role", "owner")},
         ),
     )
+
+    def get_inlines(self, request: HttpRequest, obj: Person | None = None) -> Any:
+        """Only technicians are sent out."""
+        climbs = obj is not None and obj.role == Person.Role.TECHNICIAN
+        return (WorkingWeekInline, DaysOffInline) if climbs else ()
 
     def save_model(self, request: HttpRequest, obj: Person, form: Any, change: bool) -> None:
         """Managers get in here, nobody else by role."""

@@ -11,7 +11,15 @@ from django.utils.translation import gettext_lazy as _
 
 from fleet.imports.column import Column
 from fleet.imports.columns import FEED_COLUMNS, MACHINE_COLUMNS
-from fleet.models import Agreement, CookingPeriod, Feed, Machine, OperatingPeriod, Site
+from fleet.models import (
+    Agreement,
+    CookingPeriod,
+    Feed,
+    Machine,
+    OperatingPeriod,
+    Site,
+    WorkingWeek,
+)
 from fleet.models.systems import COOKING_CLASSES
 from fleet.opening import Opening, OpeningError, opening_text, parse_opening
 from fleet.quantities import SPLIT_CAPACITOR, THREE_PHASE
@@ -75,6 +83,33 @@ class SiteForm(forms.ModelForm):
     def _spans(self, name: str) -> Any:
         opening = self.cleaned_data[name]
         return opening.spans if opening else None
+
+
+class WorkingWeekForm(forms.ModelForm):
+    """A technician's base, and hours written as text."""
+
+    hours = HoursField(help_text=_("as in Mon-Fri 7:00-15:30; one span a day"))
+
+    class Meta:
+        model = WorkingWeek
+        fields = (
+            "base", "latitude", "longitude", "hours", "overtime_minutes", "reserve_minutes",
+        )  # fmt: skip
+        labels = {"base": _("Home base")}
+        help_texts = {
+            "base": _("the address from which rounds begin and where they end"),
+            "overtime_minutes": _("so much longer than these hours a day's round may last"),
+            "reserve_minutes": _("of each day's hours kept free for breakdowns and pauses"),
+        }
+
+    def clean_hours(self) -> Any:
+        spans = self.cleaned_data["hours"].spans
+        if not any(spans):
+            raise ValidationError(_("No day has hours; give at least one."), code="hours")
+        if any(len(day) > 1 for day in spans):
+            told = _("A day has several spans; a round is one: give its beginning and its end.")
+            raise ValidationError(told, code="hours")
+        return spans
 
 
 class CookingForm(forms.ModelForm):

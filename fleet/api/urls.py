@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path, register_converter
 
-from fleet.api import calendars, fans, machines, owners, people, sites, systems
+from fleet.api import blockers, calendars, fans, machines, owners, people, sites, systems
 from fleet.api.keys import KeyListView, KeyView
 
 register_converter(calendars.DayConverter, "day")
@@ -21,6 +21,8 @@ urlpatterns = [
     path("agreements/<int:id>", owners.AgreementView.as_view(), name="api_agreement"),
     path("sites", sites.SiteListView.as_view()),
     path("sites/<int:id>", sites.SiteView.as_view(), name="api_site"),
+    path("blockers", blockers.BlockerListView.as_view()),
+    path("blockers/<int:id>", blockers.BlockerView.as_view(), name="api_blocker"),
     path("systems", systems.SystemListView.as_view()),
     path("systems/<int:id>", systems.SystemView.as_view(), name="api_system"),
     path(f"{CALENDAR}/cooking/<day:day>", calendars.CookingView.as_view()),

@@ -1,5 +1,6 @@
 """The register: who owns what, where it stands, what is installed and what feeds it."""
 
+from fleet.models.blockers import Blocker
 from fleet.models.fans import Fan, Feed, Machine
 from fleet.models.keys import DeviceKey
 from fleet.models.links import LinkGuesses, OwnerLink
@@ -13,11 +14,14 @@ from fleet.models.systems import (
     ExpectedCleaning,
     OperatingPeriod,
 )
+from fleet.models.working import DaysOff, WorkingWeek
 
 __all__ = [
     "Agreement",
+    "Blocker",
     "ClosedDay",
     "CookingPeriod",
+    "DaysOff",
     "DeviceKey",
     "ExhaustSystem",
     "ExpectedCleaning",
@@ -30,5 +34,6 @@ __all__ = [
     "OwnerLink",
     "Person",
     "Site",
+    "WorkingWeek",
     "people_visible_to",
 ]

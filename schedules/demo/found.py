@@ -12,6 +12,7 @@ from django.db import transaction
 
 from fleet.models import Agreement, Owner, Person
 from schedules.demo.county import DAYS_OF_HISTORY, DINING, OWNERS, ZONE
+from schedules.demo.crew import make_crew
 from schedules.demo.logins import make_people
 from schedules.demo.pictures import flooded_roof, rusted_housing
 from schedules.demo.records import named
@@ -84,6 +85,7 @@ def import_demo(*, files: Files, now: datetime, tell: Tell) -> None:
     rows = {name: fleet.added[name] for name in ("owner", "site", "fan")}
     tell(f"Imported fleet.csv: {_counted(rows)} ({perf_counter() - began:.1f} s)")
     make_people(now=now)
+    make_crew(now=now, today=now.astimezone(ZoneInfo(ZONE)).date())
     began = perf_counter()
     visits = import_visit_file(data=files.visits, name="visits.jsonl", by=None, now=now, here=True)
     if visits.refused:

@@ -34,6 +34,7 @@ class DemoPerson:
     owner: str = ""
     inspects: bool = False
     works_live: bool = False
+    works_lift: bool = False
 
 
 PEOPLE = (
@@ -41,6 +42,8 @@ PEOPLE = (
     DemoPerson("dov", "Dov", "Askerling", Person.Role.DISPATCHER),
     DemoPerson("ruta", "Ruta", "Vennick", Person.Role.TECHNICIAN, inspects=True, works_live=True),
     DemoPerson("col", "Col", "Bexhollow", Person.Role.TECHNICIAN),
+    DemoPerson("ines", "Ines", "Quarrow", Person.Role.TECHNICIAN, inspects=True, works_lift=True),
+    DemoPerson("jory", "Jory", "Saltmarsh", Person.Role.TECHNICIAN, works_live=True),
     DemoPerson("pia", "Pia", "Lornevale", Person.Role.OWNER, owner="Tannevale Dining"),
 )
 
@@ -73,6 +76,7 @@ def _add(person: DemoPerson, owner: Owner | None, now: datetime) -> None:
         owner=owner,
         qualified_code_inspection=person.inspects,
         qualified_energised_work=person.works_live,
+        qualified_lift=person.works_lift,
         is_staff=person.role == Person.Role.MANAGER,
         is_superuser=person.role == Person.Role.MANAGER,
         date_joined=now,

@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Any
 
-from fleet.models import Agreement, ClosedDay, Feed, Machine
+from fleet.models import Agreement, Blocker, ClosedDay, Feed, Machine
 from tests.api.asking import V1
 from tests.people import Roofs
 
@@ -20,6 +20,7 @@ class Addresses:
     owners: str
     agreements: str
     sites: str
+    blockers: str
     systems: str
     fans: str
     machines: str
@@ -33,6 +34,7 @@ def lay_register(roofs: Roofs) -> tuple[Addresses, Addresses]:
     for fan in roofs.all:
         Feed.objects.create(fan=fan, panel="RP-2", service_volts=208)
         ClosedDay.objects.create(system=fan.system, day=dt.date(2026, 12, 25))
+        Blocker.objects.create(site=fan.site, kind="permit", note="asked for", since_on=TODAY)
     for fan in (roofs.bakery, roofs.diner):
         Agreement.objects.create(owner=fan.site.owner, starts_on=TODAY, notes="pays late")
     return addresses_of(roofs.bakery), addresses_of(roofs.diner)
@@ -45,6 +47,7 @@ def addresses_of(fan: Any) -> Addresses:
         "owners": owner.pk,
         "agreements": owner.agreements.get().pk,
         "sites": fan.site_id,
+        "blockers": fan.site.blockers.get().pk,
         "systems": fan.system_id,
         "fans": fan.pk,
         "machines": Machine.objects.get(fan=fan).pk,

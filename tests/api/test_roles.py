@@ -33,6 +33,8 @@ TABLE = {
     "GET /agreements/{id}": SEEN, "PATCH /agreements/{id}": EDITED,
     "GET /sites": ALL, "POST /sites": ENTERED,
     "GET /sites/{id}": SEEN, "PATCH /sites/{id}": EDITED,
+    "GET /blockers": ALL, "POST /blockers": ENTERED,
+    "GET /blockers/{id}": SEEN, "PATCH /blockers/{id}": EDITED,
     "GET /systems": ALL, "POST /systems": ENTERED,
     "GET /systems/{id}": SEEN, "PATCH /systems/{id}": EDITED,
     "PUT /systems/{id}/cooking/{day}": EDITED,

@@ -10,8 +10,17 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from fleet.models import ExhaustSystem, Fan, Machine, OperatingPeriod, Person, Site
+from fleet.models import (
+    ExhaustSystem,
+    Fan,
+    Machine,
+    OperatingPeriod,
+    Person,
+    Site,
+    WorkingWeek,
+)
 from tests.fleet.sheets import FULL, bring, csv_file
+from tests.schedules.fans import make_fan
 
 pytestmark = pytest.mark.django_db
 DAY = date(2026, 3, 2)
@@ -165,3 +174,49 @@ def test_administrator_then_not_changed_by_a_manager(manager: Client) -> None:
 def test_register_then_every_main_model_is_in_the_admin() -> None:
     registered = set(admin.site._registry)
     assert {Fan, Site, ExhaustSystem, Person} <= registered
+
+
+def technician_form(manager: Client, theo: Person, **told: Any) -> dict[str, Any]:
+    """A technician's page with a base and hours typed in."""
+    week = {
+        "working_week-TOTAL_FORMS": 1, "working_week-0-latitude": 30.5,
+        "working_week-0-longitude": -88.7, "working_week-0-hours": "Mon-Fri 7:00-15:30",
+        "working_week-0-overtime_minutes": 60, "working_week-0-reserve_minutes": 45,
+    }  # fmt: skip
+    off = {"days_off-TOTAL_FORMS": 1, "days_off-0-first_on": "2026-12-24"}
+    filled = form_of(manager, edit_url(theo)) | week | off
+    return filled | {"days_off-0-last_on": "2026-12-26", "last_login": "", **told}
+
+
+def test_technician_when_given_base_hours_and_leave_then_kept(
+    manager: Client, theo: Person
+) -> None:
+    answer = manager.post(edit_url(theo), technician_form(manager, theo))
+    assert answer.status_code == 302
+    week = WorkingWeek.objects.get(technician=theo)
+    assert (week.hours, week.reserve_minutes) == ([[[420, 930]]] * 5 + [[]] * 2, 45)
+    assert theo.days_off.get().last_on == date(2026, 12, 26)
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "told"),
+    [
+        ("working_week-0-hours", "Mon 7:00-9:00, 10:00-12:00", "several spans"),
+        ("working_week-0-hours", "closed", "No day has hours"),
+        ("working_week-0-latitude", "95", "-90 to 90"),
+        ("days_off-0-last_on", "2026-12-23", "before the first"),
+    ],
+)
+def test_technician_when_hours_or_leave_make_no_sense_then_told_why(
+    field: str, value: str, told: str, manager: Client, theo: Person
+) -> None:
+    answer = manager.post(edit_url(theo), technician_form(manager, theo, **{field: value}))
+    assert (answer.status_code, told in answer.content.decode()) == (200, True)
+
+
+def test_site_when_a_blocker_is_typed_in_then_only_its_own_fans_are_offered(
+    manager: Client, fan: Fan
+) -> None:
+    make_fan("EF-77")
+    page = manager.get(edit_url(fan.site)).content.decode()
+    assert (f">{fan.tag}<" in page, "EF-77" in page) == (True, False)
