@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -43,25 +43,31 @@ def at_stake(lines: Sequence[DueLine]) -> Mapping[int, AtStake]:
     if not running:
         return {}
     fan_ids = [line.state.fan_id for line in running]
-    failures, since = _failures(fan_ids), _first_visits(running)
+    failures, since = failures_of(fan_ids), first_visits({line.state.site_id for line in running})
     return {
         line.state.fan_id: _stake(line, failures.get(line.state.fan_id, 0), since)
         for line in running
     }
 
 
-def _failures(fan_ids: Sequence[int]) -> Mapping[int, int]:
-    """Losses of function on record; call-backs are no new failure."""
+def failures_of(fan_ids: Collection[int]) -> Mapping[int, int]:
+    """By fan, losses of function on record; call-backs are no new failure."""
     rows = Finding.objects.filter(
         fan__in=fan_ids, loss_of_function=True, call_back=False, visit__superseded_by__isnull=True
     )
     return dict(rows.order_by().values_list("fan").annotate(Count("pk")))
 
 
-def _first_visits(lines: Sequence[DueLine]) -> Mapping[int, date]:
-    sites = {line.state.site_id for line in lines}
-    rows = Visit.objects.standing().filter(site__in=sites).order_by()
+def first_visits(site_ids: Collection[int]) -> Mapping[int, date]:
+    """By site, the day of the first visit on record."""
+    rows = Visit.objects.standing().filter(site__in=site_ids).order_by()
     return dict(rows.values_list("site").annotate(Min("local_on")))
+
+
+def years_of_record(entered_on: date, first_visit: date | None, today: date) -> float:
+    """How long failures of a fan would have been noted."""
+    since = min(entered_on, first_visit or date.max)
+    return max(0, (today - since).days) / DAYS_A_YEAR
 
 
 def params_of(site: Site) -> tuple[WaitingParams, list[str]]:
@@ -70,10 +76,10 @@ def params_of(site: Site) -> tuple[WaitingParams, list[str]]:
     return DEFAULT_WAITING.overridden(own), [name for name in OF_SITE if name not in own]
 
 
-def _stake(line: DueLine, failures: int, first_visits: Mapping[int, date]) -> AtStake:
+def _stake(line: DueLine, failures: int, visited: Mapping[int, date]) -> AtStake:
     params, ours = params_of(line.state.site)
-    since = min(line.state.fan.entered_on, first_visits.get(line.state.site_id, date.max))
-    years = max(0, (line.today - since).days) / DAYS_A_YEAR
+    first_visit = visited.get(line.state.site_id)
+    years = years_of_record(line.state.fan.entered_on, first_visit, line.today)
     weeks = _weeks_ahead(line, params)
     cost = cost_of_waiting(failures, years, weeks, params)
     low, high = rounded_out(float(cost.low), float(cost.high))

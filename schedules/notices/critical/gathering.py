@@ -13,7 +13,7 @@ from schedules.notices.clocks import Clocks
 from schedules.notices.critical.alarms import alarms_at
 from schedules.notices.critical.words import AlarmHere, words_here, words_to_owner
 from schedules.notices.letter import Letter, Unreachable, to_owner, to_person
-from schedules.notices.office import office
+from schedules.office import office
 from visits.models import MadeSafe
 
 KIND = Notice.Kind.CRITICAL

@@ -17,7 +17,7 @@ from schedules.notices.addressees import is_working_day
 from schedules.notices.day.roofs import Roofs
 from schedules.notices.day.words import TechnicianDay, day_words
 from schedules.notices.letter import Letter, Unreachable, to_person
-from schedules.notices.office import office
+from schedules.office import office
 
 EVENING = time(17)
 """When a day is told, on the last working day before it, by the clock of its first roof."""

@@ -17,7 +17,6 @@ from schedules.models import Booking, DueState, Notice, Subscription
 from schedules.notices.addressees import is_working_hour
 from schedules.notices.clocks import Clocks
 from schedules.notices.letter import Letter, Unreachable, to_person
-from schedules.notices.office import office
 from schedules.notices.overdue.gathering import iso_week, states_by_owner
 from schedules.notices.unanswered.words import (
     MOST_OWNERS,
@@ -25,6 +24,7 @@ from schedules.notices.unanswered.words import (
     SilentOwners,
     unanswered_words,
 )
+from schedules.office import office
 from visits.models import Decision, Event, Visit, VisitAnswer
 
 KIND = Notice.Kind.UNANSWERED
