@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
@@ -52,7 +54,7 @@ def move_booking(
         _withdraw(booking, f"given to {technician_name(terms.technician)}", by, now)
         return _book(booking.site, terms, by, now)
     _set(booking, terms)
-    _lock_technician(terms.technician)
+    _lock_technician(terms.technician.pk)
     refuse_faulty(booking, now)
     return _changed(booking, by, now)
 
@@ -68,6 +70,63 @@ def withdraw_booking(
     return _withdraw(booking, reason.strip() or "withdrawn", by, now)
 
 
+@dataclass(frozen=True)
+class Move:
+    """A booking, as somebody looked at it, under other terms; None: withdrawn, for a reason."""
+
+    booking_id: UUID
+    seen: int
+    terms: Terms | None
+    reason: str = ""
+
+
+@in_one_transaction
+def rebook(
+    *, moves: Sequence[Move], new: Sequence[tuple[Site, Terms]], by: Person, now: datetime
+) -> tuple[list[Booking], list[Booking]]:
+    """Many at once, so that two can take each other's time; all or none.
+
+    Returns the bookings that stand for ``moves``, and the new ones, in their order.  Those moved to
+    where they are stay as they are.  Raises as ``book``, each fault with its site.
+    """
+    _require_planner(by)
+    people = {terms.technician.pk for _, terms in new}
+    people |= {move.terms.technician.pk for move in moves if move.terms}
+    for pk in sorted(people):
+        _lock_technician(pk)
+    moved = [_moved(move, by, now) for move in moves]
+    made = [_unchecked(site, terms, by, now) for site, terms in new]
+    for booking in {*moved, *made}:
+        if booking.withdrawn_at is None and booking.changed_at == now:
+            with _at(booking.site):
+                refuse_faulty(booking, now)
+    return moved, made
+
+
+def _moved(move: Move, by: Person, now: datetime) -> Booking:
+    booking = _locked(move.booking_id)
+    if move.terms == terms_of(booking) and booking.withdrawn_at is None:
+        return booking
+    with _at(booking.site):
+        refuse_settled(booking, move.seen, now)
+        if move.terms is None:
+            return _withdraw(booking, move.reason, by, now)
+        if move.terms.technician.pk != booking.technician_id:
+            _withdraw(booking, f"given to {technician_name(move.terms.technician)}", by, now)
+            return _unchecked(booking.site, move.terms, by, now)
+    _set(booking, move.terms)
+    return _changed(booking, by, now)
+
+
+@contextmanager
+def _at(site: Site) -> Iterator[None]:
+    """Faults of one of many, with the site that they are about."""
+    try:
+        yield
+    except RegisterError as error:
+        raise RegisterError(f"{site.name}: {error}", error.faults) from error
+
+
 def terms_of(booking: Booking) -> Terms:
     """Who comes when, as it stands."""
     return Terms(
@@ -76,11 +135,22 @@ def terms_of(booking: Booking) -> Terms:
 
 
 def _book(site: Site, terms: Terms, by: Person, now: datetime) -> Booking:
-    booking = Booking(site=site, booked_at=now, booked_by=by, changed_at=now, changed_by=by)
-    _set(booking, terms)
-    _lock_technician(terms.technician)
+    booking = _new(site, terms, by, now)
+    _lock_technician(terms.technician.pk)
     refuse_faulty(booking, now)
     booking.save(force_insert=True)
+    return booking
+
+
+def _unchecked(site: Site, terms: Terms, by: Person, now: datetime) -> Booking:
+    booking = _new(site, terms, by, now)
+    booking.save(force_insert=True)
+    return booking
+
+
+def _new(site: Site, terms: Terms, by: Person, now: datetime) -> Booking:
+    booking = Booking(site=site, booked_at=now, booked_by=by, changed_at=now, changed_by=by)
+    _set(booking, terms)
     return booking
 
 
@@ -109,9 +179,9 @@ def _locked(booking_id: UUID) -> Booking:
     return rows.select_related("site", "technician", "changed_by").get(pk=booking_id)
 
 
-def _lock_technician(person: Person) -> None:
+def _lock_technician(pk: int) -> None:
     """Two who book the same technician at once do so one after the other."""
-    Person.objects.select_for_update().order_by().filter(pk=person.pk).first()
+    Person.objects.select_for_update().order_by().filter(pk=pk).first()
 
 
 def _require_planner(by: Person) -> None:
