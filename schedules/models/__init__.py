@@ -18,8 +18,19 @@ from schedules.models.notices import (
     SubscriptionQuerySet,
     name_of,
 )
+from schedules.models.rounds import (
+    DRAFT,
+    LeftOutFan,
+    PlanChange,
+    PlannedRound,
+    PlannedStop,
+    PlanVersion,
+    StopFan,
+    WeekPlan,
+)
 
 __all__ = [
+    "DRAFT",
     "RULE_CHOICES",
     "Booking",
     "BookingQuerySet",
@@ -30,10 +41,17 @@ __all__ = [
     "FanHistory",
     "Job",
     "JobQuerySet",
+    "LeftOutFan",
     "Notice",
     "NoticeQuerySet",
+    "PlanChange",
+    "PlanVersion",
+    "PlannedRound",
+    "PlannedStop",
     "RefusedAddress",
+    "StopFan",
     "Subscription",
     "SubscriptionQuerySet",
+    "WeekPlan",
     "name_of",
 ]

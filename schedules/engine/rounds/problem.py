@@ -17,7 +17,7 @@ from schedules.engine.rounds.parameters import RoundsParams
 from schedules.engine.rounds.travel import Travel
 
 STATES = ("running", "stopped")
-BLOCKERS = ("lift", "crane", "permit", "second_person", "parts")
+BLOCKERS = ("lift", "crane", "permit", "second_person", "parts", "owners_yes")
 
 
 @dataclass(frozen=True, slots=True)
