@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 from itertools import groupby
 from operator import attrgetter
-from typing import TextIO
+from typing import Any, TextIO
 
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
@@ -33,13 +33,13 @@ def write_due_list(
     """Write the first ``most`` fans due, and how many there are, to ``out``."""
     days, filters = days_everywhere(now), filters or DueFilters()
     page = due_page(DueState.objects.all(), days=days, filters=filters, size=most)
-    width = min(max(shutil.get_terminal_size().columns, NARROWEST), WIDEST)
+    width = terminal_width()
     coloured = out.isatty() and "NO_COLOR" not in os.environ
-    _write(out, due_list_text(page.lines, width=width, coloured=coloured))
+    write_plainly(out, due_list_text(page.lines, width=width, coloured=coloured))
     told = _counted(filtered(DueState.objects.all(), filters, days), days)
     if page.next_key is not None:
         told += " " + _("Shown here: the first {shown}.").format(shown=len(page.lines))
-    _write(out, f"\n{told}\n")
+    write_plainly(out, f"\n{told}\n")
 
 
 def days_everywhere(now: datetime) -> LocalDays:
@@ -65,7 +65,12 @@ def _counted(states: QuerySet[DueState], days: LocalDays) -> str:
     return told
 
 
-def _write(out: TextIO, text: str) -> None:
+def terminal_width() -> int:
+    """How wide lines may be."""
+    return min(max(shutil.get_terminal_size().columns, NARROWEST), WIDEST)
+
+
+def write_plainly(out: Any, text: str) -> None:
     """Write what the terminal's encoding has; signs it lacks become question marks."""
     encoding = getattr(out, "encoding", None) or "utf-8"
     out.write(text.encode(encoding, "replace").decode(encoding))

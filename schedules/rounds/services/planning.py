@@ -1,0 +1,161 @@
+"""Plan a week: fresh, or from its draft as it stands; published rounds and pinned stops stay."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from uuid import UUID
+
+from config.collisions import in_one_transaction
+from fleet.models import Person, Site
+from schedules.engine.rounds import Plan
+from schedules.engine.rounds.planning import plan_rounds
+from schedules.models import DRAFT, Booking, PlanVersion, WeekPlan
+from schedules.rounds.drafts import (
+    draft_of,
+    held_plan,
+    latest_published,
+    note_change,
+    refuse_stale,
+    require_planner,
+)
+from schedules.rounds.errors import WeekPlanError
+from schedules.rounds.gathering import Gathered, clock_of, gather
+from schedules.rounds.layout import Layout
+from schedules.rounds.left import found_by, left_of
+from schedules.rounds.reconciling import Reconciled, reconcile
+from schedules.rounds.sooner import planned
+from schedules.rounds.storing import layout_of
+from schedules.rounds.writing import overload_of, write_draft
+
+ITERATIONS = 400
+"""Where neither iterations nor seconds are named; our choice."""
+SEED = 1
+
+
+@dataclass(frozen=True)
+class Search:
+    """How the planner searches.
+
+    ``fresh`` lets go of what is neither pinned nor published; ``refill`` lets stops be added to
+    published rounds, whose own keep technician and day.  ``iterations`` give the same plan for the
+    same week each time, ``seconds`` bound the search.
+    """
+
+    fresh: bool = False
+    refill: bool = False
+    iterations: int | None = None
+    seconds: float | None = None
+    seed: int = SEED
+
+
+@dataclass(frozen=True)
+class WeekPlanned:
+    """The draft as it stands now, and who or what stands beside it.
+
+    ``beside`` are bookings in no round: their technician or site cannot be routed.
+    """
+
+    draft: PlanVersion
+    revision: int
+    beside: tuple[Booking, ...]
+    without_week: tuple[Person, ...]
+    unplaced: tuple[Site, ...]
+
+
+def plan_week(
+    *, monday: date, by: Person | None, now: datetime, seen: int | None = None,
+    search: Search | None = None,
+) -> WeekPlanned:  # fmt: skip
+    """Plan the days still ahead of a week and keep that as its draft.
+
+    ``seen`` is the revision that whoever asks looked at, None for whatever it is.  The search holds
+    nobody up; StaleDraftError where somebody changed the draft meanwhile.  Raises WeekPlanError for
+    a week nobody can plan, PermissionDenied for who does not plan.
+    """
+    require_planner(by)
+    search = search or Search()
+    clock = clock_of(monday, now)
+    if not clock.days:
+        raise WeekPlanError(f"{WeekPlan(monday=monday)} is past; plan this week or a later one")
+    before, known, revision = _standing(monday)
+    if seen is not None and seen != revision:
+        refuse_stale(held_now(monday), seen)
+    gathered = gather(clock, before)
+    refuse_without_crew(gathered)
+    if search.refill:
+        told = (stop.key for each, stop in before.stops if each.published)
+        gathered = replace(gathered, held=frozenset(told))
+    reconciled = reconcile(gathered, known, fresh=search.fresh)
+    gathered = replace(gathered, layout=reconciled.layout)
+    plan = _searched(gathered, search)
+    return _kept(monday, revision, before, gathered, reconciled, plan, by, now)
+
+
+def held_now(monday: date) -> WeekPlan:
+    """The week's plan as it is; one that is not kept yet where there is none."""
+    return WeekPlan.objects.filter(monday=monday).first() or WeekPlan(monday=monday)
+
+
+def refuse_without_crew(gathered: Gathered) -> None:
+    """WeekPlanError where nobody can be sent, with the place to change that."""
+    if any(gathered.may_go((person, day)) for person in gathered.people
+           for day in gathered.clock.days):  # fmt: skip
+        return
+    where = "in the admin, People, on the technician's page"
+    if not gathered.crew.people:
+        names = ", ".join(person.get_full_name() or person.username
+                          for person in gathered.crew.without_week[:3])  # fmt: skip
+        who = f"of the technicians ({names}) none has" if names else "there is no technician with"
+        raise WeekPlanError(f"{who} a home base and working hours; enter them {where}")
+    raise WeekPlanError(
+        f"nobody works on the days left of {WeekPlan(monday=gathered.clock.monday)}; "
+        f"look at working hours and days off, {where}"
+    )
+
+
+def _standing(monday: date) -> tuple[Layout, frozenset[UUID], int]:
+    """How the draft stands, or the published version that one would begin as."""
+    plan = held_now(monday)
+    if plan.pk is None:
+        return Layout({}), frozenset(), 0
+    version = plan.versions.filter(number=DRAFT).first() or latest_published(plan)
+    if version is None:
+        return Layout({}), frozenset(), plan.revision
+    return layout_of(version), version.known, plan.revision
+
+
+def _searched(gathered: Gathered, search: Search) -> Plan:
+    iterations, seconds = search.iterations, search.seconds
+    if iterations is None and seconds is None:
+        iterations = ITERATIONS
+    current = gathered.current(gathered.layout, gathered.clock.days)
+    problem = gathered.problem(current, iterations=iterations, seconds=seconds, seed=search.seed)
+    return plan_rounds(problem)
+
+
+@in_one_transaction
+def _kept(
+    monday: date,
+    revision: int,
+    before: Layout,
+    gathered: Gathered,
+    reconciled: Reconciled,
+    plan: Plan,
+    by: Person | None,
+    now: datetime,
+) -> WeekPlanned:
+    held = held_plan(monday)
+    refuse_stale(held, revision)
+    draft = draft_of(held)
+    rounds = planned(gathered, plan)
+    layout = Layout.of(each.laid for each in rounds)
+    left = list(left_of(gathered, layout, found_by(gathered, plan)))
+    booked = {str(pk) for pk in gathered.bookings} - {str(each.pk) for each in reconciled.beside}
+    draft.known_bookings = sorted(booked)
+    write_draft(draft, gathered, rounds, left, overload_of(plan))
+    note_change(held, kind="plan", args={}, before=before, by=by, now=now)
+    return WeekPlanned(
+        draft, held.revision, reconciled.beside, tuple(gathered.crew.without_week),
+        tuple(gathered.unplaced),
+    )  # fmt: skip
