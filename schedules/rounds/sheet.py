@@ -158,6 +158,14 @@ class WeekSheet:
         ]
 
 
+def past_shift_minutes(row: PlannedRound) -> int:
+    """How long after the end of their hours somebody is back, by the hours they have now."""
+    if not hasattr(row.technician, "working_week"):
+        return 0
+    hours = row.technician.working_week.hours[row.day.weekday()]
+    return max(0, row.back_minute - hours[-1][1]) if hours else 0
+
+
 def driver_of(stop: PlannedStop) -> StopFan | None:
     """The fan that made a stop necessary; None where somebody was booked for something else."""
     return next((work for work in stop.fans.all() if work.made_necessary), None)
@@ -198,6 +206,7 @@ def _round_json(sheet: WeekSheet, row: PlannedRound) -> dict[str, Any]:
         "travel_minutes": row.travel_minutes,
         "travel_km": round(row.travel_m / 1000, 1),
         "overtime_minutes": row.overtime_minutes,
+        "past_shift_minutes": past_shift_minutes(row),
         "free_minutes": row.free_minutes,
         "cost": row.cost,
         "published": row.published,

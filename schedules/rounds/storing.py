@@ -36,7 +36,7 @@ def rounds_of(version: PlanVersion) -> list[PlannedRound]:
     """A version's rounds with all that is told of them; four queries."""
     fans = Prefetch("fans", StopFan.objects.select_related("fan"))
     stops = PlannedStop.objects.select_related("site", "booking").prefetch_related(fans)
-    rows: QuerySet[PlannedRound] = version.rounds.select_related("technician")
+    rows: QuerySet[PlannedRound] = version.rounds.select_related("technician__working_week")
     return list(rows.prefetch_related(Prefetch("stops", stops)))
 
 

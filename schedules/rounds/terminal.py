@@ -9,7 +9,15 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from schedules.models import PlannedRound, PlanVersion
-from schedules.rounds.sheet import CureLine, FanLine, LeftLine, StopLine, WeekSheet, by_day
+from schedules.rounds.sheet import (
+    CureLine,
+    FanLine,
+    LeftLine,
+    StopLine,
+    WeekSheet,
+    by_day,
+    past_shift_minutes,
+)
 from schedules.wording.bookings import technician_name
 from schedules.wording.days import day_text
 from schedules.wording.hours import clock_text
@@ -56,6 +64,8 @@ def _round(sheet: WeekSheet, row: PlannedRound, width: int) -> Iterator[str]:
     ]
     if row.overtime_minutes:
         told.append(_("{time} of the reserve used").format(time=length_text(row.overtime_minutes)))
+    if past := past_shift_minutes(row):
+        told.append(_("back {time} after the shift's end").format(time=length_text(past)))
     name = row.technician.get_full_name() or row.technician.username
     yield f"  {name}: {', '.join(told)}"
     yield from _broken(row.broken, INDENT, width)

@@ -58,6 +58,15 @@ def test_sheet_when_asked_as_json_then_read_back() -> None:
     assert (stop["site"]["id"], stop["broken"]) == (fan.site_id, [])
 
 
+def test_round_when_back_after_the_shift_then_says_by_how_long() -> None:
+    due_fan(1, roof_access_hours=[[[870, 960]]] * 7)
+    park(overtime_minutes=60)
+    reckon_fleet(now=NOW, only_stale=False)
+    told = json.loads(printed(json=True))["rounds"][0]
+    assert told["past_shift_minutes"] == told["back_minute"] - 930 > 0
+    assert f"back {told['past_shift_minutes']} min after the shift's end" in printed()
+
+
 @pytest.mark.parametrize(
     ("options", "told"),
     [
