@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from uuid import UUID, uuid4
 
 from schedules.engine import rounds as engine
-from schedules.engine.rounds.telling import price_rounds
+from schedules.engine.rounds import price_rounds
 from schedules.rounds.gathering import Gathered
 from schedules.rounds.layout import LaidRound, LaidStop, Layout, Workday
 from schedules.rounds.work import Wanted
