@@ -18,8 +18,8 @@ from schedules.models import Notice, Subscription
 from schedules.notices.addressees import refused_among
 from schedules.notices.leaving import without_leave_link
 from schedules.notices.links import without_links
-from schedules.notices.office import office
 from schedules.notices.refusals import refused_addresses, try_again
+from schedules.office import office
 from schedules.wording.notices import at_text, state_text
 
 PAGE = 50

@@ -9,7 +9,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("fleet", "0005_site_prices"),
+        ("fleet", "0006_guesses_counted_for_all_hosts"),
     ]
 
     operations = [

@@ -9,8 +9,8 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("fleet", "0006_working_weeks_and_blockers"),
-        ("schedules", "0010_kitchens_are_asked"),
+        ("fleet", "0007_working_weeks_and_blockers"),
+        ("schedules", "0011_since_when_out_of_service"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
