@@ -168,6 +168,6 @@ def test_fleet_file_when_an_overload_is_set_above_the_plate_then_noted(dry_run: 
     # NFPA 70 430.32(A)(1): at most 115 % of the plate's 1.6 A without a service factor
     assert note_sentences(report.notes) == [
         "row 2, Overload setting (A): act: Overload set at 3.4 A, above the 1.84 A the plate "
-        "allows (2.08 A only where the motor would not start). Rests on NFPA 70, 430.32(A)(1), "
-        "2017 (confirmed)."
+        "allows (2.08 A only where the motor would not start). Nobody has recorded seeing, at the "
+        "connections, which rating is in use. Rests on NFPA 70, 430.32(A)(1), 2017 (confirmed)."
     ]
