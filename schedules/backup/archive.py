@@ -23,7 +23,10 @@ CHUNK_BYTES = 1_000_000
 """Rows are packed in pieces of this size: no more of a table is ever held."""
 
 LONGEST_CHUNK = 64 * CHUNK_BYTES
-DAMAGE = (tarfile.TarError, EOFError, zlib.error, gzip.BadGzipFile, ValueError, KeyError, TypeError)
+DAMAGE = (
+    tarfile.TarError, EOFError, zlib.error, gzip.BadGzipFile, ValueError, KeyError, TypeError,
+    AttributeError,
+)  # fmt: skip
 Node = tuple[str, str]
 
 

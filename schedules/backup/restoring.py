@@ -9,8 +9,9 @@ from typing import IO
 
 from django.apps.registry import Apps
 from django.conf import settings
+from django.core.exceptions import SuspiciousOperation, ValidationError
 from django.core.files.base import ContentFile
-from django.db import DatabaseError, connection, transaction
+from django.db import DatabaseError, IntegrityError, connection, transaction
 
 from schedules.backup.archive import DAMAGE, MAIL, PHOTOS, ROWS, BackupError, Reader, Tally
 from schedules.backup.schema import bring_up_to_date, is_empty, make_tables, refuse_unknown
@@ -51,10 +52,17 @@ def restore_backup(
         connection.check_constraints()
         _take_in(reader, apps, tell)
         write_next_keys(kept_tables(apps), reader.tally.next_keys)
-        # before anything is altered: PostgreSQL alters no table that still has rows to check
-        connection.check_constraints()
+        _check_rows()
         bring_up_to_date()
     return reader.tally
+
+
+def _check_rows() -> None:
+    """Before anything is altered: PostgreSQL alters no table that still has rows to check."""
+    try:
+        connection.check_constraints()
+    except IntegrityError as error:
+        raise BackupError(f"Rows name others that are not in this backup: {error}") from error
 
 
 def _take_in(reader: Reader, apps: Apps, tell: Tell) -> None:
@@ -63,7 +71,7 @@ def _take_in(reader: Reader, apps: Apps, tell: Tell) -> None:
         if kind == ROWS and name in tables:
             try:
                 insert_rows(tables[name], content)
-            except (DatabaseError, *DAMAGE) as error:
+            except (DatabaseError, ValidationError, *DAMAGE) as error:
                 raise BackupError(f"Rows of {name} cannot be stored here: {error}") from error
         elif kind == PHOTOS:
             _keep_photo(name, content)
@@ -78,8 +86,11 @@ def _take_in(reader: Reader, apps: Apps, tell: Tell) -> None:
 
 def _keep_photo(name: str, data: bytes) -> None:
     storage = photo_storage()
-    storage.delete(name)  # else it would be kept under another name
-    storage.save(name, ContentFile(data))
+    try:
+        storage.delete(name)  # else it would be kept under another name
+        storage.save(name, ContentFile(data))
+    except SuspiciousOperation as error:
+        raise BackupError(f"{name} is no name of a photo. Use another backup.") from error
 
 
 def _keep_mail(name: str, data: bytes) -> None:

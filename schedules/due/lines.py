@@ -79,9 +79,14 @@ class DueLine:
         return self.kitchen if stands else None
 
     @property
+    def must_stand(self) -> bool:
+        """At a stop that nobody has repaired, not even for the time being."""
+        return self.stop is not None and not self.stop.is_patched
+
+    @property
     def may_run(self) -> bool:
         """Neither at a stop nor standing by its kitchen's word."""
-        return self.stop is None and self.not_running is None
+        return not self.must_stand and self.not_running is None
 
     @property
     def is_owed(self) -> bool:

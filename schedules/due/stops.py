@@ -17,6 +17,7 @@ from schedules.models import DueState
 
 log = logging.getLogger(__name__)
 Dates = Mapping[int, Sequence[RuleDate]]
+PATCHED = "temporary"
 
 
 @dataclass(frozen=True)
@@ -26,6 +27,11 @@ class Stop:
     told: RuleDate
     seen: Evidence | None
 
+    @property
+    def is_patched(self) -> bool:
+        """Repaired for the time being: the fan runs again, and a lasting repair is owed."""
+        return _is_patched(self.told)
+
 
 Stops = dict[int, Stop]
 
@@ -33,7 +39,7 @@ Stops = dict[int, Stop]
 def stops_of(
     states: Sequence[DueState], dates: Dates, known: Found, truth: Truth | None = None
 ) -> Stops:
-    """By fan id, the first stop of each of these fans that has one.
+    """By fan id, the first stop of each of these fans that has one; patched ones come last.
 
     ``known`` is the evidence of ``dates``, those that are a stop among them; ``truth`` what is on
     record of these fans, where somebody has read it.
@@ -41,7 +47,7 @@ def stops_of(
     stopped = [state.fan_id for state in states if state.worst_verdict == STOP]
     told = {fan_id: stop for fan_id in stopped if (stop := _dated(dates.get(fan_id, ())))}
     stops = {fan_id: Stop(stop, _behind(known, fan_id, stop)) for fan_id, stop in told.items()}
-    rest = {fan_id for fan_id in stopped if fan_id not in told}
+    rest = {fan_id for fan_id in stopped if fan_id not in told or stops[fan_id].is_patched}
     if not rest:
         return stops
     truth = truth or read_truth(sorted(rest))
@@ -61,12 +67,16 @@ def is_stop(told: RuleDate) -> bool:
     return told.args.get("verdict") == STOP
 
 
+def _is_patched(told: RuleDate) -> bool:
+    return told.rule == follow_up.number and told.why == PATCHED
+
+
 def _dated(dates: Sequence[RuleDate]) -> RuleDate | None:
-    return next(filter(is_stop, dates), None)
+    return min(filter(is_stop, dates), key=_is_patched, default=None)
 
 
 def _undated(fan_ids: Collection[int], truth: Truth) -> dict[int, RuleDate]:
-    """Stops that another finding of the same rule, due earlier, keeps out of its answer."""
+    """Stops that another finding of the same rule keeps out of its answer."""
     found: dict[int, RuleDate] = {}
     for fan, build in records_in(truth):
         if fan["id"] not in fan_ids:
@@ -83,10 +93,11 @@ def _undated(fan_ids: Collection[int], truth: Truth) -> dict[int, RuleDate]:
 def _standing_stop(record: FanRecord) -> RuleDate | None:
     """The first stop that stands, as rule 6 dates a finding."""
     stops = (finding for finding in standing_findings(record) if finding.verdict == STOP)
-    first = min(stops, key=lambda finding: finding.seen_day, default=None)
+    first = min(stops, key=lambda each: (bool(each.temporary_day), each.seen_day), default=None)
     if first is None:
         return None
     args = {
         "subject": subject_code(first.subject), "verdict": STOP, "seen_day": first.seen_day,
     }  # fmt: skip
-    return RuleDate(follow_up.number, first.seen_day, first.seen_day, "open", args)
+    why = PATCHED if first.temporary_day else "open"
+    return RuleDate(follow_up.number, first.seen_day, first.seen_day, why, args)

@@ -12,13 +12,15 @@ from typing import Any
 import pytest
 from django.core.management import call_command
 from django.core.management.base import CommandError
+from django.db import connection
+from django.db.migrations.loader import MigrationLoader
 from hypothesis import given
 from hypothesis import strategies as st
 
 from fleet.models import Agreement, Owner
 from schedules.backup import archive
 from schedules.backup.archive import About, BackupError, Reader, Writer
-from schedules.backup.restoring import check_backup
+from schedules.backup.restoring import check_backup, restore_backup
 from schedules.backup.tables import insert_rows, kept_tables, lines_of
 from tests.schedules.fans import make_fan, walk
 from visits.models import Check
@@ -95,6 +97,38 @@ def test_database_when_something_is_on_record_then_refused(tmp_path: Path) -> No
     with pytest.raises(CommandError, match=r"empty install, or say --replace.*Nothing was changed"):
         call_command("restore", str(tmp_path / "a.tar"))
     assert Owner.objects.count() == 1
+
+
+# A whole file with a true checksum may still be made up: nothing of it gets in, nor out of its
+# folder.
+@pytest.mark.parametrize(
+    ("kind", "name", "content", "told"),
+    [
+        ("photos", "../../evil.jpg", b"x", "is no name of a photo"),
+        ("photos", "/tmp/evil.jpg", b"x", "is no name of a photo"),
+        ("config", "settings.py", b"x", "Nobody knows here what config/settings.py is"),
+        ("rows", "fleet.owner", b"[1]", "cannot be stored here"),
+        ("rows", "fleet.owner", b'{"id": "abc"}', "must be an integer"),
+        ("rows", "fleet.owner", b'{"id": 1, "evil": 1}', "no column evil"),
+        ("rows", "sessions.session", b"{}", "Nobody knows here what"),
+        ("rows", "fleet.closedday", b'{"id": 1, "system_id": 9, "day": "2026-01-01"}', "others"),
+    ],
+)
+@pytest.mark.django_db(transaction=True)
+def test_backup_when_made_up_then_refused_in_a_sentence(
+    tmp_path: Path, settings: Any, kind: str, name: str, content: bytes, told: str
+) -> None:
+    settings.MAIL_FOLDER = tmp_path / "mail"
+    place = BytesIO()
+    writer = Writer(place, About(NOW, frozenset(MigrationLoader(connection).disk_migrations)))
+    if kind == "rows":
+        writer.add_rows(name, [content])
+    else:
+        writer.add_file(kind, name, content)
+    writer.finish()
+    with pytest.raises(BackupError, match=told):
+        restore_backup(BytesIO(place.getvalue()))
+    assert not Owner.objects.exists()
 
 
 @pytest.mark.django_db

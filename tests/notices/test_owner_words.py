@@ -21,7 +21,7 @@ from schedules.wording.owners import fan_told, seen_by_owner, told_to_owner
 from tests.schedules.fans import NOW, inspected, make_fan, walk
 from tests.schedules.test_wording import ALL, ARGS, MARCH_3, told
 from visits.limits.judgement import MEASURED_CODES
-from visits.models import Finding, MadeSafe, NotReached
+from visits.models import Action, Finding, MadeSafe, NotReached
 from visits.wording import left_so, owner_subject
 from visits.wording.owners import LEFT_SO, OWNER_MEASURED, OWNER_SEEN, OWNER_SUBJECTS
 
@@ -125,6 +125,36 @@ def test_fan_at_a_stop_then_said_once_and_first() -> None:
         "run until qualified people have put it right."
     )
     assert "guard" not in " ".join(told.reasons)
+
+
+def patched() -> Fan:
+    """Found with its guard off, which was tied on for the time being; its cable is worn."""
+    fan = make_fan()
+    inspected(fan)
+    check = walk(fan, "2026-06-01", {"guard": "stop"}, guard="off")
+    Action.objects.create(visit=check.visit, fan=fan, kind="temporary", item="guard")
+    return fan
+
+
+@pytest.mark.django_db
+def test_fan_repaired_for_the_time_being_then_never_told_to_stand() -> None:
+    line = line_of(patched())
+    told = fan_told(line)
+    assert (told.stop, line.may_run) == ("", True)
+    assert told.reasons[0] == (
+        "When found on Mon 1 Jun 2026: The guard is off: moving parts are within reach. It was "
+        "then repaired for the time being; a lasting repair is still to be made."
+    )
+
+
+@pytest.mark.django_db
+def test_fan_with_one_stop_repaired_and_another_not_then_the_other_stands_first() -> None:
+    fan = patched()
+    later = {"cable": "2026-07-01"}
+    walk(fan, "2026-06-01", {"cable": "stop"}, cable="bare", recheck_days=later)
+    line = line_of(fan)
+    assert (line.driving.why, line.may_run) == ("temporary", False)  # type: ignore[union-attr]
+    assert fan_told(line).stop.startswith("The fan's power cable shows bare conductors")
 
 
 @pytest.mark.django_db

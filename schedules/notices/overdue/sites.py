@@ -73,7 +73,7 @@ def section_words(lines: Sequence[DueLine], stakes: Mapping[int, AtStake]) -> Se
 
 
 def _badness(line: DueLine) -> tuple[bool, int]:
-    return line.stop is None, -line.days_over
+    return not line.must_stand, -line.days_over
 
 
 def _site(there: Sequence[DueLine], stakes: Mapping[int, AtStake], shared: str) -> SiteWords:

@@ -61,7 +61,7 @@ def overdue_words(week: OverdueWeek) -> LetterWords:
         "advice": [_advice(row) for row in week.advice[:MOST_ADVICE]],
         "more_advice": _more_advice(len(week.advice) - MOST_ADVICE),
         "apart": _apart(week.apart),
-        "has_stop": any(line.stop for line in week.lines),
+        "has_stop": any(line.must_stand for line in week.lines),
         "has_prices": bool(stakes),
     }
     return drawn_for_owner("overdue", _subject(week.lines), week.owner, week.now, context)

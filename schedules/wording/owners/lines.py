@@ -42,7 +42,7 @@ def over_told(line: DueLine) -> str:
 
 
 def _stop(line: DueLine) -> str:
-    if line.stop is None:
+    if line.stop is None or line.stop.is_patched:
         return ""
     seen = seen_by_owner(line.stop.seen)
     if seen and any(told.rule == restart.number for told in line.dates):
@@ -52,10 +52,12 @@ def _stop(line: DueLine) -> str:
 
 def _reasons(line: DueLine) -> Iterator[str]:
     """What drives the day, what else is overdue or to be put right, why nobody got there."""
-    stop = line.stop.told if line.stop else None
+    stop = line.stop.told if line.stop and line.must_stand else None
     for told in (line.driving, line.overdue_by):
         if told is not None and told != stop:
             yield told_to_owner(told, line.seen.get(told.rule))
+    if line.stop and line.stop.is_patched:
+        yield told_to_owner(line.stop.told, line.stop.seen)
     worst = line.worst
     if line.state.worst_verdict == ACT and worst and worst not in (line.driving, line.overdue_by):
         yield seen_by_owner(line.seen.get(worst.rule))

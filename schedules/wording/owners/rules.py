@@ -123,7 +123,8 @@ _FINDING: Words = {
         "{seen} Found {day}: the fan must not run until qualified people have put it right."
     ),
     "temporary": gettext_lazy(
-        "{seen} It was repaired for the time being; a lasting repair is still to be made."
+        "When found on {day}: {seen} It was then repaired for the time being; a lasting repair is "
+        "still to be made."
     ),
     "own_date": gettext_lazy("{seen} Seen {day}; by now it was to be looked at again."),
 }

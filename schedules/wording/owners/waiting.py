@@ -27,7 +27,7 @@ class WaitingTold:
 
 def waiting_told(line: DueLine, stake: AtStake | None) -> WaitingTold:
     """Of one fan; of one that does not run no odds, but what that means and what to do."""
-    if line.stop:
+    if line.must_stand:
         return WaitingTold(
             _("This fan must not run until it is put right: no cooking under its hood.")
         )
