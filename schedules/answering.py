@@ -18,6 +18,7 @@ from django.utils.translation import gettext as _
 from config.collisions import in_one_transaction
 from fleet.models import Owner, OwnerLink
 from schedules import wording
+from schedules.engine.codes import STOP
 from schedules.models import DueState, Notice
 from schedules.notices.advice.asking import standing_advice
 from schedules.notices.answered import Said, confirm_to_owner, tell_planners
@@ -185,6 +186,10 @@ def next_text(decision: Decision, due: DueState | None) -> str:
     if decision.answer == "not_now" and decision.not_before:
         parts[0] = _("Nothing is done before {day}. The fault stays on record.").format(
             day=wording.day_text(decision.not_before)
+        )
+    if due is not None and due.worst_verdict == STOP and decision.answer != "go_ahead":
+        parts.append(
+            _("If it must not run, it stays off until qualified people have put it right.")
         )
     if due is not None and due.due_on:
         told_due = (

@@ -17,7 +17,7 @@ from fleet.quantities import item_of
 from schedules.due.bought import agreement_in_force
 from schedules.notices.found import faults_for_owner, worst_read
 from schedules.wording import day_text, money_text
-from schedules.wording.owners import WaitingTold
+from schedules.wording.owners import WaitingTold, limit_told
 from visits.judging import judgements_of
 from visits.limits import Judgement
 from visits.models import Check, Decision, Finding, Photo, Recommendation
@@ -103,16 +103,7 @@ def cost_text(row: Recommendation, agreement: Agreement | None) -> str:
         return _("No price is on record. Ask for one if your answer hangs on it.")
     cost = _("About {cost}.").format(cost=money_text(row.cost))
     limit = agreement.spending_limit if agreement else None
-    if limit is None:
-        return _("{cost} No spending limit is agreed: it needs your yes.").format(cost=cost)
-    told = (
-        _("{cost} Within the {limit} that your agreement lets us spend without asking; your answer "
-          "is recorded all the same.")
-        if row.cost <= limit
-        else _("{cost} Above the {limit} that your agreement lets us spend without asking: it "
-               "needs your yes.")
-    )  # fmt: skip
-    return told.format(cost=cost, limit=money_text(limit))
+    return f"{cost} {limit_told(row.cost, limit)}"
 
 
 def _found(rows: Sequence[Recommendation]) -> Mapping[UUID, list[str]]:

@@ -6,7 +6,7 @@ import datetime as dt
 
 import pytest
 
-from fleet.models import Fan, Owner
+from fleet.models import Agreement, Fan, Owner
 from schedules.models import Notice
 from tests.notices.letters import ADDRESS, at, overdue_fan, told, write
 from tests.schedules.fans import make_fan, walk
@@ -174,6 +174,26 @@ def test_advice_then_says_what_was_found_advised_its_cost_and_what_may_come_of_w
     places = [text.find(part) for part in parts]
     assert -1 not in places
     assert places == sorted(places)
+
+
+@pytest.mark.parametrize(
+    ("limit", "limited"),
+    [
+        (None, "No spending limit is agreed: it needs your yes."),
+        (200, "Above the 200 USD that your agreement lets us spend without asking"),
+        (240, "Within the 240 USD that your agreement lets us spend without asking"),
+    ],
+)
+def test_advice_then_says_whether_the_agreement_leaves_its_cost_to_us(
+    limit: int | None, limited: str
+) -> None:
+    fan = make_fan()
+    advise(fan)
+    owner = fan.site.owner
+    Agreement.objects.create(owner=owner, starts_on=dt.date(2026, 1, 1), spending_limit=limit)
+    write(at("2026-06-04 08:00"))
+    notice = Notice.objects.get(kind="advice")
+    assert (limited in notice.text, limited in notice.html) == (True, True)
 
 
 def test_advice_when_there_are_photos_then_says_where() -> None:

@@ -14,6 +14,7 @@ from fleet.models import Agreement, Owner, Person
 from fleet.services.links import make_link
 from schedules.answering import next_text
 from schedules.due.answers import read_answer
+from schedules.engine.codes import STOP
 from schedules.models import DueState, Notice
 from schedules.services import log_decision, log_visit
 from schedules.wording import day_text
@@ -118,6 +119,15 @@ def test_next_visit_when_its_day_has_passed_then_no_day_to_come(days: int, told:
     given = Decision(answer="go_ahead", decided_on=TODAY)
     due = DueState(due_on=TODAY + dt.timedelta(days=days))
     assert f" {told} {day_text(TODAY + dt.timedelta(days=days))}." in next_text(given, due)
+
+
+@pytest.mark.parametrize(("said", "stays"), [("declined", True), ("go_ahead", False)])
+def test_next_when_a_repair_is_refused_at_a_stop_then_the_fan_stays_off(
+    said: str, stays: bool
+) -> None:
+    given = Decision(answer=said, decided_on=TODAY)
+    told = next_text(given, DueState(due_on=TODAY, worst_verdict=STOP))
+    assert ("it stays off until qualified people" in told) == stays
 
 
 def test_answer_then_confirmed_to_the_owner_and_told_to_the_dispatcher(

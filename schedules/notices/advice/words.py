@@ -9,8 +9,9 @@ from datetime import datetime
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from fleet.models import Owner
+from fleet.models import Agreement, Owner
 from fleet.quantities import item_of
+from schedules.due.bought import agreement_in_force
 from schedules.notices.advice.asking import Asked
 from schedules.notices.found import found_by_owner
 from schedules.notices.letter import (
@@ -21,6 +22,7 @@ from schedules.notices.letter import (
     site_name,
 )
 from schedules.wording import day_text, money_text
+from schedules.wording.owners import limit_told
 from visits.models import Photo
 from visits.models.visits import with_those_corrected
 from visits.wording import left_so
@@ -35,6 +37,7 @@ class AdviceWords:
     found: list[str]
     lines: list[str]
     cost: str
+    limit: str
     left_so: str
     again: str
 
@@ -42,7 +45,8 @@ class AdviceWords:
 def advice_words(owner: Owner, asked: Sequence[Asked], now: datetime) -> LetterWords:
     """The letter of one day to one owner."""
     asked = sorted(asked, key=lambda each: (each.row.fan.site.name, each.row.fan.tag, each.since))
-    rows = [_advice(each) for each in asked]
+    agreements = list(owner.agreements.order_by("starts_on"))
+    rows = [_advice(each, agreements, now) for each in asked]
     visits = with_those_corrected({each.row.visit_id for each in asked})
     fans = {each.row.fan_id for each in asked}
     photos = Photo.objects.standing().filter(visit__in=visits, fan__in=fans).exists()
@@ -72,14 +76,18 @@ def _opening(count: int) -> str:
     ).format(count=count)
 
 
-def _advice(asked: Asked) -> AdviceWords:
+def _advice(asked: Asked, agreements: Sequence[Agreement], now: datetime) -> AdviceWords:
     row = asked.row
+    today = now.astimezone(row.fan.site.zone).date()
+    agreement = agreement_in_force(agreements, today)
+    limit = agreement.spending_limit if agreement else None
     return AdviceWords(
         where=f"{fan_name(row.fan)}, {site_name(row.fan.site)}",
         day=day_text(row.visit.local_on),
         found=found_by_owner(row.visit_id, row.fan_id, {row.subject}),
         lines=lines_in(row.text),
         cost=money_text(row.cost) if row.cost is not None else "",
+        limit=limit_told(row.cost, limit) if row.cost is not None else "",
         left_so=left_so(item_of(row.subject)),
         again=_put_off(asked),
     )
