@@ -161,6 +161,7 @@ def test_stop_then_clear_about_the_limit_and_hedged_about_the_cause() -> None:
     for part in (
         "The guard is off: moving parts are within reach.",
         "past the limit up to which a fan may be used",
+        "If it still runs, stop cooking under its hood, then switch it off from the kitchen",
         "nothing may be cooked under its hood",
         "Only qualified people may open, repair or restart it.",
         "how it came about is not determined",
