@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from decimal import Decimal
 from functools import reduce
 from operator import and_, or_
 
@@ -114,6 +115,25 @@ def agreement_in_force(agreements: Sequence[Agreement], day: date | None) -> Agr
         return None
     begun = [a for a in agreements if a.starts_on <= day and (not a.ends_on or day <= a.ends_on)]
     return begun[-1] if begun else None
+
+
+def agreements_of(owners: Collection[int]) -> Mapping[int, list[Agreement]]:
+    """By owner, in order of their start."""
+    found: dict[int, list[Agreement]] = defaultdict(list)
+    for row in Agreement.objects.filter(owner__in=owners).order_by("starts_on"):
+        found[row.owner_id].append(row)
+    return found
+
+
+def spending_limit(agreements: Sequence[Agreement], day: date) -> Decimal | None:
+    """What may be spent on one thing without asking on ``day``; None where nothing is agreed."""
+    agreement = agreement_in_force(agreements, day)
+    return agreement.spending_limit if agreement else None
+
+
+def is_left_to_us(cost: Decimal | None, limit: Decimal | None) -> bool:
+    """Whether an owner need not be asked for a thing of that price."""
+    return cost is not None and limit is not None and cost <= limit
 
 
 def walks_since(sites: Iterable[int], first_on: date) -> Mapping[int, list[date]]:

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from fleet.models import Machine
+from schedules.due.bought import is_left_to_us
 from schedules.fan_page.driving import made_safe_text
 from schedules.fan_page.gathering import FanFile
 from schedules.wording import day_text, money_text
@@ -80,7 +81,7 @@ def visit_lines(file: FanFile, visit: Visit) -> list[Line]:
         *map(_not_reached, file.part(NotReached, visit)),
         *map(_finding, file.part(Finding, visit)),
         *(_action(file, visit, row) for row in file.part(Action, visit)),
-        *map(_advice, file.part(Recommendation, visit)),
+        *(_advice(file, row) for row in file.part(Recommendation, visit)),
         *map(decision_line, _without_advice(file, visit)),
         *map(_inspection, file.part(SystemInspection, visit)),
     ]
@@ -131,13 +132,22 @@ def _came_on(machine: Machine, visit: Visit) -> bool:
     return not machine.first_here and machine.installed_on == visit.local_on
 
 
-def _advice(row: Recommendation) -> Line:
-    """Advice with every answer to it; until there is one, it says so."""
+def _advice(file: FanFile, row: Recommendation) -> Line:
+    """Advice with every answer to it; until there is one, it says so, or that none is needed."""
     cost = _("{cost} quoted").format(cost=money_text(row.cost)) if row.cost is not None else ""
     told = [f"{upper_first(subject_words(row.subject))}: {row.text.strip()}", cost]
     counts = row.answer
     answers = [_answer(each, replaced=each.is_answer and each != counts) for each in row.answers]
-    return Line(_("Advice"), _sentence([*told, *(answers or [_("no answer yet")])]))
+    return Line(_("Advice"), _sentence([*told, *(answers or [_unanswered(file, row)])]))
+
+
+def _unanswered(file: FanFile, row: Recommendation) -> str:
+    limit = file.spending_limit
+    if limit is None or not is_left_to_us(row.cost, limit):
+        return _("no answer yet")
+    return _("no answer needed: the agreement lets us spend {limit} without asking").format(
+        limit=money_text(limit)
+    )
 
 
 def _answer(row: Decision, *, replaced: bool) -> str:

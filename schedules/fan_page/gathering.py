@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from decimal import Decimal
 from functools import cached_property
 from typing import Any
 from uuid import UUID
@@ -13,6 +14,7 @@ from uuid import UUID
 from django.db.models import Model, Q
 
 from fleet.models import Fan, Feed, Machine
+from schedules.due.bought import agreements_of, spending_limit
 from schedules.due.lines import DueLine, lines_of, section_of
 from schedules.due.local_days import days_at
 from schedules.models import DueState
@@ -53,6 +55,7 @@ class FanFile:
     tipped_at: frozenset[UUID]
     decisions: Sequence[Decision]
     closings: Sequence[Closing]
+    spending_limit: Decimal | None = None
     told: Sequence[RunningTold] = ()
     parts: dict[type[Model], ByVisit] = field(default_factory=dict)
     photos: ByVisit = field(default_factory=dict)
@@ -130,9 +133,12 @@ def read_fan_file(fan: Fan, now: datetime) -> FanFile:
     }
     tipped = Event.tipped_fans.through.objects.filter(fan=fan)
     visits = _visits(parts)
+    today = now.astimezone(fan.site.zone).date()
+    owner_id = fan.site.owner_id
     return FanFile(
         fan=fan,
-        today=now.astimezone(fan.site.zone).date(),
+        today=today,
+        spending_limit=spending_limit(agreements_of([owner_id]).get(owner_id, ()), today),
         line=_due_line(fan, now),
         machines=list(fan.machines.all())[::-1],
         feeds=list(fan.feeds.all())[::-1],

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from itertools import chain
 from uuid import UUID
 
@@ -14,7 +15,7 @@ from django.utils.translation import gettext as _
 
 from fleet.models import Agreement, OwnerLink
 from fleet.quantities import item_of
-from schedules.due.bought import agreement_in_force
+from schedules.due.bought import agreements_of, spending_limit
 from schedules.notices.found import faults_for_owner, worst_read
 from schedules.wording import day_text, money_text
 from schedules.wording.owners import WaitingTold, limit_told
@@ -69,7 +70,7 @@ def advice_files(
 ) -> list[AdviceFile]:
     """These rows ready to be read; ``waiting`` by fan, ``today`` by site; queries do not grow."""
     found, photos = _found(rows), _photos(rows)
-    agreements = list(Agreement.objects.filter(owner__in={row.fan.site.owner_id for row in rows}))
+    agreements = agreements_of({row.fan.site.owner_id for row in rows})
     return [
         AdviceFile(
             row,
@@ -83,7 +84,7 @@ def advice_files(
 def _parts(
     row: Recommendation,
     found: Mapping[UUID, list[str]],
-    agreements: Sequence[Agreement],
+    agreements: Mapping[int, Sequence[Agreement]],
     waiting: Mapping[int, WaitingTold],
     today: Mapping[int, date],
 ) -> Iterator[Part]:
@@ -91,18 +92,19 @@ def _parts(
     yield Part(_("Fan"), f"{row.fan.tag}{place}, {row.fan.site.name}")
     yield Part(_("Found"), " ".join([day_text(row.visit.local_on) + ".", *found.get(row.pk, [])]))
     yield Part(_("We advise"), row.text.strip())
-    yield Part(_("Cost"), cost_text(row, agreement_in_force(agreements, today[row.fan.site_id])))
+    site = row.fan.site
+    limit = spending_limit(agreements.get(site.owner_id, ()), today[site.pk])
+    yield Part(_("Cost"), cost_text(row, limit))
     told = waiting.get(row.fan_id)
     if told:
         yield Part(_("If you wait"), f"{told.cost} {told.lapsed}".strip(), told.reckoned)
 
 
-def cost_text(row: Recommendation, agreement: Agreement | None) -> str:
+def cost_text(row: Recommendation, limit: Decimal | None) -> str:
     """What it costs, and whether the agreement leaves that to us."""
     if row.cost is None:
         return _("No price is on record. Ask for one if your answer hangs on it.")
     cost = _("About {cost}.").format(cost=money_text(row.cost))
-    limit = agreement.spending_limit if agreement else None
     return f"{cost} {limit_told(row.cost, limit)}"
 
 

@@ -180,13 +180,10 @@ def test_advice_then_says_what_was_found_advised_its_cost_and_what_may_come_of_w
     ("limit", "limited"),
     [
         (None, "No spending limit is agreed: it needs your yes."),
-        (200, "Above the 200 USD that your agreement lets us spend without asking"),
-        (240, "Within the 240 USD that your agreement lets us spend without asking"),
+        (239, "Above the 239 USD that your agreement lets us spend without asking"),
     ],
 )
-def test_advice_then_says_whether_the_agreement_leaves_its_cost_to_us(
-    limit: int | None, limited: str
-) -> None:
+def test_advice_then_says_that_its_cost_needs_a_yes(limit: int | None, limited: str) -> None:
     fan = make_fan()
     advise(fan)
     owner = fan.site.owner
@@ -194,6 +191,18 @@ def test_advice_then_says_whether_the_agreement_leaves_its_cost_to_us(
     write(at("2026-06-04 08:00"))
     notice = Notice.objects.get(kind="advice")
     assert (limited in notice.text, limited in notice.html) == (True, True)
+
+
+def test_advice_when_the_agreement_leaves_its_cost_to_us_then_asked_only_once_put_off() -> None:
+    fan = make_fan()
+    advice = advise(fan)
+    starts = dt.date(2026, 1, 1)
+    Agreement.objects.create(owner=fan.site.owner, starts_on=starts, spending_limit=240)
+    write(at("2026-06-04 08:00"))
+    asked = len(told("advice"))
+    answer(advice, "not_now", not_before=dt.date(2026, 7, 1))
+    write(at("2026-07-01 08:00"))
+    assert (asked, len(told("advice"))) == (0, 1)
 
 
 def test_advice_when_there_are_photos_then_says_where() -> None:

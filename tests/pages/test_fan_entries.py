@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Any
 from uuid import uuid4
 
@@ -9,7 +10,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from fleet.models import Fan, Machine, Person
+from fleet.models import Agreement, Fan, Machine, Person
 from schedules.services import log_decision, log_event
 from tests.pages.fan_visits import AMPS, PEAK, SHAKEN, VOLTS, lacking, log, told
 from tests.pages.test_due_list import text_of
@@ -143,6 +144,10 @@ def test_visit_when_everything_is_told_then_all_of_it_reads(fan: Fan, dana: Pers
         not_reached=[{"fan": "EF-1", "item": "curb", "reason": "weather"}],
         notes="Rain all morning.",
     )
+    owner = fan.site.owner
+    Agreement.objects.create(owner=owner, starts_on=dt.date(2025, 1, 1), spending_limit=120)
+    left_to_us = "120 USD quoted; no answer needed: the agreement lets us spend 120 USD without"
+    assert lacking(told(fan, dana), left_to_us) == []
     answer = {"recommendation": advice, "answer": "declined", "on": "2026-03-05"}
     log_decision(payload={"id": str(uuid4()), **answer, "note": "Not now."}, by=None, now=NOW)
     words = told(fan, dana)

@@ -32,9 +32,9 @@ def test_page_then_says_whose_address_was_refused_and_why(
 ) -> None:
     text = text_of(signed_in(dana).get("/notices/"))
     assert (
-        f"{ADDRESS} Alder Kitchens; 555-0117 Mon 15 Jun 2026, 12:00 UTC. 550 no such box 1" in text
+        f"{ADDRESS} Alder Kitchens; 555-0117 Mon 15 Jun 2026, 07:00 CDT. 550 no such box 1" in text
     )
-    assert "Owed to nobody who can be reached since Mon 15 Jun 2026, 12:00 UTC." in text
+    assert "Written Mon 15 Jun 2026, 07:00 CDT; waits, for its address takes no mail." in text
 
 
 def test_page_when_nothing_was_refused_then_says_nothing_of_it(roofs: Roofs, dana: Person) -> None:

@@ -11,6 +11,7 @@ from typing import Any
 from django.db.models import Exists, F, OuterRef, QuerySet
 
 from fleet.quantities import item_of
+from schedules.due.bought import agreements_of, is_left_to_us, spending_limit
 from schedules.due.local_days import LocalDays
 from schedules.engine.findings import SETTLING
 from schedules.notices.clocks import Clocks
@@ -33,19 +34,23 @@ class Asked:
 
 
 def unanswered_advice(rows: QuerySet[Recommendation], days: LocalDays) -> Mapping[int, list[Asked]]:
-    """Of these rows by owner, oldest first, what waits for a yes or no; four queries in all.
+    """Of these rows by owner, oldest first, what waits for a yes or no; five queries in all.
 
     "Not now until" is an answer until its day; an answer on the same subject of the fan, given
-    without naming the advice, answers what was advised by then.
+    without naming the advice, answers what was advised by then.  What an agreement lets us spend
+    without asking waits for nobody, unless its owner put it off.
     """
     settled = Decision.objects.filter(~superseded("visit"), answer__in=FOR_GOOD)
     told = standing_advice(rows.filter(~Exists(settled.filter(recommendation=OuterRef("pk")))))
     answers = _answers({row.fan_id for row in told})
+    agreements = agreements_of({row.fan.site.owner_id for row in told})
     found: dict[int, list[Asked]] = defaultdict(list)
     for row in told:
-        asked = _asked(row, answers.get(row.fan_id, ()), days.of(row.fan.site.time_zone))
-        if asked is not None:
-            found[row.fan.site.owner_id].append(asked)
+        owner_id, today = row.fan.site.owner_id, days.of(row.fan.site.time_zone)
+        asked = _asked(row, answers.get(row.fan_id, ()), today)
+        limit = spending_limit(agreements.get(owner_id, ()), today)
+        if asked is not None and (asked.put_off or not is_left_to_us(row.cost, limit)):
+            found[owner_id].append(asked)
     return found
 
 

@@ -11,7 +11,7 @@ from django.utils.translation import ngettext
 
 from fleet.models import Agreement, Owner
 from fleet.quantities import item_of
-from schedules.due.bought import agreement_in_force
+from schedules.due.bought import spending_limit
 from schedules.notices.advice.asking import Asked
 from schedules.notices.found import found_by_owner
 from schedules.notices.letter import (
@@ -79,8 +79,7 @@ def _opening(count: int) -> str:
 def _advice(asked: Asked, agreements: Sequence[Agreement], now: datetime) -> AdviceWords:
     row = asked.row
     today = now.astimezone(row.fan.site.zone).date()
-    agreement = agreement_in_force(agreements, today)
-    limit = agreement.spending_limit if agreement else None
+    limit = spending_limit(agreements, today)
     return AdviceWords(
         where=f"{fan_name(row.fan)}, {site_name(row.fan.site)}",
         day=day_text(row.visit.local_on),

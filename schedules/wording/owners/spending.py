@@ -14,8 +14,8 @@ def limit_told(cost: Decimal, limit: Decimal | None) -> str:
     if limit is None:
         return _("No spending limit is agreed: it needs your yes.")
     told = (
-        _("Within the {limit} that your agreement lets us spend without asking; your answer is "
-          "recorded all the same.")
+        _("Within the {limit} that your agreement lets us spend without asking: we need no answer. "
+          "Say so if you do not want it, or not yet.")
         if cost <= limit
         else _("Above the {limit} that your agreement lets us spend without asking: it needs your "
                "yes.")
