@@ -98,7 +98,9 @@ class WorkingWeekForm(forms.ModelForm):
         labels = {"base": _("Home base")}
         help_texts = {
             "base": _("the address from which rounds begin and where they end"),
-            "overtime_minutes": _("so much longer than these hours a day's round may last"),
+            "overtime_minutes": _(
+                "by so much a day's round may go past these hours or into the time kept free"
+            ),
             "reserve_minutes": _("of each day's hours kept free for breakdowns and pauses"),
         }
 

@@ -18,8 +18,9 @@ RESERVE_MINUTES = 60
 class WorkingWeek(PlainRow):
     """From where a technician sets out and in which weekly hours, as ``fleet.opening`` parses them.
 
-    Of each day's hours ``reserve_minutes`` stay free for breakdowns and pauses; a round may last
-    ``overtime_minutes`` longer.  Whoever has none is sent nowhere by a plan.
+    Of each day's hours ``reserve_minutes`` stay free for breakdowns and pauses; a round may go past
+    them, or into what is kept free, by ``overtime_minutes``.  Whoever has none is sent nowhere by a
+    plan.
     """
 
     technician = models.OneToOneField(Person, on_delete=models.CASCADE, related_name="working_week")

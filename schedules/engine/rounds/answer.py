@@ -94,8 +94,9 @@ class Round:
     travel_minutes: int
     travel_m: float
     overtime_minutes: int
+    """Past the shift's end, or taken from its reserve."""
     free_minutes: int
-    """What is left of the shift beside reserve; never below 0."""
+    """What is left of the shift beside reserve, before the round or after; never below 0."""
     cost: float
     """Travel, access, overtime and the day itself [money]."""
     published: bool = False

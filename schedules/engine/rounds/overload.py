@@ -132,7 +132,7 @@ def _beyond(board: Board, longer: Board, workday: int, route: Route) -> int:
     times = times_of(longer, workday, route)
     if times is None:
         raise AssertionError(f"route {route} does not fit although it was found to")
-    return max(times.minutes - shift.longest_minutes, times.back - shift.latest_minute, 0)
+    return max(0, shift.overtime(times.leave, times.back) - shift.overtime_minutes)
 
 
 def _sites(board: Board, tasks: Iterable[int]) -> tuple[int, ...]:

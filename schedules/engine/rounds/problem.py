@@ -107,10 +107,10 @@ class DueFan:
 class Shift:
     """When a technician works on one day.
 
-    The round leaves the base at ``start_minute`` or later and is back by ``end_minute``, or up to
-    ``overtime_minutes`` later.  ``reserve_minutes`` of the shift stay free for breakdowns and
-    pauses: a round of more than shift less reserve is overtime, and none lasts longer than that
-    and ``overtime_minutes``.
+    The round leaves the base at ``start_minute`` or later and is back by ``end_minute``;
+    ``reserve_minutes`` of the shift, before or after the round, stay free for breakdowns and
+    pauses.  Overtime is by how much the shift would have to be longer for both to hold, and none
+    is above ``overtime_minutes``.
     """
 
     day: int
@@ -146,6 +146,15 @@ class Shift:
     def latest_minute(self) -> int:
         """When it must be back."""
         return self.end_minute + self.overtime_minutes
+
+    @property
+    def reserved_until_minute(self) -> int:
+        """A round that sets out now or later has all its reserve before it."""
+        return self.start_minute + self.reserve_minutes
+
+    def overtime(self, leave: int, back: int) -> int:
+        """Minutes of overtime of a round between these two: by the clock, or by its length."""
+        return max(0, back - self.end_minute, back - leave - self.regular_minutes)
 
 
 @dataclass(frozen=True, slots=True)

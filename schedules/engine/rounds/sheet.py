@@ -106,9 +106,10 @@ class _Work:
         return Walk(limit, tuple(begins), tuple(ends), clock + self.ways[-1][0], late)
 
     def overtime(self, walk: Walk) -> int:
-        """Minutes beyond the shift less its reserve."""
-        regular = 0 if self.shift is None else self.shift.regular_minutes
-        return max(0, walk.back - walk.leave - regular)
+        """Minutes past the shift's end, or taken from its reserve; without a shift all."""
+        if self.shift is None:
+            return walk.back - walk.leave
+        return self.shift.overtime(walk.leave, walk.back)
 
     def cents(self) -> int:
         """Ways, access, overtime and the day itself."""
@@ -134,10 +135,8 @@ class Sheet:
         shift = next((each for each in technician.shifts if each.day == day), None)
         work = _Work(self.problem, technician, shift, tuple(parts))
         walk = work.walk()
-        lasts = walk.back - walk.leave
-        too_long = shift is not None and (
-            walk.back > shift.latest_minute or lasts > shift.longest_minutes
-        )
+        lasts, overtime = walk.back - walk.leave, work.overtime(walk)
+        too_long = shift is not None and overtime > shift.overtime_minutes
         broken = [Broken.OFF] if shift is None else [Broken.SHIFT] if too_long else []
         return Round(
             technician.key,
@@ -149,7 +148,7 @@ class Sheet:
             walk.back,
             travel_minutes=sum(minutes for minutes, _ in work.ways),
             travel_m=sum(metres for _, metres in work.ways),
-            overtime_minutes=work.overtime(walk),
+            overtime_minutes=overtime,
             free_minutes=0 if shift is None else max(0, shift.regular_minutes - lasts),
             cost=work.cents() / 100,
             published=published,

@@ -110,7 +110,7 @@ class _Lateness(PenaltyParams):
 
 def solved(board: Board, model: Model, start: Routes | None) -> Routes:
     """The best routes found within the problem's iterations or seconds, from ``start`` if given."""
-    initial = None if start is None else _solution(model, start)
+    initial = None if start is None else solution_of(model, start)
     result = solve(
         model.data,
         stop_after(board.problem.iterations, board.problem.seconds),
@@ -160,6 +160,8 @@ def _vehicle_type(
         end_depot=day.end,
         fixed_cost=day_cents(board.problem.params),
         tw_early=day.shift.start_minute,
+        # Later the solver counts a wait for it, so that its overtime is by the clock as ours is.
+        start_late=day.shift.reserved_until_minute,
         tw_late=day.shift.latest_minute,
         shift_duration=day.shift.regular_minutes,
         max_overtime=day.shift.overtime_minutes,
@@ -208,7 +210,8 @@ def _barred(ways: NDArray[np.int64], mask: NDArray[np.bool_], far: int) -> NDArr
     return barred
 
 
-def _solution(model: Model, routes: Routes) -> Solution:
+def solution_of(model: Model, routes: Routes) -> Solution:
+    """Routes as the solver has them."""
     client_of = {option: client for client, option in enumerate(model.options)}
     kind_of = {workday: number for number, kind in enumerate(model.kinds) for workday in kind}
     return Solution(

@@ -50,14 +50,14 @@ def times_of(board: Board, workday: int, route: Sequence[int]) -> Times | None:
         starts.append(limit)
         after = base + number
     leave = limit - legs[day.start][after]
-    if back > day.shift.latest_minute or back - leave > day.shift.longest_minutes:
+    if day.shift.overtime(leave, back) > day.shift.overtime_minutes:
         return None
     return Times(leave, tuple(reversed(starts)), back)
 
 
 def overtime_of(board: Board, workday: int, times: Times) -> int:
-    """Minutes beyond the shift less its reserve."""
-    return max(0, times.minutes - board.workdays[workday].shift.regular_minutes)
+    """Minutes past the shift's end, or taken from its reserve."""
+    return board.workdays[workday].shift.overtime(times.leave, times.back)
 
 
 def round_cents(board: Board, workday: int, route: Sequence[int]) -> int:

@@ -152,12 +152,16 @@ def _round(problem: Problem, told: Round) -> Iterator[str]:
 def _day(shift: Shift, told: Round, money: float, overtime_hour_cost: float) -> Iterator[str]:
     lasts = told.back - told.leave
     regular = shift.end_minute - shift.start_minute - shift.reserve_minutes
-    if told.back > shift.end_minute + shift.overtime_minutes:
-        yield f"back at {told.back}, after shift and overtime"
-    if lasts > regular + shift.overtime_minutes:
-        yield f"lasts {lasts}, beyond reserve and overtime"
-    if told.overtime_minutes != max(0, lasts - regular):
-        yield f"overtime is {told.overtime_minutes}, by hand {max(0, lasts - regular)}"
+    # The last minute of the shift but for what of the reserve was not yet free before the round.
+    free_before = min(told.leave - shift.start_minute, shift.reserve_minutes)
+    must_be_back = shift.end_minute - (shift.reserve_minutes - free_before)
+    overtime = max(0, told.back - must_be_back)
+    if overtime > shift.overtime_minutes:
+        yield f"back at {told.back}, {overtime} min too late, allowed are {shift.overtime_minutes}"
+    if told.back > shift.end_minute and not told.overtime_minutes:
+        yield f"back at {told.back}, after the shift, without overtime"
+    if told.overtime_minutes != overtime:
+        yield f"overtime is {told.overtime_minutes}, by hand {overtime}"
     if told.free_minutes != max(0, regular - lasts):
         yield f"free is {told.free_minutes}, by hand {max(0, regular - lasts)}"
     by_hand = money + told.overtime_minutes * overtime_hour_cost / 60

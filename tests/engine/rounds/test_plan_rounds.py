@@ -87,19 +87,23 @@ def test_checker_when_a_stop_is_changed_then_it_complains(
 
 
 def scattered(seed: int) -> Problem:
-    """Five sites of one fan, ways that differ by direction, windows, one technician and day."""
-    rng = np.random.default_rng(seed)
+    """Five sites of one fan, ways that differ by direction, windows, one technician and day.
+
+    Every second one has overtime.  All is in steps of five minutes.
+    """
+    rng, overtime = np.random.default_rng(seed), seed % 2 == 0
     places = rng.uniform(0, 60, (6, 2))
     apart = np.linalg.norm(places[:, None] - places[None], axis=2)
-    minutes = np.ceil(apart * rng.uniform(1, 1.4, apart.shape)) * (1 - np.eye(6))
-    starts = rng.integers(480, 780, 6)
+    minutes = 5 * np.ceil(apart / 5 * rng.uniform(1, 1.4, apart.shape)) * (1 - np.eye(6))
+    starts = 5 * rng.integers(96, 156, 6)
     sites = [
         site(key, access_minutes=10, access_hours=(((int(opens), int(opens) + 180),),) * 7)
         for key, opens in enumerate(starts.tolist()[1:], 1)
     ]
     fans = [fan(key, prize=float(rng.integers(20, 150))) for key in range(1, 6)]
+    hours = shift(end=900 - 150 * overtime, reserve_minutes=60, overtime_minutes=60 * overtime)
     return week(
-        sites, fans, technician(1, shift(end=900, reserve_minutes=60)),
+        sites, fans, technician(1, hours),
         travel=Travel(minutes, minutes * 1000), iterations=150,
     )  # fmt: skip
 
@@ -117,8 +121,8 @@ def every_cost(problem: Problem) -> Iterator[float]:
 
 
 def walked(problem: Problem, order: tuple[Site, ...]) -> float | None:
-    """What a round in this order costs by the minute; None if no time to leave makes it fit."""
-    ways = problem.travel.minutes
+    """The least that a round in this order costs; None if no time to leave makes it fit."""
+    ways, prices = problem.travel.minutes, []
     the_shift = problem.technicians[0].shifts[0]
     nodes = [0, *(each.node for each in order), 0]
     far = sum(ways[a, b] for a, b in pairwise(nodes))
@@ -129,13 +133,16 @@ def walked(problem: Problem, order: tuple[Site, ...]) -> float | None:
             clock = max(clock + ways[before, each.node], opens) + each.access_minutes + 30
             fits &= clock <= closes
         back = clock + ways[nodes[-2], 0]
-        if fits and back <= the_shift.end_minute and back - leave <= the_shift.longest_minutes:
-            return float(far + sum(each.access_minutes for each in order) + far * 0.5)
-    return None
+        free_before = min(leave - the_shift.start_minute, the_shift.reserve_minutes)
+        end = the_shift.end_minute - the_shift.reserve_minutes + free_before
+        if fits and back <= end + the_shift.overtime_minutes:
+            paid = far + sum(each.access_minutes for each in order) + 1.5 * max(0, back - end)
+            prices.append(float(paid + far * 0.5))
+    return min(prices, default=None)
 
 
-# A minute costs 1 and a kilometre 0.5; each way is as many kilometres as minutes.
-@pytest.mark.parametrize("seed", range(1, 5))
+# A minute costs 1, of overtime 1.5, a kilometre 0.5; each way is as many kilometres as minutes.
+@pytest.mark.parametrize("seed", range(1, 9))
 def test_plan_when_five_sites_then_the_best_of_every_plan_there_is(seed: int) -> None:
     problem = scattered(seed)
     assert plan_rounds(problem).cost == pytest.approx(min(every_cost(problem)), abs=0.05)
