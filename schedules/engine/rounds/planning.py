@@ -5,6 +5,7 @@ from __future__ import annotations
 from schedules.engine.rounds.answer import LeftOut, Overload, Plan, Reason, Round
 from schedules.engine.rounds.board import Board, lay_out
 from schedules.engine.rounds.overload import overload_of
+from schedules.engine.rounds.prices import moved_cents
 from schedules.engine.rounds.problem import CurrentRound, Problem
 from schedules.engine.rounds.pulling import pulled_forward
 from schedules.engine.rounds.reasons import left_out
@@ -16,6 +17,7 @@ from schedules.engine.rounds.routes import (
     repaired,
     replaced,
     tasks_done,
+    tasks_moved,
 )
 from schedules.engine.rounds.solving import model_of, solved
 from schedules.engine.rounds.telling import planned_rounds, price_rounds
@@ -42,7 +44,10 @@ def plan_rounds(problem: Problem) -> Plan:
 
 
 def _best_routes(board: Board, current: Routes | None) -> Routes:
-    """The best of: nobody goes, the current plan, what fits into it, what the solver finds."""
+    """The best of: nobody goes, the current plan, what fits into it, what the solver finds.
+
+    A plan in force is told to people, so what moves them about must gain something for each move.
+    """
     empty = empty_routes(board)
     first = empty if current is None else current
     start = filled(board, first, _undone(board, first))
@@ -50,7 +55,13 @@ def _best_routes(board: Board, current: Routes | None) -> Routes:
     if board.due and board.allowed[:, _due_options(board)].any():
         found = solved(board, model_of(board), None if current is None else start)
         tried.append(filled(board, found, _undone(board, found)))
-    return min(tried, key=lambda routes: objective_cents(board, routes))
+    return min(
+        tried, key=lambda routes: objective_cents(board, routes) + _moved(board, first, routes)
+    )
+
+
+def _moved(board: Board, before: Routes, after: Routes) -> int:
+    return moved_cents(board.problem.params, tasks_moved(board, before, after))
 
 
 def _due_options(board: Board) -> list[int]:

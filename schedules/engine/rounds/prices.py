@@ -19,6 +19,11 @@ def day_cents(params: RoundsParams) -> int:
     return round(params.day_cost * 100)
 
 
+def moved_cents(params: RoundsParams, tasks: int) -> int:
+    """What it must gain that so many tasks of the plan in force go to another workday."""
+    return tasks * round(params.moved_stop_cost * 100)
+
+
 def overtime_cents(params: RoundsParams, minutes: int = 1) -> int:
     """What minutes of overtime cost."""
     return minutes * round(params.overtime_hour_cost * 100 / 60)

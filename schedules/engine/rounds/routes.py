@@ -32,6 +32,15 @@ def tasks_done(board: Board, routes: Iterable[Route]) -> set[int]:
     return {board.options[number].task for route in routes for number in route}
 
 
+def tasks_moved(board: Board, before: Sequence[Route], after: Sequence[Route]) -> int:
+    """How many tasks both do, each on another workday."""
+    was, now = (
+        {board.options[number].task: day for day, route in enumerate(routes) for number in route}
+        for routes in (before, after)
+    )
+    return sum(was[task] != now[task] for task in was.keys() & now.keys())
+
+
 def objective_cents(board: Board, routes: Sequence[Route]) -> int:
     """What rounds cost and undone tasks weigh; by this plans of one board are compared."""
     total = sum(board.worth[task] for task in board.due)

@@ -15,6 +15,7 @@ from schedules.engine.rounds import (
     CurrentStop,
     Plan,
     Problem,
+    RoundsParams,
     Why,
     price_rounds,
 )
@@ -159,10 +160,22 @@ def test_current_when_days_are_alike_and_one_is_bettered_then_each_round_keeps_i
         CurrentRound(1, MONDAY + 1, (CurrentStop(49, (49,)),)),
     )
     days = technician(1, shift(end=665), shift(1, end=665))
-    plan = planned(week(roofs, [*fans, most_urgent], days), current=current)
+    free = RoundsParams(day_cost=0.0, moved_stop_cost=0.0)
+    plan = planned(week(roofs, [*fans, most_urgent], days, params=free), current=current)
     first, second = visited(plan)
     assert (45 in first, 49 in second) == (True, True)
     assert plan.objective < (plan.objective_current or 0)
+
+
+# Alone in a round 9 costs 18 * 1.5 = 27 and 1 costs 3; together they cost 27: 3 for one move.
+@pytest.mark.parametrize(("cost", "days"), [(2.99, 1), (3.01, 2)])
+def test_current_when_a_move_gains_less_than_it_is_worth_then_all_stay(
+    cost: float, days: int
+) -> None:
+    apart = tuple(CurrentRound(1, MONDAY + key // 9, (CurrentStop(key, (key,)),)) for key in (1, 9))
+    problem = week([site(1), site(9)], [late(1), late(9)], TWO_DAYS, current=apart)
+    told = RoundsParams(day_cost=0.0, moved_stop_cost=cost)
+    assert len(planned(problem, params=told).rounds) == days
 
 
 def broken(*stops: CurrentStop, day: int = MONDAY, **facts: object) -> list[tuple[str, ...]]:
