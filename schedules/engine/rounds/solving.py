@@ -153,18 +153,20 @@ def _vehicle_type(
     board: Board, kind: Kind, chosen: Sequence[int], profiles: dict[bytes, int]
 ) -> VehicleType:
     day = board.workdays[kind[0]]
+    shift = day.shift
     mask = board.allowed[kind[0], chosen].tobytes()
     return VehicleType(
         num_available=len(kind),
         start_depot=day.start,
         end_depot=day.end,
         fixed_cost=day_cents(board.problem.params),
-        tw_early=day.shift.start_minute,
-        # Later the solver counts a wait for it, so that its overtime is by the clock as ours is.
-        start_late=day.shift.reserved_until_minute,
-        tw_late=day.shift.latest_minute,
-        shift_duration=day.shift.regular_minutes,
-        max_overtime=day.shift.overtime_minutes,
+        tw_early=shift.start_minute,
+        # Who sets out later waits on the solver's clock: so its overtime is by the clock as ours
+        # is.  Where none is allowed that changes nothing but the way of the search, for the worse.
+        start_late=shift.reserved_until_minute if shift.overtime_minutes else None,
+        tw_late=shift.latest_minute,
+        shift_duration=shift.regular_minutes,
+        max_overtime=shift.overtime_minutes,
         unit_overtime_cost=overtime_cents(board.problem.params),
         profile=profiles.setdefault(mask, len(profiles)),
     )
