@@ -24,6 +24,8 @@ from schedules.pages.owner.visit import owner_visit, owner_visit_receipt
 from schedules.pages.owner_links import ask_running, end_links, hand_over_link, note_answer
 from schedules.pages.sites import site_list, site_page
 from schedules.pages.status import let_parked_go, status_page
+from schedules.pages.week.changing import change_week
+from schedules.pages.week.page import week_now, week_page
 
 urlpatterns = [
     path("", due_list, name="due_list"),
@@ -33,6 +35,9 @@ urlpatterns = [
     path("bookings/<uuid:booking_id>/move", move_page, name="move_booking"),
     path("bookings/<uuid:booking_id>/withdraw", withdraw_page, name="withdraw_booking"),
     path("fans/<int:fan_id>/", fan_page, name="fan_page"),
+    path("week/", week_now, name="week_now"),
+    path("week/<str:week>/", week_page, name="week_page"),
+    path("week/<str:week>/change", change_week, name="change_week"),
     path("import/", import_page, name="import_page"),
     path("notices/", notice_list, name="notice_list"),
     path("notices/try-again", try_address_again, name="try_address_again"),

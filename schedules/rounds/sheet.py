@@ -33,6 +33,20 @@ class StopLine:
         return self.row.leave_minute - self.row.arrive_minute - self.row.work_minutes
 
     @property
+    def due(self) -> list[FanLine]:
+        """Fans due by the end of the week."""
+        return [each for each in self.fans if not self._is_early(each)]
+
+    @property
+    def forward(self) -> list[FanLine]:
+        """Fans due soon after it, taken along."""
+        return [each for each in self.fans if self._is_early(each)]
+
+    @staticmethod
+    def _is_early(line: FanLine) -> bool:
+        return isinstance(line.row, StopFan) and line.row.pulled_forward
+
+    @property
     def reason(self) -> str:
         """Why this week: the fan that made it necessary, by its rule."""
         driver = driver_of(self.row)

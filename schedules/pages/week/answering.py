@@ -1,0 +1,49 @@
+"""What a change came to, kept until the page is shown again, there beside the stop it was about."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, field
+from uuid import UUID
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+
+KEPT = "week_answer"
+
+
+@dataclass(frozen=True)
+class Answer:
+    """Sentences for whoever made a change: what it costs, what it ``breaks`` and ``mends``.
+
+    ``is_refused`` where nothing was changed; ``stop`` is the key of the stop it is shown at.
+    """
+
+    week: str
+    text: str
+    breaks: Sequence[str] = field(default_factory=list)
+    mends: Sequence[str] = field(default_factory=list)
+    stop: str = ""
+    is_refused: bool = False
+    can_undo: bool = False
+
+
+def answer_with(request: HttpRequest, answer: Answer) -> HttpResponse:
+    """The week's page again, where the answer stands."""
+    request.session[KEPT] = asdict(answer)
+    return redirect(reverse("week_page", args=[answer.week]) + "#answer")
+
+
+def take_answer(request: HttpRequest, week: str) -> Answer | None:
+    """The answer that waits for this week's page, which is then told."""
+    kept = request.session.get(KEPT)
+    if not kept or kept["week"] != week:
+        return None
+    del request.session[KEPT]
+    return Answer(**kept)
+
+
+def stop_key(key: UUID | None) -> str:
+    """A stop's name in an answer; empty for none."""
+    return str(key) if key else ""

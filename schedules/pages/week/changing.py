@@ -1,0 +1,131 @@
+"""Where those who plan send a week's forms: stops moved, swapped, pinned, out, in; publishing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from fleet.services.errors import RegisterError
+from schedules.models import DRAFT, PlannedStop
+from schedules.pages.week.answering import Answer, answer_with, stop_key
+from schedules.pages.week.asking import monday_named, planner
+from schedules.pages.week.forms import ChangeForm
+from schedules.rounds.clocks import week_name
+from schedules.rounds.errors import WeekPlanError
+from schedules.rounds.services.editing import (
+    Changed,
+    Who,
+    move_stop,
+    pin_stop,
+    put_in_site,
+    swap_stops,
+    take_out_stop,
+    undo,
+)
+from schedules.rounds.services.publishing import Published, publish_week
+from schedules.wording.bookings import booked_text
+from schedules.wording.prices import fault_texts, price_text
+from schedules.wording.rounds import did_text
+from visits.wording.names import upper_first
+
+Told = dict[str, Any]
+Do = Callable[[Who, Told], "Changed | Published"]
+
+
+@require_POST
+def change_week(request: HttpRequest, week: str) -> HttpResponse:
+    """Do what a form of the week's page says, and show the page with what it came to."""
+    by, monday = planner(request), monday_named(week)
+    form = ChangeForm(request.POST)
+    told, name = form.told, week_name(monday)
+    do, *wanted = CHANGES.get(told["do"] or "", (None,))
+    if do is None:
+        raise Http404
+    key = stop_key(told["stop"])
+    if missing := form.missing(*wanted):
+        return answer_with(request, Answer(name, missing, stop=key, is_refused=True))
+    try:
+        done = do(Who(monday, told["seen"], by, timezone.now()), told)
+    except (WeekPlanError, RegisterError) as error:
+        text = f"{upper_first(str(error)).rstrip('.')}."
+        return answer_with(request, Answer(name, text, stop=key, is_refused=True))
+    if isinstance(done, Published):
+        return answer_with(request, _published(name, done))
+    return answer_with(request, _changed(name, done, key, told))
+
+
+def _changed(week: str, done: Changed, key: str, told: Told) -> Answer:
+    change = done.draft.plan.changes.get(revision=done.revision)
+    if told["do"] == "put_in":
+        at = done.draft.rounds.filter(technician=told["technician"], day=told["day"])
+        put = PlannedStop.objects.filter(round__in=at, site=told["site"]).order_by("-pk").first()
+        key = str(put.key) if put else ""
+    return Answer(
+        week,
+        f"{upper_first(did_text(change))}. {price_text(done.price)}",
+        fault_texts(done.price.breaks),
+        fault_texts(done.price.mends),
+        stop=key,
+        can_undo=told["do"] != "undo",
+    )
+
+
+def _published(week: str, done: Published) -> Answer:
+    text = _(
+        "Published as version {number}: {made} bookings made, {moved} moved, {gone} withdrawn. "
+        "Technicians are told."
+    ).format(number=done.version.number, made=done.made, moved=done.moved, gone=done.withdrawn)
+    beside = _("Booked beside the plan and left alone: {what}, {site}")
+    return Answer(
+        week, text,
+        [beside.format(what=booked_text(each), site=each.site.name) for each in done.beside],
+    )  # fmt: skip
+
+
+def _move(who: Who, told: Told) -> Changed:
+    return move_stop(who, stop=told["stop"], technician=told["technician"], day=told["day"])
+
+
+def _shift(who: Who, told: Told, places: int) -> Changed:
+    """Within its round, so many places later."""
+    row = (
+        PlannedStop.objects.select_related("round")
+        .filter(
+            key=told["stop"], round__version__plan__monday=who.monday, round__version__number=DRAFT
+        )
+        .first()
+    )
+    technician, day, position = (
+        (row.round.technician_id, row.round.day, row.position) if row else (0, date.min, 0)
+    )
+    return move_stop(
+        who, stop=told["stop"], technician=technician, day=day,
+        position=max(0, position - 1 + places),
+    )  # fmt: skip
+
+
+def _put_in(who: Who, told: Told) -> Changed:
+    return put_in_site(who, site=told["site"], technician=told["technician"], day=told["day"])
+
+
+CHANGES: dict[str, tuple[Any, ...]] = {
+    "move": (_move, "stop", "technician", "day"),
+    "earlier": (lambda who, told: _shift(who, told, -1), "stop"),
+    "later": (lambda who, told: _shift(who, told, 1), "stop"),
+    "swap": (
+        lambda who, told: swap_stops(who, stop=told["stop"], other=told["other"]), "stop", "other",
+    ),
+    "pin": (lambda who, told: pin_stop(who, stop=told["stop"]), "stop"),
+    "unpin": (lambda who, told: pin_stop(who, stop=told["stop"], pinned=False), "stop"),
+    "take_out": (lambda who, told: take_out_stop(who, stop=told["stop"]), "stop"),
+    "put_in": (_put_in, "site", "technician", "day"),
+    "undo": (lambda who, told: undo(who),),
+    "publish": (lambda who, told: publish_week(who),),
+}  # fmt: skip
+"""What can be done by its name in a form: how, and what it has to be told."""

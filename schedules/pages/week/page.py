@@ -1,0 +1,91 @@
+"""A week's round sheet: who goes where, in what order, why; what is left out; what changed."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from schedules.models import DRAFT, PlanVersion, WeekPlan
+from schedules.pages.week.answering import take_answer
+from schedules.pages.week.asking import monday_named, planner, week_at_hand
+from schedules.pages.week.showing import short_span, show_days, show_left_out, show_past
+from schedules.rounds.clocks import WeekClock, week_name
+from schedules.rounds.gathering import clock_of
+from schedules.rounds.reading import read_crew
+from schedules.rounds.sheet import WeekSheet
+from schedules.rounds.telling import overload_texts, sums_texts
+
+
+@require_safe
+def week_now(request: HttpRequest) -> HttpResponse:
+    """On to the week at hand, whose address names it."""
+    planner(request)
+    return redirect("week_page", week_name(week_at_hand(timezone.now())))
+
+
+@require_safe
+def week_page(request: HttpRequest, week: str) -> HttpResponse:
+    """The draft, to be changed; with ``?version=2`` that published version, to be read."""
+    planner(request)
+    monday = monday_named(week)
+    if week != week_name(monday):
+        return redirect("week_page", week_name(monday))
+    plan = WeekPlan.objects.filter(monday=monday).first() or WeekPlan(monday=monday)
+    clock = clock_of(monday, timezone.now())
+    context = _frame(request, plan, clock)
+    version = _version(plan, request.GET.get("version"))
+    if version is not None:
+        context |= _sheet(request, version, clock)
+        context |= show_past(version, clock)
+    return render(request, "schedules/week/page.html", context)
+
+
+def _frame(request: HttpRequest, plan: WeekPlan, clock: WeekClock) -> dict[str, Any]:
+    """What stands on the page whether the week is planned or not."""
+    return {
+        "plan": plan,
+        "span": short_span(plan),
+        "before": week_name(plan.monday - timedelta(days=7)),
+        "after": week_name(plan.monday + timedelta(days=7)),
+        "is_past": not clock.days,
+        "answer": take_answer(request, str(plan)),
+    }
+
+
+def _version(plan: WeekPlan, asked: str | None) -> PlanVersion | None:
+    """The version asked for, else the draft, else what was published last; None for no plan."""
+    if plan.pk is None:
+        return None
+    versions = plan.versions.select_related("plan", "published_by")
+    if asked is None:
+        latest = versions.filter(number__gt=DRAFT).order_by("-number").first()
+        return versions.filter(number=DRAFT).first() or latest
+    number = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 6 else 0
+    found = versions.filter(number=number).first() if number else None
+    if found is None:
+        raise Http404
+    return found
+
+
+def _sheet(request: HttpRequest, version: PlanVersion, clock: WeekClock) -> dict[str, Any]:
+    sheet, is_draft = WeekSheet(version), version.number == DRAFT
+    crew = read_crew(clock)
+    days = show_days(sheet, clock, is_draft=is_draft)
+    keys = {stop["key"] for day in days for each in day["rounds"] for stop in each["stops"]}
+    return {
+        "version": version,
+        "is_draft": is_draft,
+        "may_change": is_draft and bool(clock.days),
+        "days": days,
+        "stop_keys": keys,
+        "people": crew.people,
+        "days_ahead": clock.days,
+        "sums": list(sums_texts(sheet)),
+        "left_out": show_left_out(sheet, request.user),
+        "overload": list(overload_texts(sheet)),
+    }

@@ -1,0 +1,102 @@
+"""A sheet's sentences, alike on a terminal and on a page."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from schedules.models import PlannedRound, PlannedStop
+from schedules.rounds.sheet import CureLine, FanLine, WeekSheet, past_shift_minutes
+from schedules.wording.bookings import technician_name
+from schedules.wording.days import day_text
+from schedules.wording.hours import clock_text
+from schedules.wording.money import money_text
+from schedules.wording.rounds import length_text
+
+
+def hours_text(begin: int, end: int) -> str:
+    """``6:01–7:46`` from minutes of the day."""
+    return f"{clock_text(begin)}–{clock_text(end)}"
+
+
+def load_texts(row: PlannedRound) -> list[str]:
+    """How a round fills its day: driving, what stays free, what goes beyond it."""
+    told = [
+        _("driving {time}, {km} km").format(
+            time=length_text(row.travel_minutes), km=f"{row.travel_m / 1000:.0f}"
+        ),
+        _("{time} free").format(time=length_text(row.free_minutes)),
+    ]
+    if row.overtime_minutes:
+        told.append(_("{time} of the reserve used").format(time=length_text(row.overtime_minutes)))
+    if past := past_shift_minutes(row):
+        told.append(_("back {time} after the shift's end").format(time=length_text(past)))
+    return told
+
+
+def beside_text(row: PlannedStop) -> str:
+    """What a stop's booking takes beside the work on its fans."""
+    told = _("{time} booked beside that").format(time=length_text(row.extra_minutes))
+    return f"{told} {row.booking.note if row.booking else ''}".rstrip()
+
+
+def fans_text(lines: Sequence[FanLine]) -> str:
+    """``EF-1, EF-3 walk-through; EF-2 code inspection``: fans by what they are due for."""
+    by_fan: dict[str, list[str]] = {}
+    for line in lines:
+        by_fan.setdefault(line.row.fan.tag, []).extend(line.rules)
+    by_rules: dict[str, list[str]] = {}
+    for tag, rules in by_fan.items():
+        by_rules.setdefault(" + ".join(dict.fromkeys(rules)), []).append(tag)
+    return "; ".join(f"{', '.join(tags)} {rules}" for rules, tags in by_rules.items())
+
+
+def overload_texts(sheet: WeekSheet) -> Iterator[str]:
+    """What has no place, what would make room, what waiting costs; none where all fits."""
+    told = sheet.overload
+    if not told:
+        return
+    count = len(told["sites"])
+    yield ngettext(
+        "One site that must not wait has no place: {time} of work too much.",
+        "{count} sites that must not wait have no place: {time} of work too much.",
+        count,
+    ).format(count=count, time=length_text(told["minutes"]))
+    for cure in sheet.cures:
+        yield _cure_text(cure)
+    if told["days_leave"]:
+        yield _("Even then some sites stay without a place.")
+    waiting = _("Waiting for the next week is reckoned to cost {cost}.")
+    yield waiting.format(cost=money_text(round(told["delay_cost"])))
+
+
+def _cure_text(cure: CureLine) -> str:
+    who = technician_name(cure.technician) if cure.technician else "?"
+    sites = ", ".join(site.name for site in cure.sites)
+    if cure.minutes is None:
+        told = _("A day more, as {who} has on {day}, would do {sites}.")
+        return told.format(who=who, day=day_text(cure.day), sites=sites)
+    told = _("{time} more of {who} on {day} would do {sites}.")
+    return told.format(time=length_text(cure.minutes), who=who, day=day_text(cure.day), sites=sites)
+
+
+def sums_texts(sheet: WeekSheet) -> Iterator[str]:
+    """The week's sums: rounds, stops and driving, then money."""
+    figures: Mapping[str, float] = sheet.version.figures
+    if not figures:
+        return
+    stops = sum(len(row.stops.all()) for row in sheet.rounds)
+    yield _("{rounds} rounds, {stops} stops; driving {time}, {km} km.").format(
+        rounds=len(sheet.rounds), stops=stops, time=length_text(figures["travel_minutes"]),
+        km=f"{figures['travel_m'] / 1000:.0f}",
+    )  # fmt: skip
+    money = {
+        name: money_text(round(figures[name]))
+        for name in ("rounds_cost", "waiting_avoided", "waiting_left")
+    }
+    yield _(
+        "Rounds cost {rounds_cost}; they avoid {waiting_avoided} of waiting and leave "
+        "{waiting_left}."
+    ).format(**money)
