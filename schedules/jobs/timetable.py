@@ -10,6 +10,7 @@ from schedules.due.reckoning import reckon_fleet
 from schedules.jobs.clean_up import clean_up
 from schedules.notices.sending import send_notices
 from schedules.notices.writing import write_notices
+from schedules.rounds.services.asked import plan_asked
 from visits.services import sweep_photo_files
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
@@ -68,6 +69,10 @@ TIMETABLE: tuple[Entry, ...] = (
     Entry(
         "send notices", timedelta(minutes=2), timedelta(),
         lambda _, __: send_notices().sent, timedelta(minutes=20),
+    ),
+    Entry(
+        "plan asked weeks", timedelta(seconds=20), timedelta(),
+        lambda now, _: plan_asked(now=now), timedelta(minutes=5),
     ),
     Entry(
         "sweep photos", timedelta(days=1), timedelta(hours=2, minutes=50),

@@ -20,6 +20,7 @@ from schedules.models.notices import (
 )
 from schedules.models.rounds import (
     DRAFT,
+    AskedPlan,
     LeftOutFan,
     PlanChange,
     PlannedRound,
@@ -32,6 +33,7 @@ from schedules.models.rounds import (
 __all__ = [
     "DRAFT",
     "RULE_CHOICES",
+    "AskedPlan",
     "Booking",
     "BookingQuerySet",
     "DueChange",

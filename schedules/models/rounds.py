@@ -79,6 +79,26 @@ class PlanVersion(models.Model):
         return frozenset(map(uuid.UUID, self.known_bookings))
 
 
+class AskedPlan(models.Model):
+    """That somebody asked for a week to be planned; ``done_at`` once that was tried.
+
+    One row a week, the latest; ``fault`` says in a sentence why nothing could be planned.
+    """
+
+    plan = models.OneToOneField(WeekPlan, on_delete=models.CASCADE, related_name="asked")
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    asked_at = models.DateTimeField()
+    fresh = models.BooleanField(default=False)
+    done_at = models.DateTimeField(null=True)
+    fault = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["asked_at"]
+
+    def __str__(self) -> str:
+        return f"{self.plan} asked by {self.by}"
+
+
 class PlannedRound(models.Model):
     """One technician's day: minutes are of that day by the office's clock.
 

@@ -19,6 +19,7 @@ def entry_name(name: str) -> str:
         "reckon every fan": _("Reckon every fan"),
         "write notices": _("Write notices"),
         "send notices": _("Send notices"),
+        "plan asked weeks": _("Plan weeks that somebody asked for"),
         "sweep photos": _("Sweep photos"),
         "clean up": _("Clean up"),
     }
@@ -55,6 +56,8 @@ def _count_text(job: Job) -> str:
             text = ngettext("{count} notice written", "{count} notices written", count)
         case "send notices":
             text = ngettext("{count} notice sent", "{count} notices sent", count)
+        case "plan asked weeks":
+            text = ngettext("{count} week planned", "{count} weeks planned", count)
         case "sweep photos":
             text = ngettext("{count} file thrown out", "{count} files thrown out", count)
         case _:

@@ -14,6 +14,8 @@ from playwright.sync_api import Page, expect
 
 from fleet.models import Fan, Person
 from schedules.models import WeekPlan
+from schedules.rounds.services.asked import plan_asked
+from schedules.rounds.services.planning import Search
 from tests.bookings.booked import NOW
 from tests.pages.test_due_list import text_of
 from tests.people import sign_in, signed_in
@@ -157,6 +159,22 @@ def test_change_when_undone_then_as_before(browser: Client, fans: list[Fan]) -> 
     change(browser, "take_out", stop=keys[0])
     change(browser, "undo", 2)
     assert [stop.key for stop in stops()] == keys
+
+
+def test_week_when_asked_to_be_planned_then_a_job_does_it(browser: Client, fans: list[Fan]) -> None:
+    change(browser, "take_out", stop=stop_at(fans[0]).key)
+    assert "asked for this week to be planned" in change(browser, "plan", 2, fresh="on")
+    assert plan_asked(now=NOW, search=Search(iterations=30)) == 1
+    told = text_of(browser.get(ADDRESS))
+    assert ("dana planned the week anew" in told, len(stops())) == (True, 2)
+    assert plan_asked(now=NOW) == 0
+
+
+def test_week_when_nobody_can_be_sent_then_asking_comes_to_a_sentence(browser: Client) -> None:
+    change(browser, "plan", 0)
+    assert plan_asked(now=NOW) == 0
+    told = text_of(browser.get(ADDRESS))
+    assert "The week could not be planned: there is no technician with a home base" in told
 
 
 def test_second_dispatcher_when_the_first_was_quicker_then_told_and_nothing_changed(

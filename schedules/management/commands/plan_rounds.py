@@ -19,7 +19,7 @@ from schedules.rounds.clocks import week_name, week_named
 from schedules.rounds.errors import WeekPlanError
 from schedules.rounds.gathering import clock_of
 from schedules.rounds.services.editing import Who
-from schedules.rounds.services.planning import Search, WeekPlanned, plan_week
+from schedules.rounds.services.planning import SECONDS, Search, WeekPlanned, plan_week
 from schedules.rounds.services.publishing import Published, publish_week
 from schedules.rounds.sheet import WeekSheet, as_json
 from schedules.rounds.terminal import sheet_text
@@ -27,7 +27,6 @@ from schedules.terminal import terminal_width, write_plainly
 from schedules.wording.bookings import booked_text, technician_name
 from schedules.wording.rounds import difference_text
 
-SECONDS = 5.0
 LONGEST_S = 3600
 
 

@@ -7,17 +7,20 @@ from datetime import date
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from fleet.services.errors import RegisterError
-from schedules.models import DRAFT, PlannedStop
+from schedules.models import DRAFT, AskedPlan, PlannedStop
 from schedules.pages.week.answering import Answer, answer_with, stop_key
 from schedules.pages.week.asking import monday_named, planner
 from schedules.pages.week.forms import ChangeForm
 from schedules.rounds.clocks import week_name
 from schedules.rounds.errors import WeekPlanError
+from schedules.rounds.services.asked import ask_for_plan
 from schedules.rounds.services.editing import (
     Changed,
     Who,
@@ -35,7 +38,7 @@ from schedules.wording.rounds import did_text
 from visits.wording.names import upper_first
 
 Told = dict[str, Any]
-Do = Callable[[Who, Told], "Changed | Published"]
+Do = Callable[[Who, Told], "Changed | Published | AskedPlan"]
 
 
 @require_POST
@@ -55,6 +58,8 @@ def change_week(request: HttpRequest, week: str) -> HttpResponse:
     except (WeekPlanError, RegisterError) as error:
         text = f"{upper_first(str(error)).rstrip('.')}."
         return answer_with(request, Answer(name, text, stop=key, is_refused=True))
+    if isinstance(done, AskedPlan):
+        return redirect(reverse("week_page", args=[name]) + "#asked")
     if isinstance(done, Published):
         return answer_with(request, _published(name, done))
     return answer_with(request, _changed(name, done, key, told))
@@ -126,6 +131,7 @@ CHANGES: dict[str, tuple[Any, ...]] = {
     "take_out": (lambda who, told: take_out_stop(who, stop=told["stop"]), "stop"),
     "put_in": (_put_in, "site", "technician", "day"),
     "undo": (lambda who, told: undo(who),),
+    "plan": (lambda who, told: ask_for_plan(who, fresh=told["fresh"]),),
     "publish": (lambda who, told: publish_week(who),),
 }  # fmt: skip
 """What can be done by its name in a form: how, and what it has to be told."""

@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from schedules.models import DRAFT, PlanVersion, WeekPlan
+from schedules.models import DRAFT, AskedPlan, PlanVersion, WeekPlan
 from schedules.pages.week.answering import take_answer
 from schedules.pages.week.asking import monday_named, planner, week_at_hand
 from schedules.pages.week.showing import short_span, show_days, show_left_out, show_past
@@ -19,6 +19,7 @@ from schedules.rounds.gathering import clock_of
 from schedules.rounds.reading import read_crew
 from schedules.rounds.sheet import WeekSheet
 from schedules.rounds.telling import overload_texts, sums_texts
+from schedules.wording.bookings import technician_name
 
 
 @require_safe
@@ -47,8 +48,11 @@ def week_page(request: HttpRequest, week: str) -> HttpResponse:
 
 def _frame(request: HttpRequest, plan: WeekPlan, clock: WeekClock) -> dict[str, Any]:
     """What stands on the page whether the week is planned or not."""
+    asked = AskedPlan.objects.filter(plan__monday=plan.monday).select_related("by").first()
     return {
         "plan": plan,
+        "asked": asked,
+        "asked_by": technician_name(asked.by) if asked else "",
         "span": short_span(plan),
         "before": week_name(plan.monday - timedelta(days=7)),
         "after": week_name(plan.monday + timedelta(days=7)),

@@ -1,4 +1,7 @@
-"""Plan a week: fresh, or from its draft as it stands; published rounds and pinned stops stay."""
+"""Plan a week: fresh, or from its draft as it stands; published rounds and pinned stops stay.
+
+The solver is looked up once something is planned: processes that answer pages may import this.
+"""
 
 from __future__ import annotations
 
@@ -8,8 +11,8 @@ from uuid import UUID
 
 from config.collisions import in_one_transaction
 from fleet.models import Person, Site
+from schedules import engine
 from schedules.engine.rounds import Plan
-from schedules.engine.rounds.planning import plan_rounds
 from schedules.models import DRAFT, Booking, PlanVersion, WeekPlan
 from schedules.rounds.drafts import (
     draft_of,
@@ -31,6 +34,8 @@ from schedules.rounds.writing import overload_of, write_draft
 ITERATIONS = 400
 """Where neither iterations nor seconds are named; our choice."""
 SEED = 1
+SECONDS = 5.0
+"""How long a search lasts that somebody waits for; our choice."""
 
 
 @dataclass(frozen=True)
@@ -131,7 +136,7 @@ def _searched(gathered: Gathered, search: Search) -> Plan:
         iterations = ITERATIONS
     current = gathered.current(gathered.layout, gathered.clock.days)
     problem = gathered.problem(current, iterations=iterations, seconds=seconds, seed=search.seed)
-    return plan_rounds(problem)
+    return engine.plan_rounds(problem)
 
 
 @in_one_transaction
