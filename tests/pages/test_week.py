@@ -78,11 +78,22 @@ def test_week_when_there_is_none_of_that_name_then_404(browser: Client, week: st
 @pytest.mark.parametrize("words", [
     "Jo Park", "Monday 7 December", "room for", "EF-1 walk-through + code inspection",
     "if it waits", "Driving", "Far Roof", "The site has no coordinates",
-    "Enter its coordinates: a manager does that in the register",
+    "A manager changes that in the register.",
     "Not published: no technician was told yet.",
 ])  # fmt: skip
 def test_week_when_planned_then_told(browser: Client, fans: list[Fan], words: str) -> None:
     assert words in text_of(browser.get(ADDRESS))
+
+
+def test_left_out_when_a_manager_reads_then_the_place_to_fix_it_opens(
+    mara: Person, fans: list[Fan]
+) -> None:
+    mara.is_staff = True
+    mara.save()
+    manager = signed_in(mara)
+    address = f"/admin/fleet/site/{fans[2].site_id}/change/"
+    assert f'<a href="{address}">Enter its coordinates</a>' in manager.get(ADDRESS).content.decode()
+    assert manager.get(address).status_code == 200
 
 
 def test_week_when_nothing_is_planned_then_says_how(browser: Client) -> None:

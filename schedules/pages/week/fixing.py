@@ -40,16 +40,20 @@ def place_to_fix(line: LeftLine, reader: Any) -> Place | None:
 def _in_register(words: str, reader: Any, url: str) -> Place:
     if reader.is_staff:
         return Place(words, url)
-    return Place(_("{what}: a manager does that in the register").format(what=words))
+    return Place(_("A manager changes that in the register"))
 
 
 def _site_words(reason: str) -> str:
     return {
-        "blocked": _("What this roof waits for"),
+        "blocked": _("Change what this roof waits for"),
         "no_place": _("Enter its coordinates"),
-        "not_yet": _("What this roof waits for"),
-    }.get(reason, _("Its hours"))
+        "not_yet": _("Change what this roof waits for"),
+    }.get(reason, _("Change its hours"))
 
 
 def _people_words(reason: str) -> str:
-    return _("Technicians' bases and hours") if reason == "too_far" else _("Who is qualified")
+    return (
+        _("Change technicians' bases and hours")
+        if reason == "too_far"
+        else _("Change who is qualified")
+    )
