@@ -85,6 +85,25 @@ def test_week_when_planned_then_told(browser: Client, fans: list[Fan], words: st
     assert words in text_of(browser.get(ADDRESS))
 
 
+def test_week_when_a_technician_has_no_round_that_day_then_named(
+    browser: Client, fans: list[Fan]
+) -> None:
+    told = text_of(browser.get(ADDRESS))
+    assert "Fri 11 Dec no round: J. Park" in told
+    assert "Sat 12 Dec" not in told
+
+
+def test_week_when_work_has_no_time_then_what_would_make_room(browser: Client) -> None:
+    park(hours=[[[420, 540]], *[[]] * 6], reserve_minutes=0)
+    for number in (1, 2, 3):
+        due_fan(number)
+    plan()
+    told = text_of(browser.get(ADDRESS))
+    assert "More work than time" in told
+    assert "that must not wait ha" in told
+    assert "A day more, as J. Park has on Mon 7 Dec 2026, would do " in told
+
+
 def test_left_out_when_a_manager_reads_then_the_place_to_fix_it_opens(
     mara: Person, fans: list[Fan]
 ) -> None:

@@ -13,7 +13,13 @@ from django.views.decorators.http import require_safe
 from schedules.models import DRAFT, AskedPlan, PlanVersion, WeekPlan
 from schedules.pages.week.answering import take_answer
 from schedules.pages.week.asking import monday_named, planner, week_at_hand
-from schedules.pages.week.showing import short_span, show_days, show_left_out, show_past
+from schedules.pages.week.showing import (
+    short_span,
+    show_days,
+    show_glance,
+    show_left_out,
+    show_past,
+)
 from schedules.rounds.clocks import WeekClock, week_name
 from schedules.rounds.gathering import clock_of
 from schedules.rounds.reading import read_crew
@@ -86,6 +92,7 @@ def _sheet(request: HttpRequest, version: PlanVersion, clock: WeekClock) -> dict
         "is_draft": is_draft,
         "may_change": is_draft and bool(clock.days),
         "days": days,
+        "glance": show_glance(days, crew, clock),
         "stop_keys": keys,
         "people": crew.people,
         "days_ahead": clock.days,
