@@ -102,9 +102,9 @@ def _round(sheet: WeekSheet, row: PlannedRound, may_change: bool) -> dict[str, A
 
 
 def _load_text(row: PlannedRound) -> str:
-    """The round against its shift: ``full``, ``room for 1 h 08 more``, ``53 min too long``."""
+    """The round against its shift: ``full``, ``room for 1 h 08 more``, ``back 53 min late``."""
     if past := past_shift_minutes(row):
-        return _("{time} too long").format(time=length_text(past))
+        return _("back {time} late").format(time=length_text(past))
     if row.overtime_minutes:
         return _("into the reserve")
     if row.free_minutes < ROOM_MINUTES:
