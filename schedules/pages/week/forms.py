@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import Any
 
 from django import forms
@@ -23,11 +24,11 @@ class ChangeForm(forms.Form):
     fresh = forms.BooleanField(required=False)
     day = forms.DateField(required=False, input_formats=["%Y-%m-%d"])
 
-    @property
+    @cached_property
     def told(self) -> dict[str, Any]:
         """What was entered and could be read; None for all else."""
-        read = getattr(self, "cleaned_data", {}) if self.is_valid() else self.cleaned_data
-        told = {name: read.get(name) for name in self.fields}
+        self.is_valid()
+        told = {name: self.cleaned_data.get(name) for name in self.fields}
         return told | {"seen": UNSEEN if told["seen"] is None else told["seen"]}
 
     def missing(self, *names: str) -> str:
