@@ -117,6 +117,14 @@ def _end(job: Job, **outcome: object) -> bool:
     return bool(held.update(claim="", claimed_until=None, **outcome))
 
 
+def reopen(name: str) -> None:
+    """Have an entry's turn done once more at the next waking: there is new work for it.
+
+    Where it is in hand just now, the next turn finds that work.
+    """
+    Job.objects.filter(entry=name, last_fan=0).update(ended_at=None, sent_at=None)
+
+
 def let_go(*, job_id: int | None = None) -> int:
     """Let a parked job, or all, be tried again as if for the first time; how many were parked."""
     parked = Job.objects.parked()

@@ -17,6 +17,8 @@ EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 """A Thursday; turns are counted from here, so that any two processes name the same ones."""
 SUNDAY = timedelta(days=3)
 
+PLAN_ASKED = "plan asked weeks"
+
 Fans = tuple[int, int]
 
 
@@ -71,7 +73,7 @@ TIMETABLE: tuple[Entry, ...] = (
         lambda _, __: send_notices().sent, timedelta(minutes=20),
     ),
     Entry(
-        "plan asked weeks", timedelta(seconds=20), timedelta(),
+        PLAN_ASKED, timedelta(minutes=2), timedelta(),
         lambda now, _: plan_asked(now=now), timedelta(minutes=5),
     ),
     Entry(

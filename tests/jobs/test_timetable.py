@@ -20,6 +20,7 @@ from fleet.services.guesses import count_guess
 from fleet.services.links import make_link
 from schedules.jobs import clean_up as cleaning
 from schedules.jobs import waking
+from schedules.jobs.ledger import reopen
 from schedules.jobs.tasks import KILL_AFTER_S
 from schedules.jobs.timetable import ENTRIES, TIMETABLE
 from schedules.jobs.waking import wake
@@ -88,6 +89,13 @@ def test_waking_when_turns_were_missed_then_once_however_many() -> None:
     wake(NOW)
     late = NOW + timedelta(days=30)
     assert (wake(late), wake(late)) == (len(TIMETABLE), 0)
+
+
+@pytest.mark.django_db
+def test_waking_when_a_turn_is_reopened_then_that_entry_once_more() -> None:
+    wake(NOW)
+    reopen("plan asked weeks")
+    assert (wake(NOW), wake(NOW)) == (1, 0)
 
 
 @pytest.mark.django_db

@@ -14,6 +14,8 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from fleet.services.errors import RegisterError
+from schedules.jobs.ledger import reopen
+from schedules.jobs.timetable import PLAN_ASKED
 from schedules.models import DRAFT, AskedPlan, PlannedStop
 from schedules.pages.week.answering import Answer, answer_with, stop_key
 from schedules.pages.week.asking import monday_named, planner
@@ -59,6 +61,7 @@ def change_week(request: HttpRequest, week: str) -> HttpResponse:
         text = f"{upper_first(str(error)).rstrip('.')}."
         return answer_with(request, Answer(name, text, stop=key, is_refused=True))
     if isinstance(done, AskedPlan):
+        reopen(PLAN_ASKED)
         return redirect(reverse("week_page", args=[name]) + "#asked")
     if isinstance(done, Published):
         return answer_with(request, _published(name, done))
