@@ -29,9 +29,10 @@ def load_texts(row: PlannedRound) -> list[str]:
         ),
         _("{time} free").format(time=length_text(row.free_minutes)),
     ]
-    if row.overtime_minutes:
-        told.append(_("{time} of the reserve used").format(time=length_text(row.overtime_minutes)))
-    if past := past_shift_minutes(row):
+    past = past_shift_minutes(row)
+    if (used := row.overtime_minutes - past) > 0:
+        told.append(_("{time} of the reserve used").format(time=length_text(used)))
+    if past:
         told.append(_("back {time} after the shift's end").format(time=length_text(past)))
     return told
 

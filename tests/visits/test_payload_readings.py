@@ -85,6 +85,8 @@ def test_grease_when_the_inch_mark_of_the_duct_limit_then_2000_um() -> None:
         ("volts_ab", "20800"),
         ("volts_ab", "OL"),
         ("volts_ab", {"value": 208, "units": "V"}),
+        ("pole_1", {"qualifier": "over", "unit": "cK"}),
+        ("pole_1", {"qualifier": "over", "unit": "V"}),
         ("volts_ab", {}),
         ("vibration_curb", "OL"),
         ("grease_duct", {"low": 400, "high": 300, "unit": "um"}),
