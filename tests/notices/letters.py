@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from email import message_from_bytes, policy
 from email.message import EmailMessage
+from ssl import SSLContext
 from zoneinfo import ZoneInfo
 
 from aiosmtpd.controller import Controller
@@ -60,6 +61,7 @@ class Inbox:
     refuses: dict[str, str] = field(default_factory=dict)
     taken: list[EmailMessage] = field(default_factory=list)
     recipients: list[str] = field(default_factory=list)
+    encrypted: list[bool] = field(default_factory=list)
 
     async def handle_RCPT(  # noqa: N802
         self, server: SMTP, session: Session, envelope: Envelope, address: str, options: list[str]
@@ -75,21 +77,28 @@ class Inbox:
         told = message_from_bytes(envelope.content or b"", policy=policy.default)
         self.taken.append(told)
         self.recipients += envelope.rcpt_tos
+        self.encrypted.append(bool(server.transport.get_extra_info("ssl_object")))
         return "250 taken"
 
 
 @contextmanager
-def mail_server(*answers: str) -> Iterator[Inbox]:
-    """A server, and settings that send there."""
+def mail_server(
+    *answers: str, scheme: str = "smtp", tls: SSLContext | None = None
+) -> Iterator[Inbox]:
+    """A server, encrypted as ``scheme`` says where there is ``tls``; settings that send there."""
     inbox = Inbox([*answers])
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
-    controller = Controller(inbox, hostname="127.0.0.1", port=port)
+    implicit, explicit = (tls, None) if scheme == "smtps" else (None, tls)
+    controller = Controller(
+        inbox, hostname="localhost", port=port, ssl_context=implicit, tls_context=explicit,
+        require_starttls=explicit is not None,
+    )  # fmt: skip
     controller.start()
     backend = "django.core.mail.backends.smtp.EmailBackend"
     try:
-        with override_settings(EMAIL_BACKEND=backend, EMAIL_HOST="127.0.0.1", EMAIL_PORT=port):
+        with override_settings(EMAIL_BACKEND=backend, EMAIL_HOST="localhost", EMAIL_PORT=port):
             yield inbox
     finally:
         controller.stop()
