@@ -115,7 +115,7 @@ def _who(row: VisitAnswer, local: datetime) -> str:
         return who_text(row.decided_by, local)
     return _("Told to us by {name}, noted by {by} on {when}.").format(
         name=row.decided_by,
-        by=row.recorded_by.get_full_name() or row.recorded_by.username,
+        by=row.recorded_by.called,
         when=date_format(local, "D j M Y, H:i e"),
     )
 

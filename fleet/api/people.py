@@ -40,7 +40,7 @@ class PersonSerializer(RegisterSerializer[Person]):
         read_only_fields = fields
 
     def get_name(self, person: Person) -> str:
-        return person.get_full_name() or person.username
+        return person.called
 
     def get_qualified_for(self, person: Person) -> list[str]:
         return [name for name in QUALIFICATIONS if getattr(person, f"qualified_{name}")]

@@ -48,6 +48,11 @@ class Person(PlainRow, AbstractUser):  # type: ignore[django-manager-missing]  #
         super().save(*args, **kwargs)
 
     @property
+    def called(self) -> str:
+        """First and last name; the login where no name is known."""
+        return self.get_full_name() or self.username
+
+    @property
     def works_here(self) -> bool:
         """Whether this is one of the service company's own people."""
         return self.role != self.Role.OWNER

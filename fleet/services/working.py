@@ -49,5 +49,5 @@ def give_days_off(
 
 def _require_technician(person: Person) -> None:
     if person.role != Person.Role.TECHNICIAN:
-        name = person.get_full_name() or person.username
+        name = person.called
         raise RegisterError(f"{name} is a {person.get_role_display()}; only technicians are sent")

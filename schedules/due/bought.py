@@ -60,7 +60,7 @@ def beyond_bought(states: Sequence[DueState], days: LocalDays) -> dict[int, Beyo
 
     It counts in the year of its due day, or of today once that is past.  Three queries at most.
     """
-    agreements = _agreements({state.owner_id for state in states})
+    agreements = agreements_of({state.owner_id for state in states})
     years: dict[int, tuple[DueState, int, date]] = {}
     for state in states:
         due_on = state.due_on and max(state.due_on, days.of(state.site.time_zone))
@@ -100,13 +100,6 @@ def agreement_year(agreement: Agreement, day: date) -> date:
     years = day.year - agreement.starts_on.year
     begin: date = agreement.starts_on + relativedelta(years=years)
     return begin if begin <= day else agreement.starts_on + relativedelta(years=years - 1)
-
-
-def _agreements(owners: Iterable[int]) -> Mapping[int, list[Agreement]]:
-    by_owner: dict[int, list[Agreement]] = defaultdict(list)
-    for agreement in Agreement.objects.filter(owner__in=list(owners)).order_by("starts_on"):
-        by_owner[agreement.owner_id].append(agreement)
-    return by_owner
 
 
 def agreement_in_force(agreements: Sequence[Agreement], day: date | None) -> Agreement | None:

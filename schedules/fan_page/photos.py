@@ -41,9 +41,7 @@ def taken_out_of(file: FanFile, visit: Visit) -> list[str]:
     """Who took which photos of the visit out, when and why."""
     return [
         _("Photo taken out by {who}, {day}: {why}").format(
-            who=photo.withdrawn_by.get_full_name() or photo.withdrawn_by.username
-            if photo.withdrawn_by
-            else _("nobody known"),
+            who=photo.withdrawn_by.called if photo.withdrawn_by else _("nobody known"),
             day=day_text(photo.withdrawn_at.astimezone(file.fan.site.zone).date()),
             why=photo.withdrawn_reason,
         )

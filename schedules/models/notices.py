@@ -183,4 +183,4 @@ def name_of(owner: Owner | None, person: Person | None) -> str:
     """The owner's name, else the person's."""
     if owner:
         return owner.name
-    return person.get_full_name() or person.username if person else ""
+    return person.called if person else ""

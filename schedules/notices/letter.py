@@ -86,7 +86,7 @@ def to_person(
 ) -> Letter | Unreachable:
     """A letter to one of the company's people, if they have an address."""
     if not person.email:
-        return Unreachable(person.get_full_name() or person.username)
+        return Unreachable(person.called)
     return Letter(kind, f"person-{person.pk}", period, person.email, words, person=person)
 
 

@@ -112,4 +112,4 @@ def _emails(rows: object) -> Iterable[str]:
 
 
 def _name(person: Person) -> str:
-    return person.get_full_name() or person.username
+    return person.called

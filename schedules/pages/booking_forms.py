@@ -41,7 +41,7 @@ class TechnicianField(forms.ModelChoiceField):
     """Technicians who work here, by name."""
 
     def label_from_instance(self, obj: Person) -> str:
-        return obj.get_full_name() or obj.username
+        return obj.called
 
 
 class BookingForm(forms.Form):

@@ -49,7 +49,7 @@ def _heading(version: PlanVersion) -> str:
 
 def _round(sheet: WeekSheet, row: PlannedRound, width: int) -> Iterator[str]:
     told = [hours_text(row.leave_minute, row.back_minute), *load_texts(row)]
-    name = row.technician.get_full_name() or row.technician.username
+    name = row.technician.called
     yield f"  {name}: {', '.join(told)}"
     yield from _broken(row.broken, INDENT, width)
     for line in sheet.stops_of(row):

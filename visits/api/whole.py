@@ -143,7 +143,7 @@ def _fan(row: Any, fans: dict[int, str]) -> Told:
 
 def name_of(person: Any) -> str:
     """Somebody's full name, else login; empty for nobody."""
-    return person.get_full_name() or person.username if person else ""
+    return person.called if person else ""
 
 
 def _plain(row: Model, *names: str) -> Told:

@@ -103,9 +103,9 @@ def _store(fields: Fields, key: str, quantity: Quantity, raw: Any, found: Readin
         fields.complain(escaped(key), f"{quantity.name} is given twice", raw, remedy)
         return
     value = _canonical(fields, key, quantity, written, raw)
-    if value is None and written.value is not None:
+    if value is None:
         return
-    found.columns[quantity.name] = value
+    found.columns[quantity.name] = None if written.value is None else value
     if written.detector and found.columns.setdefault(DETECTOR, written.detector) != (
         written.detector
     ):
@@ -140,7 +140,7 @@ def _written(fields: Fields, key: str, quantity: Quantity, raw: Any) -> _Written
         remedy = "give the number the meter showed, for over range the top of its range"
         fields.complain(place, f"{key} has no number", raw, remedy)
         return None
-    return written if _unit_fits(fields, key, quantity, written, raw) else None
+    return written
 
 
 def split_detector(unit: str) -> tuple[str, str]:
@@ -199,28 +199,23 @@ def _figure(text: str) -> float | None:
     return values[0] if len(values) == 1 else None
 
 
-def _unit_fits(fields: Fields, key: str, quantity: Quantity, written: _Written, raw: Any) -> bool:
-    """Whether its unit is one of the quantity's, also where a meter over its range has no value."""
+def _canonical(
+    fields: Fields, key: str, quantity: Quantity, written: _Written, raw: Any
+) -> float | None:
+    """The value in the registry's unit if it fits and is plausible, else None with a complaint.
+
+    Of a meter over its range that showed none the unit alone is looked at.
+    """
     try:
-        to_canonical(
-            written.value or 0.0, written.unit or quantity.unit, quantity.unit, quantity.accepted
-        )
+        value = _in_registry_unit(quantity)(written.value or 0.0, written.unit or quantity.unit)
     except UnitError as error:
         also = "; rms or peak may follow" if DETECTOR in quantity.context else ""
         remedy = f"write it in one of {', '.join(quantity.accepted)}{also}"
         problem = re.split(r" \(capitals matter\)|; ", str(error))[0]
         fields.complain(escaped(key), problem, raw, remedy)
-        return False
-    return True
-
-
-def _canonical(
-    fields: Fields, key: str, quantity: Quantity, written: _Written, raw: Any
-) -> float | None:
-    """The value in the registry's unit if it is plausible, else None with a complaint."""
-    if written.value is None:
         return None
-    value = _in_registry_unit(quantity)(written.value, written.unit or quantity.unit)
+    if written.value is None:
+        return value
     if not quantity.low <= value <= quantity.high:
         span = f"{quantity.low:g} to {quantity.high:g} {quantity.unit}"
         fields.complain(

@@ -232,7 +232,7 @@ def load_people(names: set[str]) -> dict[str, PersonFacts]:
     rows = Person.objects.exclude(role=Person.Role.OWNER).order_by("pk")
     by_login, by_name, shared = {}, {}, set()
     for person in rows:
-        name = person.get_full_name() or person.username
+        name = person.called
         facts = PersonFacts(person.pk, name, person.qualified_code_inspection)
         by_login[person.username.casefold()] = facts
         if name.casefold() in by_name:

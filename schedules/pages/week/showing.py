@@ -85,7 +85,7 @@ def _round(sheet: WeekSheet, row: PlannedRound, may_change: bool) -> dict[str, A
     return {
         "anchor": f"round-{row.technician_id}-{row.day.isoformat()}",
         "technician": row.technician_id,
-        "name": person.get_full_name() or person.username,
+        "name": person.called,
         "short_name": technician_name(person),
         "day": row.day,
         "hours": hours_text(row.leave_minute, row.back_minute),

@@ -109,7 +109,7 @@ def refuse_without_crew(gathered: Gathered) -> None:
         return
     where = "in the admin, People, on the technician's page"
     if not gathered.crew.people:
-        names = ", ".join(person.get_full_name() or person.username
+        names = ", ".join(person.called
                           for person in gathered.crew.without_week[:3])  # fmt: skip
         who = f"of the technicians ({names}) none has" if names else "there is no technician with"
         raise WeekPlanError(f"{who} a home base and working hours; enter them {where}")

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
+from schedules.due.bought import is_left_to_us
 from schedules.wording.money import money_text
 
 
@@ -16,7 +17,7 @@ def limit_told(cost: Decimal, limit: Decimal | None) -> str:
     told = (
         _("Within the {limit} that your agreement lets us spend without asking: we need no answer. "
           "Say so if you do not want it, or not yet.")
-        if cost <= limit
+        if is_left_to_us(cost, limit)
         else _("Above the {limit} that your agreement lets us spend without asking: it needs your "
                "yes.")
     )  # fmt: skip
