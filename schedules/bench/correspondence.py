@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 
 from django.db.models import CharField, F, Value
 from django.db.models.functions import Cast, Concat
@@ -95,11 +95,7 @@ def _daily_letters(technicians: Sequence[Person], now: datetime) -> Iterator[Not
         for back in range(2, 7 * WEEKS_TOLD):
             at = now - timedelta(days=back)
             if at.isoweekday() <= 5:
-                yield _sent("day", f"person-{person.pk}", _day(at.date()), at, person=person)
-
-
-def _day(on: date) -> str:
-    return on.isoformat()
+                yield _sent("day", f"person-{person.pk}", at.date().isoformat(), at, person=person)
 
 
 def _sent(kind: str, addressee: str, period: str, at: datetime, **reader: object) -> Notice:

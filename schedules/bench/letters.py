@@ -26,7 +26,7 @@ from schedules.bench.correspondence import advise, staff_and_letters
 from schedules.bench.filling import SAMPLE, fill_sample
 from schedules.bench.fleet import START
 from schedules.bench.lives import DAYS_TOLD
-from schedules.bench.measuring import memory_mb, seconds_of
+from schedules.bench.measuring import memory_mb, timed
 from schedules.bench.scratch import tidy
 from schedules.bench.stamping import stamp_out
 from schedules.due.reckoning import reckon_fans
@@ -99,11 +99,10 @@ def measure_letters(*, fans: int, tell: Tell, **_: object) -> Letters:
         raise ValueError(f"{fans} fans cannot be made of {SAMPLE}; ask for a multiple of that")
     _fill(fans, tell)
     tell("Writing all that is owed …")
-    written: list[int] = []
-    first_s = seconds_of(lambda: written.append(write_notices(now=NOW).notices))
+    first, first_s = timed(lambda: write_notices(now=NOW))
     tell("Measuring the turn after it …")
     kinds = [_measured(kind) for kind in KINDS]
-    turn_s = seconds_of(lambda: written.append(write_notices(now=NOW + TURN).notices))
+    turn, turn_s = timed(lambda: write_notices(now=NOW + TURN))
     return Letters(
         database=connection.vendor,
         fans=Fan.objects.count(),
@@ -111,9 +110,9 @@ def measure_letters(*, fans: int, tell: Tell, **_: object) -> Letters:
         checks=Check.objects.count(),
         slips=MadeSafe.objects.count(),
         advice=Recommendation.objects.count(),
-        first_written=written[0],
+        first_written=first.notices,
         first_seconds=first_s,
-        turn_written=written[1],
+        turn_written=turn.notices,
         turn_seconds=turn_s,
         kinds=kinds,
     )
@@ -138,11 +137,10 @@ def _measured(kind: Callable[[datetime], Iterable[object]]) -> Kind:
     _forget_peak()
     before, _ = memory_mb()
     with _counting() as counted:
-        told: list[int] = []
-        seconds = seconds_of(lambda: told.append(_letters(kind)))
+        letters, seconds = timed(lambda: _letters(kind))
     _, most = memory_mb()
     name = getattr(kind, "__name__", "").removesuffix("_letters")
-    return Kind(name, seconds, most - before, counted.statements, counted.rows, told[0])
+    return Kind(name, seconds, most - before, counted.statements, counted.rows, letters)
 
 
 def _letters(kind: Callable[[datetime], Iterable[object]]) -> int:

@@ -8,16 +8,24 @@ from collections import defaultdict
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from statistics import median
+from typing import TypeVar
+
+T = TypeVar("T")
 
 ROUNDS = 3
 STATUS = Path("/proc/self/status")
 
 
+def timed(work: Callable[[], T]) -> tuple[T, float]:
+    """What one call gives, and how long it takes [s]."""
+    started = time.perf_counter()
+    found = work()
+    return found, time.perf_counter() - started
+
+
 def seconds_of(work: Callable[[], object]) -> float:
     """How long one call takes [s]."""
-    started = time.perf_counter()
-    work()
-    return time.perf_counter() - started
+    return timed(work)[1]
 
 
 def medians(

@@ -8,7 +8,7 @@ from functools import partial
 
 from pyvrp import Solution, solve
 
-from schedules.bench.measuring import memory_mb, seconds_of
+from schedules.bench.measuring import memory_mb, seconds_of, timed
 from schedules.bench.nearest import nearest_by_due_date
 from schedules.bench.weeks import invented_week, searched
 from schedules.engine import plan_rounds
@@ -77,15 +77,14 @@ def measure_week(
     week = invented_week(fans=fans, sites=sites, technicians=technicians, seed=seed)
     problem = searched(week, seconds=seconds, iterations=iterations)
     tell(f"planning {fans} fans at {sites} sites for {technicians} technicians …")
-    plans: list[Plan] = []
-    taken = seconds_of(lambda: plans.append(plan_rounds(problem)))
+    plan, taken = timed(lambda: plan_rounds(problem))
     peak = memory_mb()[1]
-    plan, board = plans[0], lay_out(problem)
+    board = lay_out(problem)
     tell("the solver as it comes, as long …")
     bare = _bare_objective(board)
     nearest = nearest_by_due_date(board)
     tell("one stop called off, then twice the size …")
-    again, replanned = _replan(problem, plan)
+    replanned, again = _replan(problem, plan)
     return WeekFigures(
         fans=fans,
         sites=sites,
@@ -140,7 +139,7 @@ def _required_left(board: Board, routes: Routes) -> int:
     return sum(len(board.tasks[t].fans) for t in left if is_required(board.problem, board.tasks[t]))
 
 
-def _replan(problem: Problem, plan: Plan) -> tuple[float, Plan]:
+def _replan(problem: Problem, plan: Plan) -> tuple[Plan, float]:
     """The week again, from the plan, after the first stop of it was called off."""
     gone = plan.rounds[0].stops[0]
     fans = tuple(fan for fan in problem.fans if fan.site != gone.site)
@@ -161,8 +160,7 @@ def _replan(problem: Problem, plan: Plan) -> tuple[float, Plan]:
         changed = searched(changed, iterations=REPLAN_ITERATIONS)
     else:
         changed = searched(changed, seconds=REPLAN_SECONDS)
-    plans: list[Plan] = []
-    return seconds_of(lambda: plans.append(plan_rounds(changed))), plans[0]
+    return timed(lambda: plan_rounds(changed))
 
 
 def _places(plan: Plan) -> set[tuple[int, int, int]]:

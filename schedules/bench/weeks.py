@@ -23,6 +23,7 @@ CENTRE = (34.1, -118.1)
 SPREAD_DEGREES = 0.12
 TOWNS = 6
 RARE_SKILL = "drives"
+SOON_SHARE, BLOCKED_SHARE = 0.5, 0.03
 
 DAY: Week = (((480, 1020),),) * 7
 SPLIT: Week = (((420, 660), (840, 1020)),) * 7
@@ -39,11 +40,9 @@ def invented_week(
     sites: int = 90,
     technicians: int = 4,
     seed: int = 1,
-    soon_share: float = 0.5,
     overtime_minutes: int = 0,
-    blocked_share: float = 0.03,
 ) -> Problem:
-    """A week from Monday to Friday: ``fans`` are due, and ``soon_share`` as many again soon.
+    """A week from Monday to Friday: ``fans`` are due, and half as many again soon.
 
     Every second technician has the rare skill, two bases serve alternately.  Give the problem
     iterations or seconds by ``dataclasses.replace``.
@@ -52,8 +51,8 @@ def invented_week(
     places = _places(rng, sites)
     roofs = tuple(_site(rng, number) for number in range(sites))
     due = tuple(
-        _fan(rng, number, int(rng.integers(sites)), blocked_share, now=number < fans)
-        for number in range(fans + round(fans * soon_share))
+        _fan(rng, number, int(rng.integers(sites)), now=number < fans)
+        for number in range(fans + round(fans * SOON_SHARE))
     )
     people = tuple(_technician(number, overtime_minutes) for number in range(technicians))
     days = tuple(range(MONDAY, MONDAY + 5))
@@ -87,9 +86,7 @@ def _site(rng: np.random.Generator, number: int) -> Site:
     )
 
 
-def _fan(
-    rng: np.random.Generator, number: int, site: int, blocked_share: float, *, now: bool
-) -> DueFan:
+def _fan(rng: np.random.Generator, number: int, site: int, *, now: bool) -> DueFan:
     due = MONDAY + int(rng.integers(-21, 7) if now else rng.integers(7, 40))
     rare, blocked, stopped = rng.random(3)
     return DueFan(
@@ -102,7 +99,7 @@ def _fan(
         skill=RARE_SKILL if rare < 0.15 else "",
         kind="walk_through",
         state="stopped" if stopped < 0.2 else "",
-        blockers=(Blocker("parts", due + 10),) if blocked < blocked_share else (),
+        blockers=(Blocker("parts", due + 10),) if blocked < BLOCKED_SHARE else (),
     )
 
 

@@ -77,14 +77,12 @@ def _kinds(board: Board) -> list[int]:
 
 
 def _one_day(board: Board, workday: int, tasks: Iterable[int]) -> Route:
-    alone = replace(board, allowed=board.allowed[workday : workday + 1])
-    alone = replace(alone, workdays=board.workdays[workday : workday + 1])
-    routes = empty_routes(alone)
+    routes = empty_routes(board)
     for task in sorted(tasks, key=lambda task: -board.worth[task]):
-        found = cheapest(alone, routes, task)
+        found = cheapest(board, routes, task, among=(workday,))
         if found is not None:
-            routes = replaced(routes, 0, found.route)
-    return routes[0]
+            routes = replaced(routes, workday, found.route)
+    return routes[workday]
 
 
 def _weight(board: Board, route: Route) -> int:

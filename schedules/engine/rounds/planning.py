@@ -35,7 +35,7 @@ def plan_rounds(problem: Problem) -> Plan:
     board = lay_out(problem)
     current = _current_routes(board) if problem.current else None
     routes = _best_routes(board, current)
-    undone = set(board.due) - tasks_done(board, routes)
+    undone = _undone(board, routes)
     reasons = left_out(board, routes, undone)
     found = pulled_forward(board, routes)
     published = price_rounds(problem, (each for each in problem.current if each.published))

@@ -12,6 +12,7 @@ from schedules.engine.rounds.problem import DueFan, Problem, Shift, Technician
 from schedules.engine.rounds.routes import Routes, cheapest, cheapest_way
 from schedules.engine.rounds.tasks import (
     Task,
+    fans_bound,
     held_on,
     is_due,
     is_last_chance,
@@ -131,14 +132,7 @@ class _Case:
 
 def _held_back(problem: Problem) -> Iterator[LeftOut]:
     """Fans that never came to be tasks: blocked, or not to be visited yet."""
-    pinned = {
-        key
-        for current in problem.current
-        if not current.published
-        for stop in current.stops
-        if stop.pinned
-        for key in stop.fans
-    }
+    bound = fans_bound(problem)
     published = {
         key
         for current in problem.current
@@ -148,7 +142,7 @@ def _held_back(problem: Problem) -> Iterator[LeftOut]:
     }
     groups: dict[tuple[int, tuple[str, ...]], list[DueFan]] = defaultdict(list)
     for fan in problem.fans:
-        wanted = fan.key in pinned or is_due(problem, fan)
+        wanted = fan.key in bound or is_due(problem, fan)
         if wanted and fan.key not in published and not may_come(problem, fan):
             groups[fan.site, held_on(problem, fan, problem.days[-1])].append(fan)
     for (site, names), fans in groups.items():

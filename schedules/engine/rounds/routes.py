@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from schedules.engine.rounds.board import Board
@@ -52,10 +52,15 @@ def objective_cents(board: Board, routes: Sequence[Route]) -> int:
     return total
 
 
-def cheapest(board: Board, routes: Sequence[Route], task: int) -> Insertion | None:
-    """The cheapest place for a task that keeps every clock; None if there is none."""
+def cheapest(
+    board: Board, routes: Sequence[Route], task: int, among: Container[int] | None = None
+) -> Insertion | None:
+    """The cheapest place for a task that keeps every clock; None if there is none.
+
+    ``among`` are the workdays looked at, by default all.
+    """
     best: Insertion | None = None
-    for found in sorted(places(board, routes, task), key=lambda place: place.cents):
+    for found in sorted(places(board, routes, task, among), key=lambda place: place.cents):
         # Overtime only adds to the way, and the ways ascend.
         if best is not None and found.cents >= best.cents:
             break
@@ -67,13 +72,16 @@ def cheapest(board: Board, routes: Sequence[Route], task: int) -> Insertion | No
     return best
 
 
-def places(board: Board, routes: Sequence[Route], task: int) -> Iterator[Insertion]:
+def places(
+    board: Board, routes: Sequence[Route], task: int, among: Container[int] | None = None
+) -> Iterator[Insertion]:
     """Every place where somebody may do a task, clocks left aside, with what the way adds."""
     day = day_cents(board.problem.params)
     for number in board.options_of[task]:
         place = board.place(number)
-        into, out = board.leg_cents[:, place].tolist(), board.cents[place]
         for workday in board.allowed[:, number].nonzero()[0].tolist():
+            if among is not None and workday not in among:
+                continue
             route = routes[workday]
             stops = [
                 board.workdays[workday].start,
@@ -84,7 +92,7 @@ def places(board: Board, routes: Sequence[Route], task: int) -> Iterator[Inserti
             for at in range(len(route) + 1):
                 before, after = stops[at], stops[at + 1]
                 gap = board.cents[before][after] if route else 0
-                cents = into[before] + out[after] - gap + extra
+                cents = board.cents[before][place] + board.cents[place][after] - gap + extra
                 yield Insertion(workday, (*route[:at], number, *route[at:]), number, cents)
 
 

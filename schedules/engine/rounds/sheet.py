@@ -12,12 +12,10 @@ from functools import cached_property
 from itertools import pairwise
 
 from schedules.engine.rounds.answer import Broken, Round, Stop, Why
-from schedules.engine.rounds.hours import DAY_MINUTES, Spans
+from schedules.engine.rounds.hours import Spans
 from schedules.engine.rounds.prices import day_cents, overtime_cents, way_cents
 from schedules.engine.rounds.problem import DueFan, Problem, Shift, Site, Technician
 from schedules.engine.rounds.tasks import is_due, is_last_chance
-
-ALL_DAY: Spans = ((0, 2 * DAY_MINUTES),)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +35,7 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Walk:
-    """The clock of some parts: when the way to each begins, work begins, the base is left."""
+    """The clock of some parts: when the base is left, work begins and ends, the base is reached."""
 
     leave: int
     begins: tuple[int, ...]
@@ -84,15 +82,14 @@ class _Work:
         kept = tuple(part for at, part in enumerate(self.parts) if at not in group)
         return replace(self, parts=kept)
 
+    @cached_property
     def walk(self) -> Walk:
         """Forwards each part begins as early as it may, backwards as late: waiting is at home."""
         clock = 0 if self.shift is None else self.shift.start_minute
         latest: list[int | None] = []
-        ends: list[int] = []
         for at, part in enumerate(self.parts):
             begin, last = _first_fit(clock + self.ways[at][0] + self.access(at), part)
             clock = begin + part.minutes
-            ends.append(clock)
             latest.append(last)
         limit, begins = clock, []
         for at in reversed(range(len(self.parts))):
@@ -105,12 +102,13 @@ class _Work:
         late = frozenset(at for at, last in enumerate(latest) if last is None)
         return Walk(limit, tuple(begins), tuple(ends), clock + self.ways[-1][0], late)
 
-    def overtime(self, walk: Walk) -> int:
+    @property
+    def overtime(self) -> int:
         """Minutes past the shift's end, or taken from its reserve; without a shift all."""
-        if self.shift is None:
-            return walk.back - walk.leave
-        return self.shift.overtime(walk.leave, walk.back)
+        leave, back = self.walk.leave, self.walk.back
+        return back - leave if self.shift is None else self.shift.overtime(leave, back)
 
+    @cached_property
     def cents(self) -> int:
         """Ways, access, overtime and the day itself."""
         if not self.parts:
@@ -119,7 +117,7 @@ class _Work:
         minutes = [way + self.access(at) for at, (way, _) in enumerate(self.ways)]
         metres = [metres for _, metres in self.ways]
         total = day_cents(params) + int(way_cents(params, minutes, metres).sum())
-        return total + overtime_cents(params, self.overtime(self.walk()))
+        return total + overtime_cents(params, self.overtime)
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,36 +132,27 @@ class Sheet:
         """One technician's day as it would go."""
         shift = next((each for each in technician.shifts if each.day == day), None)
         work = _Work(self.problem, technician, shift, tuple(parts))
-        walk = work.walk()
-        lasts, overtime = walk.back - walk.leave, work.overtime(walk)
+        walk, overtime = work.walk, work.overtime
+        lasts = walk.back - walk.leave
         too_long = shift is not None and overtime > shift.overtime_minutes
         broken = [Broken.OFF] if shift is None else [Broken.SHIFT] if too_long else []
         return Round(
             technician.key,
             day,
-            tuple(
-                self._stop(work, walk, group, published=published) for group in _groups(work, walk)
-            ),
+            tuple(self._stop(work, group, published=published) for group in _groups(work)),
             walk.leave,
             walk.back,
             travel_minutes=sum(minutes for minutes, _ in work.ways),
             travel_m=sum(metres for _, metres in work.ways),
             overtime_minutes=overtime,
             free_minutes=0 if shift is None else max(0, shift.regular_minutes - lasts),
-            cost=work.cents() / 100,
+            cost=work.cents / 100,
             published=published,
             broken=tuple(broken),
         )
 
-    def _stop(
-        self,
-        work: _Work,
-        walk: Walk,
-        group: Sequence[int],
-        *,
-        published: bool,
-    ) -> Stop:
-        parts = [work.parts[at] for at in group]
+    def _stop(self, work: _Work, group: Sequence[int], *, published: bool) -> Stop:
+        walk, parts = work.walk, [work.parts[at] for at in group]
         first, last = group[0], group[-1]
         way_minutes, way_metres = work.ways[first]
         left = walk.ends[first - 1] if first else walk.leave
@@ -172,7 +161,7 @@ class Sheet:
         driver = min(due or fans, key=self._urgency)
         pinned = any(part.pinned for part in parts)
         late = (Broken.HOURS,) if walk.late.intersection(group) else ()
-        saved = work.cents() - work.without(group).cents()
+        saved = work.cents - work.without(group).cents
         return Stop(
             site=parts[0].site.key,
             fans=tuple(fan.key for fan in due),
@@ -206,8 +195,9 @@ class Sheet:
         return Why.WORTH_IT
 
 
-def _groups(work: _Work, walk: Walk) -> list[list[int]]:
+def _groups(work: _Work) -> list[list[int]]:
     """Parts by stop: those done one after the other in the same hours are one."""
+    walk = work.walk
     groups: list[list[int]] = []
     for at, part in enumerate(work.parts):
         alike = work.stays(at) and work.parts[at - 1].spans == part.spans

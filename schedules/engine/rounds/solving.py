@@ -177,11 +177,8 @@ def _clients(board: Board, chosen: Sequence[int]) -> tuple[list[Client], list[Cl
     several: dict[int, list[int]] = {}
     for client, number in enumerate(chosen):
         several.setdefault(board.options[number].task, []).append(client)
-    group_of = {
-        client: group
-        for group, members in enumerate(each for each in several.values() if len(each) > 1)
-        for client in members
-    }
+    groups = [members for members in several.values() if len(members) > 1]
+    group_of = {client: group for group, members in enumerate(groups) for client in members}
     clients = [
         Client(
             location=len(board.bases) + client,
@@ -194,8 +191,7 @@ def _clients(board: Board, chosen: Sequence[int]) -> tuple[list[Client], list[Cl
         )
         for client, option in enumerate(board.options[number] for number in chosen)
     ]
-    members = [each for each in several.values() if len(each) > 1]
-    return clients, [ClientGroup(each, required=False) for each in members]
+    return clients, [ClientGroup(members, required=False) for members in groups]
 
 
 def _too_far(board: Board) -> int:

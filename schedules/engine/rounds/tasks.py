@@ -54,7 +54,7 @@ def due_tasks(problem: Problem, room: Room) -> list[Task]:
 
     A task longer than ``room`` says is split; one fan is never.
     """
-    taken = _fans_bound(problem)
+    taken = fans_bound(problem)
     fans = [
         fan
         for fan in problem.fans
@@ -65,7 +65,7 @@ def due_tasks(problem: Problem, room: Room) -> list[Task]:
 
 def soon_tasks(problem: Problem) -> list[Task]:
     """What falls due in the weeks after this plan from which it may be pulled forward."""
-    taken = _fans_bound(problem)
+    taken = fans_bound(problem)
     until = problem.first_day_after + problem.params.soon_days
     fans = [
         fan
@@ -149,17 +149,7 @@ def hours_at(problem: Problem, site: Site, day: int, states: Iterable[str]) -> S
     return spans
 
 
-def blockers_of(problem: Problem, fan: DueFan) -> tuple[Blocker, ...]:
-    """Those of the fan and of its site."""
-    return (*problem.site(fan.site).blockers, *fan.blockers)
-
-
-def skills_of(problem: Problem, fan: DueFan) -> frozenset[str]:
-    """What whoever goes must be allowed to do."""
-    return frozenset({fan.skill, problem.site(fan.site).skill} - {""})
-
-
-def _fans_bound(problem: Problem) -> set[int]:
+def fans_bound(problem: Problem) -> set[int]:
     """Fans whose stop a person has pinned or published."""
     return {
         key
@@ -168,6 +158,16 @@ def _fans_bound(problem: Problem) -> set[int]:
         if current.published or stop.pinned
         for key in stop.fans
     }
+
+
+def blockers_of(problem: Problem, fan: DueFan) -> tuple[Blocker, ...]:
+    """Those of the fan and of its site."""
+    return (*problem.site(fan.site).blockers, *fan.blockers)
+
+
+def skills_of(problem: Problem, fan: DueFan) -> frozenset[str]:
+    """What whoever goes must be allowed to do."""
+    return frozenset({fan.skill, problem.site(fan.site).skill} - {""})
 
 
 def _together(problem: Problem, fans: Iterable[DueFan]) -> list[Task]:

@@ -14,10 +14,9 @@ Route = tuple[int, ...]
 
 @dataclass(frozen=True, slots=True)
 class Times:
-    """Minutes of the day: when the base is left, work begins at each stop, the base is reached."""
+    """Minutes of the day: when the base is left, and when it is reached again."""
 
     leave: int
-    starts: tuple[int, ...]
     back: int
 
     @property
@@ -43,16 +42,14 @@ def times_of(board: Board, workday: int, route: Sequence[int]) -> Times | None:
         at = base + number
     back = clock + legs[at][day.end]
     limit, after = back, day.end
-    starts = []
     for number in reversed(route):
         option = board.options[number]
         limit = min(limit - legs[base + number][after] - option.minutes, option.latest)
-        starts.append(limit)
         after = base + number
     leave = limit - legs[day.start][after]
     if day.shift.overtime(leave, back) > day.shift.overtime_minutes:
         return None
-    return Times(leave, tuple(reversed(starts)), back)
+    return Times(leave, back)
 
 
 def overtime_of(board: Board, workday: int, times: Times) -> int:

@@ -26,7 +26,6 @@ class Weights:
     """
 
     required: int
-    first_day: int
     problem: Problem
 
     @staticmethod
@@ -53,7 +52,7 @@ class Weights:
         trip += overtime * params.overtime_hour_cost / 60
         due = [task for task in tasks if not task.soon_week]
         money = trip + _fullest_day(due, longest)
-        return Weights(round(money * 100) + 1, problem.days[0], problem)
+        return Weights(round(money * 100) + 1, problem)
 
     def of_task(self, task: Task, late: bool) -> int:
         """Cents; ``late`` where a fan of it would be overdue by the day it is done."""
@@ -65,7 +64,7 @@ class Weights:
             return self.required * PINNED_TIMES + prize
         if not is_required(self.problem, task):
             return prize
-        weeks = max(0, self.first_day - task.latest_day + 6) // 7
+        weeks = max(0, self.problem.days[0] - task.latest_day + 6) // 7
         weight = self.required * (1 + min(weeks, MOST_WEEKS))
         return weight // 2 + prize if late else weight + prize
 
