@@ -105,13 +105,7 @@ class WorkingWeekForm(forms.ModelForm):
         }
 
     def clean_hours(self) -> Any:
-        spans = self.cleaned_data["hours"].spans
-        if not any(spans):
-            raise ValidationError(_("No day has hours; give at least one."), code="hours")
-        if any(len(day) > 1 for day in spans):
-            told = _("A day has several spans; a round is one: give its beginning and its end.")
-            raise ValidationError(told, code="hours")
-        return spans
+        return self.cleaned_data["hours"].spans
 
 
 class CookingForm(forms.ModelForm):

@@ -11,8 +11,6 @@ from config.api.filters import by_choice, by_id
 from fleet.api.register import RegisterSerializer, RowListView, RowLookView
 from fleet.models import Owner, Person, people_visible_to
 
-QUALIFICATIONS = ("code_inspection", "energised_work", "lift")
-
 
 @extend_schema_serializer(
     examples=[
@@ -43,7 +41,7 @@ class PersonSerializer(RegisterSerializer[Person]):
         return person.called
 
     def get_qualified_for(self, person: Person) -> list[str]:
-        return [name for name in QUALIFICATIONS if getattr(person, f"qualified_{name}")]
+        return person.qualified_for
 
 
 class PersonListView(RowListView):

@@ -10,6 +10,9 @@ from simple_history.models import HistoricalRecords
 
 from fleet.models.plain import PlainRow
 
+QUALIFICATIONS = ("code_inspection", "energised_work", "lift")
+"""As the ``qualified_`` flags call them."""
+
 
 class Person(PlainRow, AbstractUser):  # type: ignore[django-manager-missing]  # keys: untyped
     """Someone with a login; an owner's contact sees only that owner's kitchens."""
@@ -61,6 +64,11 @@ class Person(PlainRow, AbstractUser):  # type: ignore[django-manager-missing]  #
     def plans(self) -> bool:
         """Whether this is somebody who sends others."""
         return self.role in (self.Role.MANAGER, self.Role.DISPATCHER)
+
+    @property
+    def qualified_for(self) -> list[str]:
+        """What they are recorded as qualified for."""
+        return [name for name in QUALIFICATIONS if getattr(self, f"qualified_{name}")]
 
 
 def people_visible_to(person: Any) -> models.QuerySet[Person]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator
 from django.db import models
+from django.utils.translation import gettext as _
 from simple_history.models import HistoricalRecords
 
 from fleet.models.people import Person
@@ -56,6 +58,16 @@ class WorkingWeek(PlainRow):
 
     def __str__(self) -> str:
         return f"working week of {self.technician}"
+
+    def clean(self) -> None:
+        """A week has hours, and a day no more than one span of them: a round is one."""
+        super().clean()
+        if self.hours and not any(self.hours):
+            told = _("No day has hours; give at least one.")
+            raise ValidationError({"hours": ValidationError(told, code="hours")})
+        if any(len(day) > 1 for day in self.hours or ()):
+            told = _("A day has several spans; a round is one: give its beginning and its end.")
+            raise ValidationError({"hours": ValidationError(told, code="hours")})
 
 
 class DaysOff(PlainRow):

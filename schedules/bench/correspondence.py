@@ -11,6 +11,7 @@ from django.db.models.functions import Cast, Concat
 from fleet.models import Owner, Person, Site
 from schedules.bench.fleet import random_for, store
 from schedules.models import Booking, Notice
+from schedules.weeks import iso_week
 from visits.models import Check, Decision, MadeSafe, Recommendation
 
 WEEKS_TOLD = 52
@@ -81,8 +82,7 @@ def _weekly_letters(now: datetime) -> Iterator[Notice]:
     for owner in Owner.objects.filter(pk__in=_two_in_five()):
         for back in range(1, WEEKS_TOLD + 1):
             at = now - timedelta(weeks=back)
-            year, week, _ = at.isocalendar()
-            yield _sent("overdue", f"owner-{owner.pk}", f"{year}-W{week:02d}", at, owner=owner)
+            yield _sent("overdue", f"owner-{owner.pk}", iso_week(at), at, owner=owner)
 
 
 def _two_in_five() -> Sequence[int]:

@@ -9,6 +9,7 @@ from django.db import models
 
 from fleet.models import Fan, Person, Site
 from schedules.models.bookings import Booking
+from schedules.weeks import iso_week
 
 DRAFT = 0
 """The number of the version that is worked on; published ones count from 1."""
@@ -34,8 +35,7 @@ class WeekPlan(models.Model):
         ]
 
     def __str__(self) -> str:
-        year, week, _ = self.monday.isocalendar()
-        return f"{year}-W{week:02d}"
+        return iso_week(self.monday)
 
     @property
     def days(self) -> list[date]:

@@ -14,7 +14,7 @@ from schedules.rounds.writing import figures_of
 RESERVE, REQUIRED_LEFT = "reserve", "required_left"
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@dataclass(frozen=True, slots=True)
 class Fault:
     """Something broken, by code: of a stop, of a whole round, or of a site that is left out."""
 

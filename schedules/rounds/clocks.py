@@ -70,11 +70,6 @@ def week_named(name: str) -> date:
         raise WeekPlanError(told) from None
 
 
-def week_name(monday: date) -> str:
-    """``2026-W50``."""
-    return str(WeekPlan(monday=monday))
-
-
 def shifted(week: Week, minutes: int) -> Week:
     """Weekly hours told by another clock, which is so many minutes ahead."""
     if not minutes:

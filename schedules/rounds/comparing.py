@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from schedules.models import PlannedRound, PlannedStop, PlanVersion
-from schedules.rounds.storing import rounds_of
+from schedules.models import PlannedRound, PlannedStop
 
 NEW, GONE, MOVED, RETIMED, WORK = "new", "gone", "moved", "retimed", "work"
 Pair = tuple[PlannedRound, PlannedStop]
@@ -21,7 +20,6 @@ class Difference:
     kind: str
     was: Pair | None
     becomes: Pair | None
-    args: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def stop(self) -> PlannedStop:
@@ -31,9 +29,12 @@ class Difference:
         return pair[1]
 
 
-def differences(before: PlanVersion | None, after: PlanVersion) -> list[Difference]:
-    """Stops new, gone, moved to another day or person, at another time, or for other fans."""
-    old, new = _stops(before) if before else {}, _stops(after)
+def differences(before: Iterable[PlannedRound], after: Iterable[PlannedRound]) -> list[Difference]:
+    """Stops new, gone, moved to another day or person, at another time, or for other fans.
+
+    Rounds as ``schedules.rounds.storing.rounds_of`` reads them.
+    """
+    old, new = _stops(before), _stops(after)
     gone = (Difference(GONE, old[key], None) for key in old if key not in new)
     return sorted([*_changed(old, new), *gone], key=_order)
 
@@ -53,8 +54,8 @@ def _changed(old: Mapping[UUID, Pair], new: Mapping[UUID, Pair]) -> Iterator[Dif
             yield Difference(WORK, *pairs)
 
 
-def _stops(version: PlanVersion) -> dict[UUID, Pair]:
-    return {stop.key: (each, stop) for each in rounds_of(version) for stop in each.stops.all()}
+def _stops(rounds: Iterable[PlannedRound]) -> dict[UUID, Pair]:
+    return {stop.key: (each, stop) for each in rounds for stop in each.stops.all()}
 
 
 def _works(stop: PlannedStop) -> set[tuple[int, str]]:

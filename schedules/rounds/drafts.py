@@ -29,15 +29,13 @@ def require_planner(by: Person | None) -> None:
 
 def held_plan(monday: date) -> WeekPlan:
     """The week's plan, for nobody else to change until this transaction is done."""
-    WeekPlan.objects.get_or_create(monday=monday)
-    return WeekPlan.objects.select_for_update().get(monday=monday)
+    return WeekPlan.objects.select_for_update().get_or_create(monday=monday)[0]
 
 
 def draft_of(plan: WeekPlan) -> PlanVersion:
     """The draft; where there is none, one that stands as the latest published version."""
     draft, is_new = PlanVersion.objects.get_or_create(plan=plan, number=DRAFT)
-    latest = latest_published(plan)
-    if is_new and latest is not None:
+    if is_new and (latest := latest_published(plan)):
         copy_version(latest, draft)
         draft.figures, draft.overload = latest.figures, latest.overload
         draft.known_bookings = latest.known_bookings
@@ -48,6 +46,11 @@ def draft_of(plan: WeekPlan) -> PlanVersion:
 def latest_published(plan: WeekPlan) -> PlanVersion | None:
     """The version that technicians go by; None before the first."""
     return plan.versions.filter(number__gt=DRAFT).order_by("-number").first()
+
+
+def standing_version(plan: WeekPlan) -> PlanVersion | None:
+    """The draft, else what was published last, as which one would begin; None for neither."""
+    return plan.versions.filter(number=DRAFT).first() or latest_published(plan)
 
 
 def refuse_stale(plan: WeekPlan, seen: int) -> None:

@@ -12,7 +12,7 @@ from uuid import UUID
 
 from fleet.models import Blocker, Person, Site
 from schedules.engine import rounds as engine
-from schedules.engine.rounds.hours import ALWAYS, Week
+from schedules.engine.rounds.hours import ALWAYS, DAY_MINUTES, Week
 from schedules.models import Booking
 from schedules.office import office
 from schedules.rounds.clocks import WeekClock, shifted
@@ -28,7 +28,7 @@ from schedules.rounds.reading import (
     read_people,
     read_sites,
 )
-from schedules.rounds.work import DEFAULT_WORK, LIFT, SKILLS, Wanted, Work
+from schedules.rounds.work import DEFAULT_WORK, LIFT, Wanted, Work
 from schedules.wording.days import day_text
 
 PARAMS = engine.RoundsParams()
@@ -111,8 +111,7 @@ class Gathered:
 
     def skills_of(self, technician: int) -> frozenset[str]:
         """What somebody is recorded as qualified for."""
-        person = self.people[technician]
-        return frozenset(name for name in SKILLS if getattr(person, f"qualified_{name}"))
+        return frozenset(self.people[technician].qualified_for)
 
     def current(self, layout: Layout, days: Collection[date]) -> list[engine.CurrentRound]:
         """The rounds of these days as the planner is told them."""
@@ -294,7 +293,7 @@ def booked_span(booking: Booking, clock: WeekClock) -> tuple[int, int] | None:
     if booking.from_minute is None or booking.until_minute is None:
         return None
     ahead = clock.ahead_minutes(booking.site.zone, booking.day)
-    length = (booking.until_minute - booking.from_minute) % 1440 or 1440
+    length = (booking.until_minute - booking.from_minute) % DAY_MINUTES or DAY_MINUTES
     begin = max(0, booking.from_minute - ahead)
     return begin, begin + length
 

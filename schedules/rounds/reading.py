@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from django.db.models import Q
@@ -23,10 +23,9 @@ from schedules.rounds.work import Wanted, Work, works_of
 
 @dataclass(frozen=True)
 class Due:
-    """Work by what names it, its fans' tags, and what waiting is expected to cost."""
+    """Work by what names it, and what waiting is expected to cost."""
 
     works: Mapping[Wanted, Work]
-    tags: Mapping[int, str]
     prizes: Mapping[Wanted, float]
 
 
@@ -51,8 +50,7 @@ def read_due(clock: WeekClock, soon_days: int, planned: Collection[Wanted]) -> D
                 works[work.wanted] = _marked(work, state, needs_yes=state.fan_id in waiting)
     for wanted in _booked_before(clock) - set(planned):
         works.pop(wanted, None)
-    tags = {state.fan_id: state.fan.tag for state in states}
-    return Due(works, tags, _prizes(states, works.values(), clock.today))
+    return Due(works, _prizes(states, works.values(), clock.today))
 
 
 def _booked_before(clock: WeekClock) -> set[Wanted]:
@@ -69,7 +67,7 @@ def _booked_before(clock: WeekClock) -> set[Wanted]:
 def _marked(work: Work, state: DueState, *, needs_yes: bool) -> Work:
     held = state.not_before if work.rules == (1,) else None
     day = held.toordinal() if held else 0
-    return Work(work.fan, work.site, work.skill, work.told, day, needs_yes)
+    return replace(work, not_before_day=day, needs_yes=needs_yes)
 
 
 def _prizes(

@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 from uuid import UUID, uuid4
 
+from schedules.engine.rounds.hours import DAY_MINUTES
 from schedules.models import Booking
 from schedules.rounds.gathering import Gathered, booked_span
 from schedules.rounds.layout import LaidRound, LaidStop, Layout, Workday
@@ -140,7 +141,7 @@ def _freed(layout: Layout, taker: LaidStop) -> Layout:
 
 def _by_time(gathered: Gathered, layout: Layout, workday: Workday, booking: Booking) -> int:
     """Behind those booked for an earlier hour."""
-    minute = booking.from_minute if booking.from_minute is not None else 1440
+    minute = booking.from_minute if booking.from_minute is not None else DAY_MINUTES
     earlier = 0
     for at, stop in enumerate(layout.stops_on(workday), 1):
         other = gathered.bookings.get(stop.booking) if stop.booking else None

@@ -145,12 +145,6 @@ class WeekSheet:
         days = self.version.plan.days
         return list(Blocker.objects.standing(days[0], days[-1]))
 
-    @cached_property
-    def idle(self) -> list[date]:
-        """Days of the week on which nobody goes."""
-        days = {row.day for row in self.rounds}
-        return [day for day in self.version.plan.days if day not in days]
-
     @property
     def overload(self) -> Mapping[str, Any]:
         return self.version.overload

@@ -11,14 +11,8 @@ from schedules.models import PlannedRound, PlannedStop
 from schedules.rounds.sheet import CureLine, FanLine, WeekSheet, past_shift_minutes
 from schedules.wording.bookings import technician_name
 from schedules.wording.days import day_text
-from schedules.wording.hours import clock_text
 from schedules.wording.money import money_text
 from schedules.wording.rounds import length_text
-
-
-def hours_text(begin: int, end: int) -> str:
-    """``6:01–7:46`` from minutes of the day."""
-    return f"{clock_text(begin)}–{clock_text(end)}"
 
 
 def load_texts(row: PlannedRound) -> list[str]:

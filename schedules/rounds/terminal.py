@@ -12,12 +12,12 @@ from schedules.rounds.sheet import LeftLine, StopLine, WeekSheet, by_day
 from schedules.rounds.telling import (
     beside_text,
     fans_text,
-    hours_text,
     load_texts,
     overload_texts,
     sums_texts,
 )
 from schedules.wording.days import day_text
+from schedules.wording.hours import span_text
 from schedules.wording.rounds import broken_text, length_text
 
 INDENT = " " * 4
@@ -48,7 +48,7 @@ def _heading(version: PlanVersion) -> str:
 
 
 def _round(sheet: WeekSheet, row: PlannedRound, width: int) -> Iterator[str]:
-    told = [hours_text(row.leave_minute, row.back_minute), *load_texts(row)]
+    told = [span_text(row.leave_minute, row.back_minute), *load_texts(row)]
     name = row.technician.called
     yield f"  {name}: {', '.join(told)}"
     yield from _broken(row.broken, INDENT, width)
@@ -61,7 +61,7 @@ def _stop(line: StopLine, width: int) -> Iterator[str]:
     marks = [_("pinned")] if row.pinned else []
     if line.waiting_minutes:
         marks.append(_("{time} waiting").format(time=length_text(line.waiting_minutes)))
-    hours = hours_text(row.arrive_minute, row.leave_minute)
+    hours = span_text(row.arrive_minute, row.leave_minute)
     mark = f" ({', '.join(marks)})" if marks else ""
     yield f"{INDENT}{hours:>13} {row.site.name}{mark}"
     if line.due:

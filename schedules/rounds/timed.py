@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from uuid import UUID, uuid4
 
 from schedules.engine import rounds as engine
@@ -98,7 +99,7 @@ def laid_by(gathered: Gathered, plan: engine.Plan) -> Layout:
     pool = _Pool(gathered)
     rounds = []
     for told in plan.rounds:
-        workday = (told.technician, gathered.clock.week[0].fromordinal(told.day))
+        workday = (told.technician, date.fromordinal(told.day))
         stops = [_laid_stop(gathered, each, workday, pool) for each in told.stops]
         known = gathered.layout.rounds.get(workday)
         published = known is not None and known.published

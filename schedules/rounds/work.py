@@ -21,8 +21,8 @@ from schedules.engine.codes import STOP, SUBJECTS
 from schedules.engine.record import RuleDate
 from schedules.engine.settable import Group, number
 
-CODE_INSPECTION, ENERGISED_WORK, LIFT = SKILLS = ("code_inspection", "energised_work", "lift")
-"""As a person's ``qualified_`` flags call them."""
+CODE_INSPECTION, ENERGISED_WORK, LIFT = "code_inspection", "energised_work", "lift"
+"""As ``Person.qualified_for`` calls them."""
 STOPPED_FOR = frozenset({inspection.number, hours.number, grease.number})
 """Rules whose work has the fan standing still; all else is looked at as it runs or stands."""
 LIVE = frozenset(

@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from fleet.models import Person
 from schedules.models import Booking
 from schedules.wording.days import day_text
-from schedules.wording.hours import clock_text
+from schedules.wording.hours import span_text
 
 
 def technician_name(person: Person) -> str:
@@ -21,7 +21,7 @@ def hours_text(booking: Booking) -> str:
     """``9:00–11:00``; empty for any time that day."""
     if booking.from_minute is None or booking.until_minute is None:
         return ""
-    return f"{clock_text(booking.from_minute)}–{clock_text(booking.until_minute)}"
+    return span_text(booking.from_minute, booking.until_minute)
 
 
 def when_booked_text(booking: Booking) -> str:

@@ -32,7 +32,12 @@ def _run_text(days: Sequence[int]) -> str:
 
 
 def _day_text(spans: Sequence[Sequence[int]]) -> str:
-    return ", ".join(f"{clock_text(begin)}–{clock_text(end)}" for begin, end in spans)
+    return ", ".join(span_text(begin, end) for begin, end in spans)
+
+
+def span_text(begin: int, end: int) -> str:
+    """``6:01–7:46`` from minutes of the day."""
+    return f"{clock_text(begin)}–{clock_text(end)}"
 
 
 def clock_text(minute: int) -> str:

@@ -15,7 +15,7 @@ from schedules.models import PlanChange, PlannedRound, PlannedStop, WeekPlan
 from schedules.rounds.comparing import Difference
 from schedules.wording.bookings import technician_name
 from schedules.wording.days import day_text
-from schedules.wording.hours import clock_text
+from schedules.wording.hours import span_text
 from schedules.wording.money import money_text
 from visits.wording import words
 from visits.wording.names import Words
@@ -182,7 +182,7 @@ def difference_text(each: Difference) -> str:
 
 def _when(each: PlannedRound, stop: PlannedStop) -> str:
     """``Tue 1 Dec 2026, 9:00–11:00, J. Park``."""
-    hours = f"{clock_text(stop.start_minute)}–{clock_text(stop.leave_minute)}"
+    hours = span_text(stop.start_minute, stop.leave_minute)
     return f"{day_text(each.day)}, {hours}, {technician_name(each.technician)}"
 
 

@@ -32,7 +32,13 @@ def test_working_week_when_of_a_dispatcher_then_refused(dana: Person) -> None:
 
 
 @pytest.mark.parametrize(
-    ("fact", "told"), [({"latitude": 91.0}, "-90 to 90"), ({"reserve_minutes": 900}, "480")]
+    ("fact", "told"),
+    [
+        ({"latitude": 91.0}, "-90 to 90"),
+        ({"reserve_minutes": 900}, "480"),
+        ({"hours": [[]] * 7}, "No day has hours"),
+        ({"hours": [[[420, 540], [600, 720]], *[[]] * 6]}, "several spans"),
+    ],
 )
 def test_working_week_when_impossible_then_refused(
     fact: dict[str, Any], told: str, theo: Person

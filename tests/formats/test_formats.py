@@ -13,8 +13,8 @@ from pytest_django.fixtures import Settings
 
 from schedules.bookings.calendar import calendar_of
 from schedules.notices.addressees import is_working_day
-from schedules.notices.overdue.gathering import iso_week
 from schedules.notices.sending import send_notices
+from schedules.weeks import iso_week
 from tests.api.asking import V1
 from tests.bookings.booked import NOW, booked, technician
 from tests.formats.checks import case, is_calendar, is_one_click, is_problem

@@ -26,7 +26,6 @@ from tests.rounds.weeks import (
     MONDAY,
     WEDNESDAY,
     draft,
-    due_fan,
     left_out,
     park,
     plan,
@@ -38,11 +37,6 @@ from tests.rounds.weeks import (
 
 pytestmark = pytest.mark.django_db
 DAY = dt.timedelta(days=1)
-
-
-@pytest.fixture
-def fans(db: None) -> list[Fan]:
-    return [due_fan(number) for number in (1, 2, 3)]
 
 
 @pytest.fixture

@@ -35,11 +35,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def fans(db: None) -> list[Fan]:
-    return [due_fan(number) for number in (1, 2, 3)]
-
-
-@pytest.fixture
 def able(fans: list[Fan]) -> Person:
     """Jo Park, for whom all is planned and published as version 1, revision 2."""
     person = park()

@@ -4,26 +4,24 @@ from __future__ import annotations
 
 import json
 from argparse import ArgumentParser
-from datetime import datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
-from django.core.exceptions import PermissionDenied
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from fleet.models import Person
-from fleet.services.errors import RegisterError
-from schedules.engine.errors import ProblemError
 from schedules.models import DRAFT, PlanVersion
-from schedules.rounds.clocks import week_name, week_named
-from schedules.rounds.errors import WeekPlanError
+from schedules.rounds.clocks import week_named
 from schedules.rounds.gathering import clock_of
+from schedules.rounds.services.asked import REFUSED
 from schedules.rounds.services.editing import Who
 from schedules.rounds.services.planning import SECONDS, Search, WeekPlanned, plan_week
 from schedules.rounds.services.publishing import Published, publish_week
 from schedules.rounds.sheet import WeekSheet, as_json
 from schedules.rounds.terminal import sheet_text
 from schedules.terminal import terminal_width, write_plainly
+from schedules.weeks import iso_week
 from schedules.wording.bookings import booked_text, technician_name
 from schedules.wording.rounds import difference_text
 
@@ -71,7 +69,7 @@ class Command(BaseCommand):
             published = None
             if by is not None and options["publish"]:
                 published = publish_week(Who(monday, planned.revision, by, now))
-        except (WeekPlanError, RegisterError, ProblemError, PermissionDenied) as error:
+        except REFUSED as error:
             raise CommandError(str(error)) from error
         version = PlanVersion.objects.select_related("plan").get(
             plan__monday=monday, number=published.version.number if published else DRAFT
@@ -84,7 +82,7 @@ class Command(BaseCommand):
         for line in (*_beside(planned), *(_told(published) if published else ())):
             write_plainly(self.stdout, f"{line}\n")
         if not published:
-            week = week_name(monday)
+            week = iso_week(monday)
             told = f"Publish: manage.py plan_rounds --week {week} --publish --by USERNAME"
             write_plainly(self.stdout, f"{told}\n")
 
@@ -116,10 +114,10 @@ def _search(options: dict[str, Any]) -> Search:
     )
 
 
-def _next_monday(now: datetime) -> Any:
+def _next_monday(now: datetime) -> date:
     """Of the next working week: on a Monday that day."""
     today = clock_of(now.date(), now).today
-    return today.fromordinal(today.toordinal() + -today.weekday() % 7)
+    return today + timedelta(days=-today.weekday() % 7)
 
 
 def _beside(planned: WeekPlanned) -> list[str]:

@@ -13,8 +13,8 @@ from schedules.notices.letter import Letter, Unreachable, to_person
 from schedules.notices.monday.week import WeekAhead
 from schedules.notices.monday.words import monday_words
 from schedules.notices.mornings import is_weekly_morning, readers_without
-from schedules.notices.overdue.gathering import iso_week
 from schedules.office import office
+from schedules.weeks import iso_week
 
 KIND = Notice.Kind.MONDAY
 ROLES = (Person.Role.DISPATCHER, Person.Role.MANAGER)

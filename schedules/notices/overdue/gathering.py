@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from functools import partial
 
 from django.db.models import QuerySet
@@ -18,6 +18,7 @@ from schedules.notices.advice import advice_to_mail, reached_today
 from schedules.notices.clocks import Clocks
 from schedules.notices.letter import Letter, Unreachable, to_owner
 from schedules.notices.overdue.words import OverdueWeek, overdue_words
+from schedules.weeks import iso_week
 from visits.models import Recommendation
 
 KIND = Notice.Kind.OVERDUE
@@ -51,12 +52,6 @@ def overdue_letters(now: datetime) -> Iterator[Letter | Unreachable]:
         )
         words = partial(overdue_words, week)
         yield to_owner(KIND, week.owner, weeks[owner_id], addresses, words)
-
-
-def iso_week(on: date) -> str:
-    """``2026-W25``."""
-    year, week, _ = on.isocalendar()
-    return f"{year}-W{week:02d}"
 
 
 def states_by_owner(clocks: Clocks, owner_ids: Iterable[int]) -> Mapping[int, list[DueState]]:

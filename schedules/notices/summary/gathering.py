@@ -10,10 +10,10 @@ from fleet.models import Person
 from schedules.models import Notice
 from schedules.notices.letter import Letter, Unreachable, to_person
 from schedules.notices.mornings import is_weekly_morning, monday_of, readers_without
-from schedules.notices.overdue.gathering import iso_week
 from schedules.notices.summary.week import WeekPast
 from schedules.notices.summary.words import summary_words
 from schedules.office import office
+from schedules.weeks import iso_week
 
 KIND = Notice.Kind.SUMMARY
 

@@ -17,7 +17,7 @@ from schedules.models import Booking, DueState, Notice, Subscription
 from schedules.notices.addressees import is_working_hour
 from schedules.notices.clocks import Clocks
 from schedules.notices.letter import Letter, Unreachable, to_person
-from schedules.notices.overdue.gathering import iso_week, states_by_owner
+from schedules.notices.overdue.gathering import states_by_owner
 from schedules.notices.unanswered.words import (
     MOST_OWNERS,
     Silent,
@@ -25,6 +25,7 @@ from schedules.notices.unanswered.words import (
     unanswered_words,
 )
 from schedules.office import office
+from schedules.weeks import iso_week
 from visits.models import Decision, Event, Visit, VisitAnswer
 
 KIND = Notice.Kind.UNANSWERED

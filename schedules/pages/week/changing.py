@@ -20,7 +20,6 @@ from schedules.models import DRAFT, AskedPlan, PlannedStop
 from schedules.pages.week.answering import Answer, answer_with, stop_key
 from schedules.pages.week.asking import monday_named, planner
 from schedules.pages.week.forms import ChangeForm
-from schedules.rounds.clocks import week_name
 from schedules.rounds.errors import WeekPlanError
 from schedules.rounds.services.asked import ask_for_plan
 from schedules.rounds.services.editing import (
@@ -34,6 +33,7 @@ from schedules.rounds.services.editing import (
     undo,
 )
 from schedules.rounds.services.publishing import Published, publish_week
+from schedules.weeks import iso_week
 from schedules.wording.bookings import booked_text
 from schedules.wording.prices import fault_texts, price_text
 from schedules.wording.rounds import did_text
@@ -48,7 +48,7 @@ def change_week(request: HttpRequest, week: str) -> HttpResponse:
     """Do what a form of the week's page says, and show the page with what it came to."""
     by, monday = planner(request), monday_named(week)
     form = ChangeForm(request.POST)
-    told, name = form.told, week_name(monday)
+    told, name = form.told, iso_week(monday)
     do, *wanted = CHANGES.get(told["do"] or "", (None,))
     if do is None:
         raise Http404

@@ -20,11 +20,13 @@ from schedules.pages.week.showing import (
     show_left_out,
     show_past,
 )
-from schedules.rounds.clocks import WeekClock, week_name
+from schedules.rounds.clocks import WeekClock
+from schedules.rounds.drafts import standing_version
 from schedules.rounds.gathering import clock_of
 from schedules.rounds.reading import read_crew
 from schedules.rounds.sheet import WeekSheet
 from schedules.rounds.telling import overload_texts, sums_texts
+from schedules.weeks import iso_week
 from schedules.wording.bookings import technician_name
 
 
@@ -32,7 +34,7 @@ from schedules.wording.bookings import technician_name
 def week_now(request: HttpRequest) -> HttpResponse:
     """On to the week at hand, whose address names it."""
     planner(request)
-    return redirect("week_page", week_name(week_at_hand(timezone.now())))
+    return redirect("week_page", iso_week(week_at_hand(timezone.now())))
 
 
 @require_safe
@@ -40,15 +42,14 @@ def week_page(request: HttpRequest, week: str) -> HttpResponse:
     """The draft, to be changed; with ``?version=2`` that published version, to be read."""
     planner(request)
     monday = monday_named(week)
-    if week != week_name(monday):
-        return redirect("week_page", week_name(monday))
+    if week != iso_week(monday):
+        return redirect("week_page", iso_week(monday))
     plan = WeekPlan.objects.filter(monday=monday).first() or WeekPlan(monday=monday)
     clock = clock_of(monday, timezone.now())
     context = _frame(request, plan, clock)
     version = _version(plan, request.GET.get("version"))
     if version is not None:
         context |= _sheet(request, version, clock)
-        context |= show_past(version, clock)
     return render(request, "schedules/week/page.html", context)
 
 
@@ -60,8 +61,8 @@ def _frame(request: HttpRequest, plan: WeekPlan, clock: WeekClock) -> dict[str, 
         "asked": asked,
         "asked_by": technician_name(asked.by) if asked else "",
         "span": short_span(plan),
-        "before": week_name(plan.monday - timedelta(days=7)),
-        "after": week_name(plan.monday + timedelta(days=7)),
+        "before": iso_week(plan.monday - timedelta(days=7)),
+        "after": iso_week(plan.monday + timedelta(days=7)),
         "is_past": not clock.days,
         "answer": take_answer(request, str(plan)),
     }
@@ -71,12 +72,10 @@ def _version(plan: WeekPlan, asked: str | None) -> PlanVersion | None:
     """The version asked for, else the draft, else what was published last; None for no plan."""
     if plan.pk is None:
         return None
-    versions = plan.versions.select_related("plan", "published_by")
     if asked is None:
-        latest = versions.filter(number__gt=DRAFT).order_by("-number").first()
-        return versions.filter(number=DRAFT).first() or latest
+        return standing_version(plan)
     number = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 6 else 0
-    found = versions.filter(number=number).first() if number else None
+    found = plan.versions.filter(number=number).first() if number else None
     if found is None:
         raise Http404
     return found
@@ -99,4 +98,5 @@ def _sheet(request: HttpRequest, version: PlanVersion, clock: WeekClock) -> dict
         "sums": list(sums_texts(sheet)),
         "left_out": show_left_out(sheet, request.user),
         "overload": list(overload_texts(sheet)),
+        **show_past(sheet, clock),
     }

@@ -16,10 +16,12 @@ from schedules.rounds.comparing import differences
 from schedules.rounds.drafts import PUBLISH
 from schedules.rounds.reading import Crew
 from schedules.rounds.sheet import StopLine, WeekSheet, by_day, past_shift_minutes
-from schedules.rounds.telling import beside_text, fans_text, hours_text, load_texts
+from schedules.rounds.storing import rounds_of
+from schedules.rounds.telling import beside_text, fans_text, load_texts
 from schedules.wording import week_text
 from schedules.wording.bookings import technician_name
 from schedules.wording.days import short_day
+from schedules.wording.hours import span_text
 from schedules.wording.money import money_text
 from schedules.wording.rounds import (
     broken_text,
@@ -88,7 +90,7 @@ def _round(sheet: WeekSheet, row: PlannedRound, may_change: bool) -> dict[str, A
         "name": person.called,
         "short_name": technician_name(person),
         "day": row.day,
-        "hours": hours_text(row.leave_minute, row.back_minute),
+        "hours": span_text(row.leave_minute, row.back_minute),
         "load": _load_text(row),
         "is_over": past_shift_minutes(row) > 0,
         "facts": upper_first(", ".join(load_texts(row))),
@@ -118,7 +120,7 @@ def _stop(line: StopLine) -> dict[str, Any]:
         "key": str(row.key),
         "site": row.site,
         "access_hours": week_text(row.site.roof_access_hours),
-        "arrive": hours_text(row.arrive_minute, row.leave_minute),
+        "arrive": span_text(row.arrive_minute, row.leave_minute),
         "work": fans_text(line.due),
         "forward": fans_text(line.forward),
         "beside": upper_first(beside_text(row)) if row.extra_minutes else "",
@@ -145,9 +147,9 @@ def show_left_out(sheet: WeekSheet, reader: Any) -> list[dict[str, Any]]:
     ]
 
 
-def show_past(version: PlanVersion, clock: WeekClock) -> dict[str, Any]:
+def show_past(sheet: WeekSheet, clock: WeekClock) -> dict[str, Any]:
     """Versions published, what differs from the one before, who did what last."""
-    plan = version.plan
+    version, plan = sheet.version, sheet.version.plan
     versions = list(
         plan.versions.filter(number__gt=DRAFT).select_related("published_by").order_by("-number")
     )
@@ -159,7 +161,9 @@ def show_past(version: PlanVersion, clock: WeekClock) -> dict[str, Any]:
     return {
         "versions": [(each, _published_text(each, clock)) for each in versions],
         "compared": before,
-        "differences": [difference_text(each) for each in differences(before, version)]
+        "differences": [
+            difference_text(each) for each in differences(rounds_of(before), sheet.rounds)
+        ]
         if before
         else [],
         "changes": [change_text(each, clock.zone) for each in changes],

@@ -18,6 +18,7 @@ from schedules.rounds.services.editing import Who
 from schedules.rounds.services.planning import SECONDS, Search, plan_week
 
 REFUSED = (WeekPlanError, RegisterError, ProblemError, PermissionDenied)
+"""What keeps a week from being planned; each says why in a sentence."""
 
 
 @in_one_transaction

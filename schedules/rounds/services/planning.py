@@ -13,14 +13,14 @@ from config.collisions import in_one_transaction
 from fleet.models import Person, Site
 from schedules import engine
 from schedules.engine.rounds import Plan
-from schedules.models import DRAFT, Booking, PlanVersion, WeekPlan
+from schedules.models import Booking, PlanVersion, WeekPlan
 from schedules.rounds.drafts import (
     draft_of,
     held_plan,
-    latest_published,
     note_change,
     refuse_stale,
     require_planner,
+    standing_version,
 )
 from schedules.rounds.errors import WeekPlanError
 from schedules.rounds.gathering import Gathered, clock_of, gather
@@ -30,6 +30,7 @@ from schedules.rounds.reconciling import Reconciled, reconcile
 from schedules.rounds.sooner import planned
 from schedules.rounds.storing import layout_of
 from schedules.rounds.writing import overload_of, write_draft
+from schedules.weeks import iso_week
 
 ITERATIONS = 400
 """Where neither iterations nor seconds are named; our choice."""
@@ -69,23 +70,19 @@ class WeekPlanned:
 
 
 def plan_week(
-    *, monday: date, by: Person | None, now: datetime, seen: int | None = None,
-    search: Search | None = None,
-) -> WeekPlanned:  # fmt: skip
+    *, monday: date, by: Person | None, now: datetime, search: Search | None = None
+) -> WeekPlanned:
     """Plan the days still ahead of a week and keep that as its draft.
 
-    ``seen`` is the revision that whoever asks looked at, None for whatever it is.  The search holds
-    nobody up; StaleDraftError where somebody changed the draft meanwhile.  Raises WeekPlanError for
-    a week nobody can plan, PermissionDenied for who does not plan.
+    The search holds nobody up; StaleDraftError where somebody changed the draft meanwhile.  Raises
+    WeekPlanError for a week nobody can plan, PermissionDenied for who does not plan.
     """
     require_planner(by)
     search = search or Search()
     clock = clock_of(monday, now)
     if not clock.days:
-        raise WeekPlanError(f"{WeekPlan(monday=monday)} is past; plan this week or a later one")
+        raise WeekPlanError(f"{iso_week(monday)} is past; plan this week or a later one")
     before, known, revision = _standing(monday)
-    if seen is not None and seen != revision:
-        refuse_stale(held_now(monday), seen)
     gathered = gather(clock, before)
     refuse_without_crew(gathered)
     if search.refill:
@@ -95,11 +92,6 @@ def plan_week(
     gathered = replace(gathered, layout=reconciled.layout)
     plan = _searched(gathered, search)
     return _kept(monday, revision, before, gathered, reconciled, plan, by, now)
-
-
-def held_now(monday: date) -> WeekPlan:
-    """The week's plan as it is; one that is not kept yet where there is none."""
-    return WeekPlan.objects.filter(monday=monday).first() or WeekPlan(monday=monday)
 
 
 def refuse_without_crew(gathered: Gathered) -> None:
@@ -114,17 +106,17 @@ def refuse_without_crew(gathered: Gathered) -> None:
         who = f"of the technicians ({names}) none has" if names else "there is no technician with"
         raise WeekPlanError(f"{who} a home base and working hours; enter them {where}")
     raise WeekPlanError(
-        f"nobody works on the days left of {WeekPlan(monday=gathered.clock.monday)}; "
+        f"nobody works on the days left of {iso_week(gathered.clock.monday)}; "
         f"look at working hours and days off, {where}"
     )
 
 
 def _standing(monday: date) -> tuple[Layout, frozenset[UUID], int]:
     """How the draft stands, or the published version that one would begin as."""
-    plan = held_now(monday)
-    if plan.pk is None:
+    plan = WeekPlan.objects.filter(monday=monday).first()
+    if plan is None:
         return Layout({}), frozenset(), 0
-    version = plan.versions.filter(number=DRAFT).first() or latest_published(plan)
+    version = standing_version(plan)
     if version is None:
         return Layout({}), frozenset(), plan.revision
     return layout_of(version), version.known, plan.revision

@@ -10,9 +10,10 @@ from uuid import UUID
 from config.collisions import in_one_transaction
 from fleet.models import Site
 from schedules.bookings.services import Move, Terms, rebook
+from schedules.engine.rounds.hours import DAY_MINUTES
 from schedules.models import Booking, PlannedRound, PlannedStop, PlanVersion, WeekPlan
 from schedules.rounds.clocks import WeekClock
-from schedules.rounds.comparing import Difference, differences
+from schedules.rounds.comparing import Difference, Pair, differences
 from schedules.rounds.drafts import (
     PUBLISH,
     draft_of,
@@ -28,8 +29,6 @@ from schedules.rounds.reading import read_bookings
 from schedules.rounds.services.editing import Who
 from schedules.rounds.storing import copy_version, layout_of, rounds_of
 from schedules.wording.rounds import planned_note
-
-Pair = tuple[PlannedRound, PlannedStop]
 
 
 @dataclass(frozen=True)
@@ -74,8 +73,9 @@ def publish_week(who: Who) -> Published:
     version = _next_version(plan, draft, before, who)
     note_change(plan, kind=PUBLISH, args={"number": version.number}, before=layout, by=who.by,
                 now=who.now)  # fmt: skip
+    told = differences(rounds_of(before) if before else (), rounds_of(version))
     return Published(
-        version, plan.revision, differences(before, version), made, moved, len(gone),
+        version, plan.revision, told, made, moved, len(gone),
         [each for each in standing if not _is_known(each, draft, gone)],
     )  # fmt: skip
 
@@ -138,8 +138,8 @@ def _terms(each: PlannedRound, stop: PlannedStop, clock: WeekClock) -> Terms:
     """Day and minutes by the site's own clock."""
     site: Site = stop.site
     ahead = clock.ahead_minutes(site.zone, each.day)
-    over, begin = divmod(stop.start_minute + ahead, 1440)
-    until = (stop.leave_minute + ahead) % 1440
+    over, begin = divmod(stop.start_minute + ahead, DAY_MINUTES)
+    until = (stop.leave_minute + ahead) % DAY_MINUTES
     by_hand = stop.booking is not None and stop.pinned and bool(stop.booking.note)
     note = stop.booking.note if by_hand and stop.booking else planned_note(stop)
     return Terms(each.technician, each.day + timedelta(days=over), begin, until, note)
