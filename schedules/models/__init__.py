@@ -1,6 +1,7 @@
 """Dates as reckoned, who is booked where, who is told what, and what runs by itself."""
 
 from schedules.models.bookings import Booking, BookingQuerySet
+from schedules.models.calendar_links import CalendarLink
 from schedules.models.due import (
     RULE_CHOICES,
     DueChange,
@@ -36,6 +37,7 @@ __all__ = [
     "AskedPlan",
     "Booking",
     "BookingQuerySet",
+    "CalendarLink",
     "DueChange",
     "DueChangeQuerySet",
     "DueState",

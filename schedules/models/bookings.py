@@ -10,6 +10,8 @@ from django.db import models
 from fleet.models import Person, Site
 
 DAY_MINUTES = 1440
+KEPT = timedelta(days=28)
+"""How long calendars show what is past; our choice."""
 
 
 class BookingQuerySet(models.QuerySet["Booking"]):
@@ -25,6 +27,14 @@ class BookingQuerySet(models.QuerySet["Booking"]):
     def standing(self) -> BookingQuerySet:
         """Those that nobody has withdrawn."""
         return self.filter(withdrawn_at=None)
+
+    def in_calendar_of(self, person: Person, today: date) -> BookingQuerySet:
+        """What somebody's calendar program is told, withdrawn ones too: all from ``KEPT`` ago on.
+
+        Nothing past is withdrawn, so whoever asks once in that time hears of each withdrawal.
+        """
+        rows = self.filter(technician=person, day__gte=today - KEPT)
+        return rows.select_related("site").order_by("day", "from_minute", "id")
 
 
 class Booking(models.Model):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.urls import path
 
 from schedules.pages.bookings import book_page, move_page, withdraw_page
+from schedules.pages.calendar import calendar, calendar_page, calendars_page
 from schedules.pages.due_list import due_list
 from schedules.pages.fan import fan_page
 from schedules.pages.import_page import import_page
@@ -38,6 +39,8 @@ urlpatterns = [
     path("week/", week_now, name="week_now"),
     path("week/<str:week>/", week_page, name="week_page"),
     path("week/<str:week>/change", change_week, name="change_week"),
+    path("calendar/", calendars_page, name="calendars_page"),
+    path("calendar/<int:person_id>/", calendar_page, name="calendar_page"),
     path("import/", import_page, name="import_page"),
     path("notices/", notice_list, name="notice_list"),
     path("notices/try-again", try_address_again, name="try_address_again"),
@@ -45,6 +48,7 @@ urlpatterns = [
     path("notices/<int:notice_id>/drawn", notice_html, name="notice_html"),
     # k/ as in all addresses that hold a key: config/redaction.py keeps them out of logs
     path("leave/k/<str:token>", leave_page, name="leave"),
+    path("calendar/k/<str:token>.ics", calendar, name="calendar"),
     path("k/<str:token>", open_link, name="owner_link"),
     path("o/", owner_page, name="owner_page"),
     path("o/advice/<uuid:advice_id>/", owner_advice, name="owner_advice"),
