@@ -1,5 +1,7 @@
 """What a reading means, now: formulas, limits and verdicts, with no database, clock or language."""
 
+from visits.limits.ahead import SUBJECTS as SUBJECTS_AHEAD
+from visits.limits.ahead import Ahead, look_ahead
 from visits.limits.basis import STANDINGS, Basis
 from visits.limits.case import Context
 from visits.limits.drive import FanLaw, belt_deflection_in, fan_law
@@ -32,6 +34,8 @@ __all__ = [
     "DEFAULT_LIMITS",
     "NO_ANSWER",
     "STANDINGS",
+    "SUBJECTS_AHEAD",
+    "Ahead",
     "Basis",
     "Context",
     "FanLaw",
@@ -49,6 +53,7 @@ __all__ = [
     "insulation_at_40c_megohm",
     "is_answer",
     "judge",
+    "look_ahead",
     "minimum_insulation_megohm",
     "overload_limit_a",
     "resistance_unbalance_percent",

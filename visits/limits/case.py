@@ -132,7 +132,7 @@ def lay_out(
         reading = given if isinstance(given, Reading) else Reading(given)
         if reading.value is None and not reading.qualifier:
             continue
-        because = _not_asked(quantity, case)
+        because = not_asked(quantity, case)
         if because:
             case.refused.extend(_refusal(quantity, reading, because))
         elif quantity.is_seen:
@@ -143,7 +143,7 @@ def lay_out(
     return case
 
 
-def _not_asked(quantity: Quantity, case: Case) -> str:
+def not_asked(quantity: Quantity, case: Case) -> str:
     """Why this reading is not asked of this fan (motor_type, control, drive), or empty."""
     plate = case.plate
     lines = quantity.name in LINES or quantity.name in LEGS

@@ -51,15 +51,19 @@ def _volts_near(case: Case) -> bool | None:
     volts = case.exact(wanted)
     if len(volts) < len(wanted):
         return None
-    on_drive = case.feed.control == "drive"
-    rating = case.feed.drive_input_volts if on_drive else case.full_load_v()
+    rating = near_rating_v(case)
     if rating is None:
         return None
     slack = case.limits.volts_near_ratio * rating * (1 + 1e-9)
     return all(abs(value - rating) <= slack for value in volts)
 
 
-_AMPS: dict[str, Verdict] = {
+def near_rating_v(case: Case) -> float | None:
+    """The volts [V] that lines must be near to for current to be allowed its service factor."""
+    return case.feed.drive_input_volts if case.feed.control == "drive" else case.full_load_v()
+
+
+AMPS: dict[str, Verdict] = {
     "within": "within",
     "in_service_factor": "watch",
     "above_full_load": "act",
@@ -67,11 +71,12 @@ _AMPS: dict[str, Verdict] = {
 }
 
 
-def _amps_bands(case: Case, full_load_a: float, factor: float, near: bool | None) -> Bands:
+def amps_bands(case: Case, full_load_a: float, factor: float, near: bool | None) -> Bands:
+    """What each leg is judged by; ``near`` says whether every line is near the rating."""
     top = max(case.limits.current_stop_ratio, factor) * full_load_a
     if near and factor * full_load_a < top:
         cuts: tuple[float, ...] = (full_load_a, factor * full_load_a, top)
-        return up_to(cuts, *_AMPS)
+        return up_to(cuts, *AMPS)
     middle = "in_service_factor" if near else "above_full_load"
     return up_to((full_load_a, top), "within", middle, "far_above_full_load")
 
@@ -79,12 +84,12 @@ def _amps_bands(case: Case, full_load_a: float, factor: float, near: bool | None
 def _by_factor(
     case: Case, legs: dict[str, Span], full_load_a: float, factor: float, near: bool | None
 ) -> Judgement:
-    bands = _amps_bands(case, full_load_a, factor, near)
+    bands = amps_bands(case, full_load_a, factor, near)
     name, place = _worst_leg(legs, bands)
     if place is None:
         return cannot_qualified("amps", name, legs[name])
     code = bands.codes[place]
-    verdict = _AMPS[code]
+    verdict = AMPS[code]
     if place == 0 and _is_low(case, legs, full_load_a):
         code = "low"
     args = {

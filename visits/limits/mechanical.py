@@ -7,15 +7,17 @@ from dataclasses import replace
 
 from fleet.quantities import GREASE_PLACES, VIBRATION_POINTS, Verdict
 from fleet.units import convert
+from visits.limits.basis import Basis
 from visits.limits.case import Case
 from visits.limits.drive import DEFLECTION_PER_SPAN
 from visits.limits.giving import cannot, cannot_missing, in_bands
 from visits.limits.judgement import Judgement
+from visits.limits.parameters import VibrationLimits
 from visits.limits.readings import Bands, Span, from_, up_to
 
 DETECTOR = "vibration_detector"
 VIBRATION_NAMES = tuple(f"vibration_{point}_mm_s" for point in VIBRATION_POINTS)
-_WORSENING: tuple[Verdict, ...] = ("within", "watch", "act", "stop")
+WORSENING: tuple[Verdict, ...] = ("within", "watch", "act", "stop")
 
 
 def vibration_rows(case: Case) -> Iterator[Judgement]:
@@ -40,16 +42,21 @@ def _vibration(case: Case, name: str, reading: Span) -> Judgement:
             "vibration", "vibration.no_column", name, detector=detector, unit=reading.unit
         )
     category = case.limits.vibration_category(power_hp)
-    cuts = (limits.start, limits.alarm, limits.stop)
     found = in_bands(
-        "vibration", name, reading, from_(cuts, "within", "above_start", "alarm", "shutdown"),
-        _WORSENING, case.limits.vibration_basis(category, reading.unit),
+        "vibration", name, reading, vibration_bands(limits), WORSENING,
+        case.limits.vibration_basis(category, reading.unit),
         start=limits.start, alarm=limits.alarm, stop=limits.stop,
         detector=detector, category=category, mounting=case.plate.mounting or "rigid",
     )  # fmt: skip
     if found.verdict != "stop":
         return found
     return replace(found, basis=case.limits.vibration_basis(category, reading.unit, "stop"))
+
+
+def vibration_bands(limits: VibrationLimits) -> Bands:
+    """What a point is judged by; ``limits`` come with their stop."""
+    cuts = (limits.start, limits.alarm, limits.alarm if limits.stop is None else limits.stop)
+    return from_(cuts, "within", "above_start", "alarm", "shutdown")
 
 
 def grease_rows(case: Case) -> Iterator[Judgement]:
@@ -66,18 +73,33 @@ def grease_rows(case: Case) -> Iterator[Judgement]:
 
 
 def _grease(case: Case, place: str, name: str, reading: Span) -> Judgement:
-    limit = case.limits.grease_limit(place, reading.unit)
-    bands = from_((case.limits.grease_watch_ratio * limit, limit), "within", "near", "at_limit")
-    source = "grease_housing_um" if place == "housing" else "grease_duct_um"
     return in_bands(
-        "grease", name, reading, bands, _WORSENING, case.limits.basis(source),
+        "grease", name, reading, grease_bands(case, place, reading.unit), WORSENING,
+        grease_basis(case, place),
         place=place, limit_um=case.limits.grease_limit_um(place),
     )  # fmt: skip
 
 
-_BELT: dict[str, Verdict] = {
+def grease_bands(case: Case, place: str, unit: str) -> Bands:
+    """What the upper end of the comb's interval is judged by."""
+    limit = case.limits.grease_limit(place, unit)
+    return from_((case.limits.grease_watch_ratio * limit, limit), "within", "near", "at_limit")
+
+
+def grease_basis(case: Case, place: str) -> Basis:
+    """Where a place's limit comes from."""
+    return case.limits.basis("grease_housing_um" if place == "housing" else "grease_duct_um")
+
+
+BELT_VERDICTS: dict[str, Verdict] = {
     "tight": "act", "within": "within", "slack": "watch", "very_slack": "act",
 }  # fmt: skip
+
+
+def belt_bands(case: Case, expected: float) -> Bands:
+    """What deflection is judged by, in the unit of the ``expected`` one."""
+    cuts = tuple(ratio * expected for ratio in case.limits.belt_ratio)
+    return Bands(cuts, (False, True, True), tuple(BELT_VERDICTS))
 
 
 def belt_row(case: Case) -> Iterator[Judgement]:
@@ -90,10 +112,9 @@ def belt_row(case: Case) -> Iterator[Judgement]:
         yield cannot_missing("belt_deflection", name, ["belt_span_mm"])
         return
     expected = convert(span_mm[0] * DEFLECTION_PER_SPAN, "mm", reading.unit)
-    cuts = tuple(ratio * expected for ratio in case.limits.belt_ratio)
     yield in_bands(
-        "belt_deflection", name, reading, Bands(cuts, (False, True, True), tuple(_BELT)),
-        tuple(_BELT.values()), case.limits.basis("belt_ratio"),
+        "belt_deflection", name, reading, belt_bands(case, expected),
+        tuple(BELT_VERDICTS.values()), case.limits.basis("belt_ratio"),
         expected=expected, span=span_mm[0], ratio=reading.low / expected,
     )  # fmt: skip
 

@@ -60,16 +60,20 @@ def _setting(case: Case, setting: Span) -> Judgement:
 
 
 def _by_factor(case: Case, setting: Span, full_load_a: float, factor: float) -> Judgement:
-    rise_c = case.plate.temperature_rise_c
-    better = factor >= HIGHER_SERVICE_FACTOR or (nan if rise_c is None else rise_c) <= LOWER_RISE_C
-    ratio, hard = (
-        pair[0 if better else 1] for pair in (OVERLOAD_RATIOS, OVERLOAD_RATIOS_HARD_START)
-    )
+    ratio, hard = overload_ratios(case, factor)
     return in_bands(
         "overload", SETTING, setting, up_to((ratio * full_load_a,), "within", "above"),
         ("within", "act"), NEC_OVERLOAD,
         full_load_a=full_load_a, hard_start_a=hard * full_load_a, suggested=case.suggested,
     )  # fmt: skip
+
+
+def overload_ratios(case: Case, factor: float) -> tuple[float, float]:
+    """Shares of full load that a setting may have, and where the motor would not start."""
+    rise_c = case.plate.temperature_rise_c
+    better = factor >= HIGHER_SERVICE_FACTOR or (nan if rise_c is None else rise_c) <= LOWER_RISE_C
+    place = 0 if better else 1
+    return OVERLOAD_RATIOS[place], OVERLOAD_RATIOS_HARD_START[place]
 
 
 def breaker_row(case: Case) -> Iterator[Judgement]:

@@ -64,21 +64,28 @@ def insulation_row(case: Case) -> Iterator[Judgement]:
         yield _insulation(case, reading, at.low)
 
 
+def insulation_bands(case: Case) -> tuple[Bands, tuple[Verdict, ...]]:
+    """What insulation at 40 C is judged by; for small motors it is guidance only."""
+    power_hp = case.plate.power_hp
+    guidance = power_hp is not None and power_hp < case.limits.insulation_full_from_hp
+    bands = from_(case.limits.insulation_megohm, "very_low", "low", "fair", "good")
+    return bands, _GUIDANCE if guidance else _INSULATION
+
+
 def _insulation(case: Case, reading: Span, temperature_c: float) -> Judgement:
     power_hp = case.plate.power_hp
+    bands, verdicts = insulation_bands(case)
     plastic = factor_to_40c(temperature_c, THERMOPLASTIC)
     setting = None
     if temperature_c >= THERMOSETTING_FROM_C:
         setting = factor_to_40c(temperature_c, THERMOSETTING)
     worse = reading.times(plastic if setting is None else min(plastic, setting))
-    bands = from_(case.limits.insulation_megohm, "very_low", "low", "fair", "good")
-    guidance = power_hp is not None and power_hp < case.limits.insulation_full_from_hp
     judged = in_bands(
-        "insulation", INSULATION, worse, bands, _GUIDANCE if guidance else _INSULATION,
+        "insulation", INSULATION, worse, bands, verdicts,
         case.limits.basis("insulation_megohm"),
         thermoplastic_megohm=_scaled(reading, plastic),
         thermosetting_megohm=_scaled(reading, setting),
-        temperature_c=temperature_c, guidance=guidance,
+        temperature_c=temperature_c, guidance=verdicts is _GUIDANCE,
     )  # fmt: skip
     if power_hp is None and judged.verdict in ("act", "stop"):
         unread = ["power_hp"] if case.plate.cannot_read("power_hp") else []
@@ -166,7 +173,9 @@ def _by_multimeter(case: Case, poles: dict[str, Span]) -> Judgement:
     return cannot_qualified("poles", name, poles[name])
 
 
-_CAPACITOR: dict[str, Verdict] = {"low": "act", "weak": "watch", "within": "within", "high": "act"}
+CAPACITOR_VERDICTS: dict[str, Verdict] = {
+    "low": "act", "weak": "watch", "within": "within", "high": "act",
+}  # fmt: skip
 
 
 def capacitor_row(case: Case) -> Iterator[Judgement]:
@@ -187,15 +196,20 @@ def capacitor_row(case: Case) -> Iterator[Judgement]:
         yield _capacitor(case, reading, plate_uf)
 
 
-def _capacitor(case: Case, reading: Span, plate_uf: float) -> Judgement:
+def capacitor_bands(case: Case, plate_uf: float) -> Bands:
+    """What microfarads are judged by."""
     tolerance = case.plate.capacitor_tolerance_percent
     if tolerance is None:
         tolerance = case.limits.capacitor_tolerance_percent
     lowest = max(tolerance, case.limits.capacitor_watch_percent)
     cuts = tuple(plate_uf * (1 + percent / 100) for percent in (-lowest, -tolerance, tolerance))
-    bands = Bands(cuts, (False, False, True), tuple(_CAPACITOR))
+    return Bands(cuts, (False, False, True), tuple(CAPACITOR_VERDICTS))
+
+
+def _capacitor(case: Case, reading: Span, plate_uf: float) -> Judgement:
+    bands = capacitor_bands(case, plate_uf)
     percent = None if reading.typed is None else 100 * (reading.typed / plate_uf - 1)
     return in_bands(
-        "capacitor", CAPACITOR, reading, bands, tuple(_CAPACITOR.values()),
+        "capacitor", CAPACITOR, reading, bands, tuple(CAPACITOR_VERDICTS.values()),
         case.limits.basis("capacitor_tolerance_percent"), plate_uf=plate_uf, percent=percent,
     )  # fmt: skip

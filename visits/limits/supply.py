@@ -46,7 +46,7 @@ def volts_row(case: Case) -> Iterator[Judgement]:
     if case.plate_error and case.feed.control != "drive":
         yield cannot("volts", codes.PLATE_UNUSABLE, first, error=case.plate_error)
     elif rated is None:
-        yield _no_rating(case, first)
+        yield no_rating(case, first)
     elif case.suggested and case.feed.control != "drive":
         volts = tuple(reading.typed for reading in lines.values())
         yield cannot("volts", "volts.only_suggested", first, volts=volts, suggested_v=rated.low_v)
@@ -54,7 +54,15 @@ def volts_row(case: Case) -> Iterator[Judgement]:
         yield _volts_judged(case, lines, rated)
 
 
-def _no_rating(case: Case, quantity: str) -> Judgement:
+def volts_bands(case: Case, rated: Rated) -> Bands:
+    """What each line is judged by."""
+    low_ratio, high_ratio = case.limits.volts_ratio
+    cuts = (rated.low_v * low_ratio, rated.high_v * high_ratio)
+    return Bands(cuts, (False, True), ("low", "within", "high"))
+
+
+def no_rating(case: Case, quantity: str) -> Judgement:
+    """*Cannot judge* for want of rated volts, naming what is missing."""
     if case.feed.control == "drive":
         return cannot_missing("volts", quantity, ["drive_input_volts"])
     unread = case.plate.cannot_read("volts") or "?" in case.plate.volts
@@ -63,9 +71,8 @@ def _no_rating(case: Case, quantity: str) -> Judgement:
 
 
 def _volts_judged(case: Case, lines: dict[str, Span], rated: Rated) -> Judgement:
-    low_ratio, high_ratio = case.limits.volts_ratio
-    low, high = rated.low_v * low_ratio, rated.high_v * high_ratio
-    bands = Bands((low, high), (False, True), ("low", "within", "high"))
+    bands = volts_bands(case, rated)
+    low, high = bands.cuts
     worst, reading = max(lines.items(), key=lambda line: max(low - line[1].low, line[1].low - high))
     place = bands.place(reading)
     if place is None:
