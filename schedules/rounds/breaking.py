@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from schedules.rounds.gathering import Gathered
-from schedules.rounds.storing import Left
+from schedules.rounds.left import is_required
 from schedules.rounds.timed import TimedRound
+from schedules.rounds.work import Work
 from schedules.rounds.writing import figures_of
 
 RESERVE, REQUIRED_LEFT = "reserve", "required_left"
@@ -35,7 +36,8 @@ class Price:
     mends: tuple[Fault, ...]
 
 
-State = tuple[Sequence[TimedRound], Sequence[Left]]
+State = tuple[Sequence[TimedRound], Sequence[Work]]
+"""Rounds, and due work that is in none."""
 
 
 def price_of(gathered: Gathered, before: State, after: State) -> Price:
@@ -52,7 +54,7 @@ def price_of(gathered: Gathered, before: State, after: State) -> Price:
 
 
 def _faults(
-    gathered: Gathered, rounds: Sequence[TimedRound], left: Sequence[Left]
+    gathered: Gathered, rounds: Sequence[TimedRound], undone: Sequence[Work]
 ) -> Iterator[Fault]:
     for each in rounds:
         where = (each.laid.day, each.laid.technician)
@@ -63,9 +65,9 @@ def _faults(
         for stop in each.stops:
             for broken in stop.broken:
                 yield Fault(broken, *where, stop.laid.site)
-    for work in left:
-        if work.required:
-            yield Fault(REQUIRED_LEFT, None, None, work.work.site)
+    for work in undone:
+        if is_required(gathered, work):
+            yield Fault(REQUIRED_LEFT, None, None, work.site)
 
 
 def _sorted(faults: set[Fault]) -> tuple[Fault, ...]:

@@ -13,12 +13,13 @@ from schedules.models import DRAFT, PlanChange, PlanVersion, WeekPlan
 from schedules.office import office
 from schedules.rounds.errors import StaleDraftError, WeekPlanError
 from schedules.rounds.layout import Layout, as_json
+from schedules.rounds.left import TakenOut
 from schedules.rounds.storing import copy_version
 from schedules.wording.rounds import change_text, stale_text
 
 KEPT_CHANGES = 60
 """How many changes back a draft can be undone; our choice."""
-PUBLISH, UNDO = "publish", "undo"
+PUBLISH, TAKE_OUT, UNDO = "publish", "take_out", "undo"
 
 
 def require_planner(by: Person | None) -> None:
@@ -80,6 +81,17 @@ def note_change(
     )  # fmt: skip
     plan.changes.filter(revision__lte=plan.revision - KEPT_CHANGES).delete()
     return change
+
+
+def put_back(taken_out: TakenOut, after: Layout) -> dict[str, Any]:
+    """What somebody had taken out and a change puts back, kept with it should it be undone."""
+    ended = [[*wanted, by] for wanted, by in taken_out.items() if wanted in after.wanted]
+    return {"put_back": ended} if ended else {}
+
+
+def put_back_by(change: PlanChange) -> TakenOut:
+    """What had been taken out before a change put it back."""
+    return {(fan, skill): by for fan, skill, by in change.args.get("put_back", ())}
 
 
 def last_to_undo(plan: WeekPlan) -> PlanChange:

@@ -60,6 +60,8 @@ class Gathered:
     """Who is in the layout and cannot be sent any more."""
     held: frozenset[UUID] = frozenset()
     """Stops of rounds already published whose days may be filled up, but not without them."""
+    not_wanted: frozenset[Wanted] = frozenset()
+    """Work that is left out as long as no stop ahead is for it."""
 
     @cached_property
     def unplaced(self) -> list[Site]:
@@ -204,8 +206,14 @@ class Gathered:
         for each in self.blockers:
             if each.fan_id is not None:
                 by_fan[each.fan_id].append(_blocker(each))
+        laid = {
+            wanted
+            for each, stop in self.layout.stops
+            if each.day in self.clock.days
+            for wanted in stop.works
+        }
         for wanted, work in self.due.works.items():
-            if work.site in self._placed:
+            if work.site in self._placed and wanted not in self.not_wanted - laid:
                 yield self._fan(wanted, work, by_fan[work.fan])
         monday = self.clock.monday.toordinal()
         for _, stop in self.layout.stops:

@@ -1,8 +1,10 @@
-"""What of the due work is in no round, and why: as the planner found, or as somebody did."""
+"""What of the due work is in no round, and why: as is found by trying, or as somebody wants it."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict, dataclass, replace
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -12,55 +14,77 @@ from schedules.rounds.gathering import Gathered
 from schedules.rounds.layout import Layout
 from schedules.rounds.storing import Left
 from schedules.rounds.work import Wanted, Work
+from schedules.wording.bookings import technician_name
 
-NO_PLACE, TAKEN_OUT, NOT_PLANNED = "no_place", "taken_out", "not_planned"
-Why = tuple[str, Mapping[str, Any]]
-
-
-def found_by(gathered: Gathered, plan: engine.Plan) -> Mapping[Wanted, Why]:
-    """The planner's reasons by work."""
-    found: dict[Wanted, Why] = {}
-    for each in plan.left_out:
-        args = {
-            "names": list(each.names), "cost": each.cost,
-            "needed_minutes": each.needed_minutes, "free_minutes": each.free_minutes,
-        }  # fmt: skip
-        known = {name: value for name, value in args.items() if value not in (None, [])}
-        for key in each.fans:
-            name = gathered.names[key]
-            if not isinstance(name, UUID):
-                found[name] = str(each.reason), known
-    return found
+NO_PLACE, TAKEN_OUT = "no_place", "taken_out"
+TakenOut = Mapping[Wanted, str]
+"""Work that somebody took out of the week, with their name; it stays out until it is put in."""
 
 
-def known_to(version: PlanVersion) -> Mapping[Wanted, Why]:
-    """The reasons that a version was stored with."""
-    rows = version.left_out.values_list("fan", "skill", "reason", "args")
-    return {(fan, skill): (reason, args) for fan, skill, reason, args in rows}
+@dataclass(frozen=True)
+class Remains:
+    """All that is left out, the most urgent first, and what of it is too much; empty for none."""
+
+    left: Sequence[Left]
+    overload: Mapping[str, Any]
 
 
-def left_of(
-    gathered: Gathered,
-    layout: Layout,
-    reasons: Mapping[Wanted, Why],
-    taken_out: Collection[Wanted] = (),
-) -> Iterator[Left]:
+def undone(gathered: Gathered, layout: Layout) -> list[Work]:
     """Due work that is in no round of the layout, the most urgent first."""
-    next_day = gathered.clock.next_monday.toordinal()
-    wanted = layout.wanted
-    unplaced = {site.pk for site in gathered.unplaced}
-    due = (work for work in gathered.due.works.values() if work.due_day < next_day)
-    for work in sorted(due, key=lambda work: (work.overdue_after_day, work.site, work.wanted)):
-        if work.wanted in wanted:
-            continue
-        reason, args = reasons.get(work.wanted, (NOT_PLANNED, {}))
-        if work.site in unplaced:
-            reason, args = NO_PLACE, {}
-        elif work.wanted in taken_out:
-            reason, args = TAKEN_OUT, {}
-        yield Left(work, reason, is_required(work, next_day), args)
+    wanted, next_day = layout.wanted, gathered.clock.next_monday.toordinal()
+    works = (
+        work
+        for work in gathered.due.works.values()
+        if work.due_day < next_day and work.wanted not in wanted
+    )
+    return sorted(works, key=lambda work: (work.overdue_after_day, work.site, work.wanted))
 
 
-def is_required(work: Work, next_day: int) -> bool:
+def is_required(gathered: Gathered, work: Work) -> bool:
     """Whether it would be overdue before the next week is planned."""
-    return work.overdue_after_day < next_day
+    return work.overdue_after_day < gathered.clock.next_monday.toordinal()
+
+
+def remains_of(gathered: Gathered, layout: Layout, taken_out: TakenOut) -> Remains:
+    """What the layout leaves out and why: true of it, whatever was planned before."""
+    past = {wanted for each, stop in layout.stops if each.day not in gathered.clock.days
+            for wanted in stop.works}  # fmt: skip
+    asked = replace(gathered, layout=layout, not_wanted=frozenset({*taken_out, *past}))
+    current = asked.current(layout, gathered.clock.days)
+    found = engine.remainder_of(asked.problem(current, iterations=0))
+    reasons = dict(_by_work(gathered, asked, found.left_out))
+    unplaced = {site.pk for site in gathered.unplaced}
+    left = []
+    for work in undone(gathered, layout):
+        if work.wanted in taken_out:
+            told: tuple[str, Mapping[str, Any]] = TAKEN_OUT, {"by": taken_out[work.wanted]}
+        elif work.site in unplaced:
+            told = NO_PLACE, {}
+        else:
+            told = reasons[work.wanted]
+        left.append(Left(work, told[0], is_required(gathered, work), told[1]))
+    return Remains(left, asdict(found.overload) if found.overload else {})
+
+
+def _by_work(
+    gathered: Gathered, asked: Gathered, left_out: Iterable[engine.LeftOut]
+) -> Iterable[tuple[Wanted, tuple[str, Mapping[str, Any]]]]:
+    for each in left_out:
+        args = {
+            "names": list(each.names) or None, "cost": each.cost,
+            "needed_minutes": each.needed_minutes, "free_minutes": each.free_minutes,
+            "technician": each.technician
+            and technician_name(gathered.people[each.technician]),
+            "day": each.day and date.fromordinal(each.day).isoformat(),
+        }  # fmt: skip
+        known = {name: value for name, value in args.items() if value is not None}
+        for key in each.fans:
+            name = asked.names[key]
+            if not isinstance(name, UUID):
+                yield name, (str(each.reason), known)
+
+
+def taken_out_of(version: PlanVersion) -> TakenOut:
+    """What was taken out of a version by hand, and by whom."""
+    rows = version.left_out.filter(reason=TAKEN_OUT).values_list("fan", "skill", "args")
+    return {(fan, skill): args.get("by", "") for fan, skill, args in rows}

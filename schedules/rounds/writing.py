@@ -2,37 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import asdict
-from typing import Any
+from collections.abc import Iterable, Sequence
 
-from schedules.engine import rounds as engine
 from schedules.models import PlanVersion
 from schedules.rounds.gathering import Gathered
-from schedules.rounds.storing import Left, write_left_out, write_rounds
+from schedules.rounds.left import Remains
+from schedules.rounds.storing import write_left_out, write_rounds
 from schedules.rounds.timed import TimedRound
+from schedules.rounds.work import Work
 
 
 def write_draft(
     draft: PlanVersion,
     gathered: Gathered,
     rounds: Sequence[TimedRound],
-    left: Sequence[Left],
-    overload: Mapping[str, Any],
+    remains: Remains,
 ) -> None:
     """Put all of it in the place of what the draft held of the days still ahead."""
     write_rounds(draft, rounds, gathered.due.works, gathered.clock.days)
-    write_left_out(draft, left)
-    draft.figures, draft.overload = figures_of(gathered, rounds, left), dict(overload)
+    write_left_out(draft, remains.left)
+    works = [left.work for left in remains.left]
+    draft.figures, draft.overload = figures_of(gathered, rounds, works), dict(remains.overload)
     draft.save()
 
 
 def figures_of(
-    gathered: Gathered, rounds: Sequence[TimedRound], left: Sequence[Left]
+    gathered: Gathered, rounds: Sequence[TimedRound], undone: Iterable[Work]
 ) -> dict[str, float]:
     """The sums of a plan: money, minutes, metres."""
     told = [each.told for each in rounds]
-    prize_left = sum(gathered.due.prizes[each.work.wanted] for each in left)
+    prize_left = sum(gathered.due.prizes[work.wanted] for work in undone)
     rounds_cost = sum(each.cost for each in told)
     return {
         "cost": round(rounds_cost + prize_left, 2),
@@ -44,8 +43,3 @@ def figures_of(
         "overtime_minutes": sum(each.overtime_minutes for each in told),
         "free_minutes": sum(each.free_minutes for each in told),
     }
-
-
-def overload_of(plan: engine.Plan) -> dict[str, Any]:
-    """The planner's overload as it is kept; empty where all fits."""
-    return {} if plan.overload is None else asdict(plan.overload)

@@ -95,14 +95,23 @@ def left_out_text(reason: str, args: Mapping[str, Any]) -> str:
         "costs_more": lambda: _("coming costs {cost}, more than waiting").format(
             cost=money_text(round(args["cost"]))
         ),
-        "full": lambda: _("no time left: it takes {needed}, the emptiest round has {free}").format(
-            needed=needed, free=free
-        ),
+        "full": lambda: _full_text(args),
         "no_place": lambda: _("the site has no coordinates"),
-        "taken_out": lambda: _("taken out by hand"),
-        "not_planned": lambda: _("not planned yet"),
+        "room": lambda: _("{who} has time for it on {day}; coming would cost {cost}").format(
+            who=args["technician"], day=_day(args["day"]), cost=money_text(round(args["cost"]))
+        ),
+        "taken_out": lambda: _("taken out by {who}").format(who=args.get("by") or _("hand")),
     }
     return sentences[reason]() if reason in sentences else reason
+
+
+def _full_text(args: Mapping[str, Any]) -> str:
+    """No round has room: for want of minutes, or of minutes at the right hours."""
+    needed, free = args["needed_minutes"], args["free_minutes"]
+    told = _("no time left: it takes {needed}, the emptiest round has {free}")
+    if free >= needed:
+        told = _("no round has {needed} and the way left at its hours; the emptiest has {free}")
+    return told.format(needed=length_text(needed), free=length_text(free))
 
 
 def length_text(minutes: float) -> str:

@@ -118,7 +118,7 @@ def test_booking_made_by_hand_when_taken_out_then_withdrawn_and_not_planned_agai
     booked(fan.site, person, TUESDAY, (9, 11))
     plan()
     take_out_stop(who(1), stop=stop_at(fan).key)
-    plan()
+    plan(fresh=True)
     assert stop_at(fan).booking_id is None
     publish_week(who(3))
     assert [stop.booking_id for stop in stops()] == [each.pk for each in standing()]

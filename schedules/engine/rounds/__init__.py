@@ -14,6 +14,8 @@ from schedules.engine.rounds.answer import Reason as Reason
 from schedules.engine.rounds.answer import Round as Round
 from schedules.engine.rounds.answer import Stop as Stop
 from schedules.engine.rounds.answer import Why as Why
+from schedules.engine.rounds.laid import Remainder as Remainder
+from schedules.engine.rounds.laid import remainder_of as remainder_of
 from schedules.engine.rounds.parameters import RoundsParams as RoundsParams
 from schedules.engine.rounds.problem import Blocker as Blocker
 from schedules.engine.rounds.problem import CurrentRound as CurrentRound

@@ -52,6 +52,8 @@ class Reason(StrEnum):
     """Hours and shifts do not meet, though each would do by itself."""
     COSTS_MORE = "costs_more"
     """Coming costs more than waiting."""
+    ROOM = "room"
+    """It would go and pay; only in rounds that a person laid or published."""
     FULL = "full"
     """It would go and pay, but the time is taken by stops that count more."""
 
@@ -123,6 +125,9 @@ class LeftOut:
     """What it takes: access, work, and for a whole trip the way."""
     free_minutes: int | None = None
     """The most that any round, or any shift, has for it."""
+    technician: int | None = None
+    day: int | None = None
+    """Where there is room."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from schedules.engine.rounds.answer import ExtraDay, ExtraTime, Overload
+from schedules.engine.rounds.answer import ExtraDay, ExtraTime, LeftOut, Overload, Reason
 from schedules.engine.rounds.board import Board
 from schedules.engine.rounds.routes import (
     Routes,
@@ -15,6 +15,18 @@ from schedules.engine.rounds.routes import (
     tasks_done,
 )
 from schedules.engine.rounds.timing import Route, times_of
+
+
+def overload_told(
+    board: Board, routes: Routes, undone: Iterable[int], reasons: Iterable[LeftOut]
+) -> Overload | None:
+    """What is too much of all that is undone, by the reasons found for it."""
+    short = {
+        key for each in reasons if each.required and each.reason is Reason.FULL for key in each.fans
+    }
+    return overload_of(
+        board, routes, [task for task in sorted(undone) if board.tasks[task].fans[0].key in short]
+    )
 
 
 def overload_of(board: Board, routes: Routes, tasks: Sequence[int]) -> Overload | None:

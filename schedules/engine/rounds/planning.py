@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from schedules.engine.rounds.answer import LeftOut, Overload, Plan, Reason, Round
+from schedules.engine.rounds.answer import LeftOut, Overload, Plan, Round
 from schedules.engine.rounds.board import Board, lay_out
-from schedules.engine.rounds.overload import overload_of
+from schedules.engine.rounds.laid import current_routes
+from schedules.engine.rounds.overload import overload_told
 from schedules.engine.rounds.prices import moved_cents
-from schedules.engine.rounds.problem import CurrentRound, Problem
+from schedules.engine.rounds.problem import Problem
 from schedules.engine.rounds.pulling import pulled_forward
 from schedules.engine.rounds.reasons import left_out
 from schedules.engine.rounds.routes import (
@@ -14,8 +15,6 @@ from schedules.engine.rounds.routes import (
     empty_routes,
     filled,
     objective_cents,
-    repaired,
-    replaced,
     tasks_done,
     tasks_moved,
 )
@@ -33,14 +32,16 @@ def plan_rounds(problem: Problem) -> Plan:
     Raises ProblemError (already when the problem is made) for input that makes no week.
     """
     board = lay_out(problem)
-    current = _current_routes(board) if problem.current else None
+    current = current_routes(board) if problem.current else None
     routes = _best_routes(board, current)
     undone = _undone(board, routes)
     reasons = left_out(board, routes, undone)
     found = pulled_forward(board, routes)
     published = price_rounds(problem, (each for each in problem.current if each.published))
     rounds = (*planned_rounds(board, found), *published)
-    return _told(board, routes, current, rounds, reasons, _overload(board, routes, undone, reasons))
+    return _told(
+        board, routes, current, rounds, reasons, overload_told(board, routes, undone, reasons)
+    )
 
 
 def _best_routes(board: Board, current: Routes | None) -> Routes:
@@ -70,37 +71,6 @@ def _due_options(board: Board) -> list[int]:
 
 def _undone(board: Board, routes: Routes) -> set[int]:
     return set(board.due) - tasks_done(board, routes)
-
-
-def _current_routes(board: Board) -> Routes:
-    """The current plan as far as it can still be done."""
-    task_of = {fan.key: task for task in board.due for fan in board.tasks[task].fans}
-    number_of = {
-        (day.technician, day.shift.day): number for number, day in enumerate(board.workdays)
-    }
-    routes, done = empty_routes(board), set()
-    for current in board.problem.current:
-        workday = number_of.get((current.technician, current.day))
-        if workday is not None:
-            tasks = [task for task in _tasks(current, task_of) if task not in done]
-            routes = replaced(routes, workday, repaired(board, workday, tasks))
-            done |= tasks_done(board, routes)
-    return routes
-
-
-def _tasks(current: CurrentRound, task_of: dict[int, int]) -> list[int]:
-    found = (task_of.get(key) for stop in current.stops for key in stop.fans)
-    return list(dict.fromkeys(task for task in found if task is not None))
-
-
-def _overload(
-    board: Board, routes: Routes, undone: set[int], reasons: tuple[LeftOut, ...]
-) -> Overload | None:
-    short = {
-        key for each in reasons if each.required and each.reason is Reason.FULL for key in each.fans
-    }
-    tasks = [task for task in sorted(undone) if board.tasks[task].fans[0].key in short]
-    return overload_of(board, routes, tasks)
 
 
 def _told(

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from schedules.engine.rounds.answer import LeftOut, Reason
 from schedules.engine.rounds.board import Board
 from schedules.engine.rounds.problem import DueFan, Problem, Shift, Technician
-from schedules.engine.rounds.routes import Routes, cheapest, cheapest_way
+from schedules.engine.rounds.routes import Insertion, Routes, cheapest, cheapest_way
 from schedules.engine.rounds.tasks import (
     Task,
     fans_bound,
@@ -48,9 +48,13 @@ class _Case:
             longest = max(shift.longest_minutes for _, shift in skilled)
             reason = Reason.TOO_FAR if trip > longest else Reason.HOURS_MISS_SHIFTS
             return self._told(reason, needed=trip, free=longest)
-        cents = self._cents(routes)
+        room = cheapest(self.board, routes, self.number)
+        # Where there is no room: were time no matter.
+        cents = room.cents if room else cheapest_way(self.board, routes, self.number)
         if cents is not None and cents >= self.board.worth[self.number]:
             return self._told(Reason.COSTS_MORE, cost=cents / 100)
+        if room is not None:
+            return self._room(room)
         return self._told(Reason.FULL, needed=self._work, free=self._most_free(routes))
 
     @property
@@ -99,19 +103,18 @@ class _Case:
         longest = self._trip(technician) <= shift.longest_minutes
         return longest and any(end + back <= shift.latest_minute for end in ends)
 
-    def _cents(self, routes: Routes) -> int | None:
-        """The least it would add where there is room, else were time no matter."""
-        there_is_room = cheapest(self.board, routes, self.number)
-        if there_is_room is not None:
-            return there_is_room.cents
-        return cheapest_way(self.board, routes, self.number)
+    def _room(self, found: Insertion) -> LeftOut:
+        workday = self.board.workdays[found.workday]
+        told = self._told(Reason.ROOM, cost=found.cents / 100)
+        return replace(told, technician=workday.technician, day=workday.shift.day)
 
     def _most_free(self, routes: Routes) -> int:
         free = [0]
         for number, workday in enumerate(self.board.workdays):
             if self.board.allowed[number, self.board.options_of[self.number]].any():
                 times = times_of(self.board, number, routes[number])
-                free.append(workday.shift.longest_minutes - (times.minutes if times else 0))
+                if times is not None:
+                    free.append(workday.shift.longest_minutes - times.minutes)
         return max(free)
 
     def _told(

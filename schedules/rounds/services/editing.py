@@ -5,7 +5,7 @@ All take the revision that whoever changes it looked at; who comes second is tol
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
@@ -16,21 +16,23 @@ from fleet.models import Person
 from schedules.models import PlanVersion
 from schedules.rounds.breaking import Price, price_of
 from schedules.rounds.drafts import (
+    TAKE_OUT,
     UNDO,
     draft_of,
     held_plan,
     last_to_undo,
     note_change,
+    put_back,
+    put_back_by,
     refuse_stale,
     require_planner,
 )
 from schedules.rounds.errors import WeekPlanError
 from schedules.rounds.gathering import Gathered, clock_of, gather
 from schedules.rounds.layout import LaidRound, LaidStop, Layout, Workday, from_json
-from schedules.rounds.left import Why, known_to, left_of
-from schedules.rounds.storing import Left, layout_of
-from schedules.rounds.timed import TimedRound, best_place, price
-from schedules.rounds.work import Wanted
+from schedules.rounds.left import remains_of, taken_out_of, undone
+from schedules.rounds.storing import layout_of
+from schedules.rounds.timed import best_place, price
 from schedules.rounds.writing import write_draft
 from schedules.wording.bookings import technician_name
 from schedules.wording.days import day_text
@@ -119,7 +121,7 @@ def take_out_stop(who: Who, *, stop: UUID) -> Changed:
 
     def change(gathered: Gathered, layout: Layout) -> tuple[Layout, str, Args]:
         laid, found = _found(gathered, layout, stop)
-        return layout.without(stop), "take_out", _args(gathered, found, laid.workday)
+        return layout.without(stop), TAKE_OUT, _args(gathered, found, laid.workday)
 
     return _changed(who, change)
 
@@ -135,9 +137,7 @@ def put_in_site(
 
     def change(gathered: Gathered, layout: Layout) -> tuple[Layout, str, Args]:
         _refuse_workday(gathered, to)
-        works = tuple(
-            left.work.wanted for left in left_of(gathered, layout, {}) if left.work.site == site
-        )
+        works = tuple(work.wanted for work in undone(gathered, layout) if work.site == site)
         if not works:
             raise WeekPlanError("nothing due at this site is left out; look at the week again")
         if gathered.sites[site] in gathered.unplaced:
@@ -165,29 +165,27 @@ def _changed(who: Who, change: Change | None) -> Changed:
     require_planner(who.by)
     plan = held_plan(who.monday)
     refuse_stale(plan, who.seen)
-    undone = last_to_undo(plan) if change is None else None
+    last = last_to_undo(plan) if change is None else None
     draft = draft_of(plan)
-    layout, reasons = layout_of(draft), known_to(draft)
-    back = from_json(undone.before) if undone else layout
+    layout, taken_out = layout_of(draft), taken_out_of(draft)
+    back = from_json(last.before) if last else layout
     gathered = gather(clock_of(who.monday, who.now), layout, back)
     if not gathered.clock.days:
         raise WeekPlanError(f"{plan} is past; nothing in it can be changed")
     after, kind, args = change(gathered, layout) if change else (back, UNDO, {})
-    was = _state(gathered, layout, reasons, ())
-    taken = layout.wanted - after.wanted if kind == "take_out" else frozenset()
-    becomes = _state(gathered, after, reasons, taken)
-    write_draft(draft, gathered, *becomes, draft.overload)
-    if undone:
-        undone.undone = True
-        undone.save(update_fields=["undone"])
+    if kind == TAKE_OUT:
+        gone = layout.wanted - after.wanted
+        taken_out = {**taken_out, **dict.fromkeys(gone, technician_name(who.by))}
+    if last:
+        taken_out = {**put_back_by(last), **taken_out}
+        last.undone = True
+        last.save(update_fields=["undone"])
+    was = price(gathered, layout), undone(gathered, layout)
+    becomes = price(gathered, after), undone(gathered, after)
+    write_draft(draft, gathered, becomes[0], remains_of(gathered, after, taken_out))
+    args = {**args, **put_back(taken_out, after)}
     note_change(plan, kind=kind, args=args, before=layout, by=who.by, now=who.now)
     return Changed(draft, plan.revision, price_of(gathered, was, becomes))
-
-
-def _state(
-    gathered: Gathered, layout: Layout, reasons: Mapping[Wanted, Why], taken: Collection[Wanted]
-) -> tuple[list[TimedRound], list[Left]]:
-    return price(gathered, layout), list(left_of(gathered, layout, reasons, taken))
 
 
 def _found(gathered: Gathered, layout: Layout, key: UUID) -> tuple[LaidRound, LaidStop]:

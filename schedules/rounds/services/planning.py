@@ -5,7 +5,7 @@ The solver is looked up once something is planned: processes that answer pages m
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from uuid import UUID
 
@@ -18,6 +18,7 @@ from schedules.rounds.drafts import (
     draft_of,
     held_plan,
     note_change,
+    put_back,
     refuse_stale,
     require_planner,
     standing_version,
@@ -25,11 +26,11 @@ from schedules.rounds.drafts import (
 from schedules.rounds.errors import WeekPlanError
 from schedules.rounds.gathering import Gathered, clock_of, gather
 from schedules.rounds.layout import Layout
-from schedules.rounds.left import found_by, left_of
+from schedules.rounds.left import TakenOut, remains_of, taken_out_of
 from schedules.rounds.reconciling import Reconciled, reconcile
 from schedules.rounds.sooner import planned
 from schedules.rounds.storing import layout_of
-from schedules.rounds.writing import overload_of, write_draft
+from schedules.rounds.writing import write_draft
 from schedules.weeks import iso_week
 
 ITERATIONS = 400
@@ -43,9 +44,9 @@ SECONDS = 5.0
 class Search:
     """How the planner searches.
 
-    ``fresh`` lets go of what is neither pinned nor published; ``refill`` lets stops be added to
-    published rounds, whose own keep technician and day.  ``iterations`` give the same plan for the
-    same week each time, ``seconds`` bound the search.
+    ``fresh`` lets go of what is neither pinned nor published, and puts back what was taken out;
+    ``refill`` lets stops be added to published rounds, whose own keep technician and day.
+    ``iterations`` give the same plan for the same week each time, ``seconds`` bound the search.
     """
 
     fresh: bool = False
@@ -82,16 +83,17 @@ def plan_week(
     clock = clock_of(monday, now)
     if not clock.days:
         raise WeekPlanError(f"{iso_week(monday)} is past; plan this week or a later one")
-    before, known, revision = _standing(monday)
-    gathered = gather(clock, before)
+    before = _standing(monday)
+    gathered = gather(clock, before.layout)
     refuse_without_crew(gathered)
     if search.refill:
-        told = (stop.key for each, stop in before.stops if each.published)
+        told = (stop.key for each, stop in before.layout.stops if each.published)
         gathered = replace(gathered, held=frozenset(told))
-    reconciled = reconcile(gathered, known, fresh=search.fresh)
-    gathered = replace(gathered, layout=reconciled.layout)
+    reconciled = reconcile(gathered, before.known, fresh=search.fresh)
+    not_wanted = frozenset() if search.fresh else frozenset(before.taken_out)
+    gathered = replace(gathered, layout=reconciled.layout, not_wanted=not_wanted)
     plan = _searched(gathered, search)
-    return _kept(monday, revision, before, gathered, reconciled, plan, by, now)
+    return _kept(before, gathered, reconciled, plan, by, now)
 
 
 def refuse_without_crew(gathered: Gathered) -> None:
@@ -111,15 +113,24 @@ def refuse_without_crew(gathered: Gathered) -> None:
     )
 
 
-def _standing(monday: date) -> tuple[Layout, frozenset[UUID], int]:
-    """How the draft stands, or the published version that one would begin as."""
+@dataclass(frozen=True)
+class _Standing:
+    """The draft, or the published version that one would begin as."""
+
+    revision: int = 0
+    layout: Layout = field(default_factory=lambda: Layout({}))
+    known: frozenset[UUID] = frozenset()
+    taken_out: TakenOut = field(default_factory=dict)
+
+
+def _standing(monday: date) -> _Standing:
     plan = WeekPlan.objects.filter(monday=monday).first()
     if plan is None:
-        return Layout({}), frozenset(), 0
+        return _Standing()
     version = standing_version(plan)
     if version is None:
-        return Layout({}), frozenset(), plan.revision
-    return layout_of(version), version.known, plan.revision
+        return _Standing(plan.revision)
+    return _Standing(plan.revision, layout_of(version), version.known, taken_out_of(version))
 
 
 def _searched(gathered: Gathered, search: Search) -> Plan:
@@ -133,25 +144,24 @@ def _searched(gathered: Gathered, search: Search) -> Plan:
 
 @in_one_transaction
 def _kept(
-    monday: date,
-    revision: int,
-    before: Layout,
+    before: _Standing,
     gathered: Gathered,
     reconciled: Reconciled,
     plan: Plan,
     by: Person | None,
     now: datetime,
 ) -> WeekPlanned:
-    held = held_plan(monday)
-    refuse_stale(held, revision)
+    held = held_plan(gathered.clock.monday)
+    refuse_stale(held, before.revision)
     draft = draft_of(held)
     rounds = planned(gathered, plan)
     layout = Layout.of(each.laid for each in rounds)
-    left = list(left_of(gathered, layout, found_by(gathered, plan)))
+    stays_out = {each: by for each, by in before.taken_out.items() if each in gathered.not_wanted}
     booked = {str(pk) for pk in gathered.bookings} - {str(each.pk) for each in reconciled.beside}
     draft.known_bookings = sorted(booked)
-    write_draft(draft, gathered, rounds, left, overload_of(plan))
-    note_change(held, kind="plan", args={}, before=before, by=by, now=now)
+    write_draft(draft, gathered, rounds, remains_of(gathered, layout, stays_out))
+    args = put_back(before.taken_out, layout)
+    note_change(held, kind="plan", args=args, before=before.layout, by=by, now=now)
     return WeekPlanned(
         draft, held.revision, reconciled.beside, tuple(gathered.crew.without_week),
         tuple(gathered.unplaced),
