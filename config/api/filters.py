@@ -34,15 +34,20 @@ class Filter:
     schema: Mapping[str, Any]
     must: bool = False
     of: Callable[[Any], Any] | None = None
+    stands_in: str = ""
 
     def apply(self, rows: Any, value: Any, person: Any) -> Any:
         """The rows for which the value holds; what ``person`` may not see is nobody's.
 
-        Else rows that hang on another's id would be looked at before they are left out, which takes
-        longer than where there are none.
+        Else rows that hang on another's id, or hold the text, would be looked at before they are
+        left out, which takes longer than where there are none.  So a text is looked for here, in
+        rows that are seen anyway.
         """
         if self.of and not person.works_here and not self.of(person).filter(pk=value).exists():
             value = NOBODYS
+        if self.stands_in and not person.works_here:
+            seen = rows.order_by().values_list("pk", self.stands_in)
+            return rows.filter(pk__in={pk for pk, text in seen if text == value})
         return self.narrow(rows, value) if callable(self.narrow) else rows.filter(
             **{self.narrow: value}
         )  # fmt: skip
@@ -53,8 +58,8 @@ def by_id(narrow: Narrow, meaning: str, of: Callable[[Any], Any]) -> Filter:
     return Filter(_id, narrow, meaning, {"type": "integer", "minimum": 0}, of=of)
 
 
-def by_text(narrow: Narrow, meaning: str, longest: int = 120) -> Filter:
-    """A text, exactly as on record."""
+def by_text(narrow: Narrow, meaning: str, longest: int = 120, stands_in: str = "") -> Filter:
+    """A text, exactly as on record; ``stands_in`` is its field, unless ``narrow`` names it."""
 
     def read(text: str) -> str:
         if not text or not text.isprintable():
@@ -64,7 +69,8 @@ def by_text(narrow: Narrow, meaning: str, longest: int = 120) -> Filter:
         return text
 
     schema = {"type": "string", "minLength": 1, "maxLength": longest}
-    return Filter(read, narrow, meaning, schema)
+    field = narrow if isinstance(narrow, str) else stands_in
+    return Filter(read, narrow, meaning, schema, stands_in=field)
 
 
 def by_choice(narrow: Narrow, choices: tuple[str, ...], meaning: str) -> Filter:

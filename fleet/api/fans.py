@@ -141,6 +141,7 @@ class FanListView(SparseListMixin, RowEntryView):
             ),
             "where a machine with exactly this serial number is or was",
             80,
+            "machines__serial",
         ),
         "changed_since": changed_since(_changed),
     }

@@ -53,6 +53,26 @@ def test_fans_when_narrowed_then_those(
     assert [fan["tag"] for fan in told] == tags
 
 
+@pytest.mark.parametrize(
+    ("asked", "found"),
+    [
+        ("fans?tag=EF-2", 1), ("fans?tag=EF-3", 0), ("fans?serial=OURS", 1),
+        ("fans?serial=THEIRS", 0), ("machines?serial=OURS", 1), ("machines?serial=THEIRS", 0),
+    ],
+)  # fmt: skip
+def test_text_when_an_owner_looks_for_it_then_never_beside_others_rows(
+    asked: str, found: int, olga: Person, roofs: Roofs
+) -> None:
+    correct_plate(machine=roofs.canteen.machines.get(), plate={"serial": "OURS"}, **TOLD)
+    correct_plate(machine=roofs.diner.machines.get(), plate={"serial": "THEIRS"}, **TOLD)
+    client = by_key(olga)
+    with CaptureQueriesContext(connection) as queries:
+        told = ids(client.get(f"{V1}/{asked}"))
+    asked_for = f"'{asked.partition('=')[2]}'"
+    # What the database is not asked about cannot take it longer.
+    assert (len(told), asked_for in str(queries.captured_queries)) == (found, False)
+
+
 @pytest.mark.parametrize(("in_place", "serials"), [("true", ["", "S-2", ""]), ("false", [""])])
 def test_machines_when_narrowed_to_those_in_place_or_gone_then_those(
     in_place: str, serials: list[str], asker: APIClient, roofs: Roofs
