@@ -131,6 +131,21 @@ def test_cost_when_the_greatest_that_fits_then_kept() -> None:
     assert str(advice.cost) == "99999999.99"
 
 
+@pytest.mark.parametrize("called", ["disconnect", "Disconnecting switch", "switch"])
+def test_switch_when_called_otherwise_then_the_one_item_that_is_mended(called: str) -> None:
+    # "Disconnecting means" is the word of NEC 430 IX: people say disconnect, switch, or both.
+    work = {"fan": "EF-1", "kind": "replaced", "item": called}
+    (action,) = read_record({**visit(), "actions": [work]}).actions
+    assert action.item == "switch"
+
+
+def test_place_when_missing_then_both_ways_to_name_it_are_told() -> None:
+    data = {key: value for key, value in visit().items() if key not in ("owner", "site")}
+    assert [text.partition("; ")[2] for text in complaints(data)] == [
+        "give owner and site as in the register, or site_id instead of both"
+    ] * 2
+
+
 def test_stop_when_marked_lasting_then_refused() -> None:
     finding = {"fan": "EF-1", "item": "switch", "severity": "critical", "lasting": True}
     assert complaints(visit(findings=[finding]))[0].startswith("/findings/0/lasting: a stop cannot")

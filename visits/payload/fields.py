@@ -12,10 +12,12 @@ from uuid import UUID
 from config.characters import break_in, hidden_in
 from visits.payload.complaints import Complaints, Remedy, choices_remedy, complaint
 from visits.payload.moments import Moment, UnreadableError, read_day, read_moment
+from visits.payload.names import ALSO_CALLED
 
 T = TypeVar("T")
 SHORT, LONG = 250, 4_000
 PLAIN = "leave them out, keep plain text"
+NEEDED = "it cannot be left out"
 
 
 class Fields:
@@ -54,13 +56,13 @@ class Fields:
         remedy = "" if self.complaints.are_enough else choices_remedy(as_code(word), known)
         self.complain(key, problem, word, remedy)
 
-    def raw(self, key: str, *, must: bool = False) -> Any:
+    def raw(self, key: str, *, must: bool = False, remedy: str = NEEDED) -> Any:
         """The value itself; None where it is missing, null, an empty text or one we cannot keep."""
         self._read.add(key)
         value = self._data.get(key)
         if value is None or (isinstance(value, str) and not value.strip()):
             if must:
-                self.complain(key, f"{key} is missing", None, "it cannot be left out")
+                self.complain(key, f"{key} is missing", None, remedy)
             return None
         if isinstance(value, str) and hidden_in(value):
             self.complain(key, f"{key} holds hidden characters", value, PLAIN)
@@ -71,8 +73,10 @@ class Fields:
         """Whether the key is there with a value."""
         return self._data.get(key) is not None
 
-    def text(self, key: str, *, must: bool = False, longest: int = SHORT) -> str:
-        value = self.raw(key, must=must)
+    def text(
+        self, key: str, *, must: bool = False, longest: int = SHORT, remedy: str = NEEDED
+    ) -> str:
+        value = self.raw(key, must=must, remedy=remedy)
         name = self._called or key
         if value is None:
             return ""
@@ -96,6 +100,7 @@ class Fields:
         """One of ``known``; capitals, spaces and hyphens are forgiven."""
         text = self.text(key, must=must)
         code = as_code(text)
+        code = code if code in known else ALSO_CALLED.get(code, code)
         if text and code not in known:
             self.refuse_word(key, f"{self._called or key} is not known", text, known)
             return ""

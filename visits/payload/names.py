@@ -20,8 +20,12 @@ SEEN_ITEMS: dict[str, Quantity] = {q.name: q for q in SEEN}
 GREASE: dict[str, str] = {f"grease_{place}": place for place in GREASE_PLACES}
 
 ITEMS: frozenset[str] = frozenset({q.item for q in QUANTITIES.values()}) | {
-    "machine", "hour_meter", "curb", "disconnect", "conduit",
+    "machine", "hour_meter", "curb", "conduit",
 }  # fmt: skip
+
+ALSO_CALLED = dict.fromkeys(("disconnect", "disconnect_switch", "disconnecting_switch"), "switch")
+"""What people call an item besides; two names on record would leave a finding open that is mended.
+"""
 
 JUDGED_TOGETHER: frozenset[str] = frozenset({
     "volts", "volts_unbalance", "lost_phase", "amps", "amps_unbalance", "overload", "breaker",

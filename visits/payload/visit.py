@@ -81,7 +81,9 @@ def read_place(fields: Fields) -> Place:
     if fields.has("site_id"):
         number = fields.number("site_id", 1, 2**53)
         return Place(site_id=int(number or 0), owner=fields.text("owner"), site=fields.text("site"))
-    return Place(owner=fields.text("owner", must=True), site=fields.text("site", must=True))
+    remedy = "give owner and site as in the register, or site_id instead of both"
+    owner, site = (fields.text(key, must=True, remedy=remedy) for key in ("owner", "site"))
+    return Place(owner=owner, site=site)
 
 
 def refuse_unreasoned(fields: Fields, supersedes: UUID | None, reason: str) -> None:
