@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from fleet.models import Person
 from fleet.quantities import CONTEXT, MEASURED, QUALIFIERS, SEEN
 from tests.api.asking import V1, by_key, faults, nobody
+from tests.people import Roofs
 from tests.visits.roofs import WITHIN
 
 JUDGE = f"{V1}/judge"
@@ -43,6 +44,16 @@ def test_readings_when_judged_then_by_whoever_asks(
     assert (found["volts"], found["volts_unbalance"], found["hinge"], told["worst"]) == (
         "within", "act", "watch", "act",
     )  # fmt: skip
+
+
+def test_plate_and_feed_when_sent_as_the_register_tells_them_then_taken(
+    roofs: Roofs, theo: Person
+) -> None:
+    roofs.bakery.feeds.create(**FEED)
+    roofs.bakery.machines.update(**{**PLATE, "unreadable": ["frame"]})
+    fan = by_key(theo).get(f"{V1}/fans/{roofs.bakery.pk}").json()
+    told = judged(theo, {**ASKED, "plate": fan["machine"], "feed": fan["feeds"][0]})
+    assert (told.status_code, told.json()) == (200, judged(theo).json())
 
 
 def test_readings_when_judged_by_nobody_then_401(db: None) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, ClassVar
 
 from drf_spectacular.utils import extend_schema, extend_schema_field
 from rest_framework import serializers
@@ -18,7 +18,7 @@ from fleet.api.register import StrictSerializer
 from fleet.models import Feed, Machine
 from fleet.quantities import QUANTITIES
 from visits.api.examples import JUDGEMENT, sent, told
-from visits.api.sent import ContextSent, ReadingsSent, SeenSent
+from visits.api.looks import ContextSent, ReadingsSent, SeenSent
 from visits.api.shapes import VERDICTS, WORST, Coded, Judged
 from visits.api.told import fault_of, tell_cautions, tell_judgement, worst_of
 from visits.judging import FEED_COLUMNS, PLATE_COLUMNS, feed_of, judge_row, plate_of
@@ -34,22 +34,6 @@ ASKED = {
 }
 
 
-class PlateAsked(MachineSerializer):
-    """A nameplate, as far as it was read."""
-
-    class Meta(MachineSerializer.Meta):
-        fields = list(PLATE_COLUMNS)
-        read_only_fields: list[str] = []
-
-
-class FeedAsked(FeedSerializer):
-    """What feeds and controls the fan."""
-
-    class Meta(FeedSerializer.Meta):
-        fields = list(FEED_COLUMNS)
-        read_only_fields: list[str] = []
-
-
 def _part(shape: Any) -> serializers.Field[Any, Any, Any, Any]:
     """A part that is read as a check's is."""
 
@@ -58,6 +42,55 @@ def _part(shape: Any) -> serializers.Field[Any, Any, Any, Any]:
             return data
 
     return extend_schema_field(shape)(Part)(required=False)
+
+
+@extend_schema_field({"type": ["string", "number", "boolean"]})
+class Unread(serializers.Field[Any, Any, Any, Any]):
+    """A single value that nothing is judged by."""
+
+    default_error_messages = {"invalid": "this is no single value; leave it out"}
+
+    def to_internal_value(self, data: Any) -> Any:
+        if isinstance(data, (dict, list)):
+            self.fail("invalid")
+        return data
+
+
+class AsTold(StrictSerializer):
+    """What the register tells may be sent as it is; ``unread`` names what nothing is judged by."""
+
+    unread: ClassVar[frozenset[str]]
+
+    def get_fields(self) -> dict[str, Any]:
+        unread = {
+            name: Unread(required=False, allow_null=True, help_text="nothing is judged by it")
+            for name in sorted(self.unread)
+        }
+        return super().get_fields() | unread
+
+    def to_internal_value(self, data: Any) -> Any:
+        values = super().to_internal_value(data)
+        return {name: value for name, value in values.items() if name not in self.unread}
+
+
+class PlateAsked(AsTold, MachineSerializer):
+    """A nameplate, as far as it was read: these members, or a machine as the register tells it."""
+
+    unread = frozenset(MachineSerializer.Meta.fields) - {*PLATE_COLUMNS}
+
+    class Meta(MachineSerializer.Meta):
+        fields = list(PLATE_COLUMNS)
+        read_only_fields: list[str] = []
+
+
+class FeedAsked(AsTold, FeedSerializer):
+    """What feeds and controls the fan: these members, or a feed as the register tells it."""
+
+    unread = frozenset(FeedSerializer.Meta.fields) - {*FEED_COLUMNS}
+
+    class Meta(FeedSerializer.Meta):
+        fields = list(FEED_COLUMNS)
+        read_only_fields: list[str] = []
 
 
 class AskedSerializer(StrictSerializer):

@@ -12,12 +12,14 @@ from django.conf import settings
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
-from fleet.quantities import CONTEXT, GREASE_PLACES, MEASURED, QUALIFIERS, SEEN, Quantity
-from visits.payload.names import GREASE, SUBJECTS, short_name
+from fleet.quantities import GREASE_PLACES
+from visits.api.looks import ContextSent, ReadingsSent, SeenSent, choice, text
+from visits.payload.names import ITEMS, SUBJECTS
 from visits.payload.others import EVENT_KINDS, LONGEST_DAYS
 from visits.payload.visit import (
     ABOUT,
     ANSWERS,
+    ITEM_OF_WORK,
     KINDS,
     LONGEST_VISIT_DAYS,
     REASONS,
@@ -27,109 +29,15 @@ from visits.payload.visit import (
     WORK,
 )
 
+TAG = "its tag at this site; capitals do not matter"
+OWN_ID = "your own, so that it can be named later; left out, one is made"
 PLACE_HELP = "as in the register; or give site_id"
 MOMENT_HELP = "2026-03-02T09:10-06:00, 2026-03-02T09:10 (the site's clock) or 2026-03-02"
-NUMBER = {"type": "number"}
-TEXT = {"type": "string", "maxLength": 60}
-WITH_UNIT = {"unit": {"type": "string"}}
-QUALIFIED = {"qualifier": {"type": "string", "enum": list(QUALIFIERS)}}
-MEASUREMENT = {"type": "object", "properties": {"value": NUMBER, **WITH_UNIT, **QUALIFIED}}
-COMB = {
-    "type": "object", "required": ["high"],
-    "properties": {"low": NUMBER, "high": NUMBER, **WITH_UNIT},
-}  # fmt: skip
-
-
-@extend_schema_field({"oneOf": [NUMBER, TEXT, MEASUREMENT]})
-class Reading(serializers.Field[Any, Any, Any, Any]):
-    """``200``, ``"200 V"``, ``"<0.05 in/s"``, ``"OL"``, or its parts."""
-
-
-@extend_schema_field({"oneOf": [NUMBER, TEXT, COMB]})
-class GreaseReading(serializers.Field[Any, Any, Any, Any]):
-    """A depth, or the two ends of a comb's interval."""
 
 
 @extend_schema_field({"type": "string"})
 class MomentText(serializers.Field[Any, Any, Any, Any]):
     """A day, a clock reading, or an instant."""
-
-
-def choice(codes: Any, **told: Any) -> serializers.ChoiceField:
-    """One of these codes, left out unless it must be there."""
-    return serializers.ChoiceField(choices=list(codes), **{"required": False, **told})
-
-
-def text(longest: int = 250, **told: Any) -> serializers.CharField:
-    """A text, left out unless it must be there."""
-    return serializers.CharField(max_length=longest, **{"required": False, **told})
-
-
-def _named(name: str, doc: str, parts: dict[str, Any]) -> Any:
-    return type(name, (serializers.Serializer,), {"__doc__": doc, **parts})
-
-
-READING_HELP = {
-    "volts": "line side, line to line, running",
-    "amps": "each leg, running; `context.amps_place` says on which side of a drive",
-    "overload_setting": "what the overload relay is set to",
-    "breaker": "the size printed on it",
-    "winding": "between two leads of the motor, disconnected",
-    "insulation": "winding to ground",
-    "insulation_temperature": "of the winding when its insulation was measured",
-    "pole": "across one closed pole of the disconnecting switch, without voltage; "
-    "`context.pole_meter` says by what",
-    "lead_zero": "the meter's leads held together: a multimeter's poles are read less this",
-    "capacitor": "discharged and disconnected",
-    "vibration": "velocity; `context.vibration_detector` says whether rms or peak, or the "
-    "reading itself does (`0.35 in/s peak`)",
-    "temperature_difference": "between similar parts under similar load",
-    "belt_deflection": "in the middle of the span, at the force the belt's maker names",
-    "belt_span": "between the shafts",
-    "sheave_wear": "depth of wear in a groove",
-    "hour_meter": "what it shows",
-    "speed": "of the wheel",
-    "supply": "frequency of the supply",
-}
-"""What is read, by name or by how names begin."""
-GREASE_HELP = "depth by a comb, in one of um, mil, in, mm; one figure or both ends of its interval"
-
-
-def _reading_help(reading: Quantity) -> str:
-    """What is read, and in which units it is taken, the one meant without any first."""
-    name = short_name(reading)
-    begun = (begin for begin in READING_HELP if name.startswith(begin))
-    what = READING_HELP.get(max(begun, key=len, default=""), "")
-    first, *others = dict.fromkeys((reading.unit, *reading.accepted))
-    units = f"in {first} (or {', '.join(others)})" if others else f"in {first}"
-    return f"{what}, {units}" if what else units
-
-
-ReadingsSent = _named(
-    "ReadingsSent",
-    "Readings by name; names with the unit at their end are taken as well.",
-    {
-        short_name(each): Reading(required=False, help_text=_reading_help(each))
-        for each in MEASURED
-        if each.rule != "grease"
-    }
-    | {name: GreaseReading(required=False, help_text=GREASE_HELP) for name in GREASE},
-)
-SeenSent = _named(
-    "SeenSent",
-    "What was seen, felt or heard.",
-    {each.name: choice(each.state_codes) for each in SEEN},
-)
-ContextSent = _named(
-    "ContextSent",
-    "What explains the readings of a check.",
-    {
-        each.name: choice(each.choices)
-        if each.choices
-        else serializers.FloatField(required=False, min_value=each.low, max_value=each.high)
-        for each in CONTEXT
-    },
-)
 
 
 STAGE_HELP = (
@@ -144,7 +52,7 @@ STAGE_HELP = (
 class CheckSent(serializers.Serializer[Any]):
     """One fan at one stage."""
 
-    fan = text(40, required=True, help_text="its tag")
+    fan = text(40, required=True, help_text=TAG)
     stage = choice(STAGES, help_text=STAGE_HELP)
     readings = ReadingsSent(required=False)
     seen = SeenSent(required=False)
@@ -165,65 +73,96 @@ class CheckSent(serializers.Serializer[Any]):
 
 
 class FindingSent(serializers.Serializer[Any]):
-    """A fault somebody wrote down; either ``subject`` or ``item`` must be there."""
+    """A fault somebody wrote down; either ``subject`` or ``item`` must be there.
 
-    id = serializers.UUIDField(required=False)
-    fan = text(40, required=True)
-    subject = choice(sorted(SUBJECTS))
-    item = choice(ABOUT)
-    severity = choice(SEVERITY_VERDICT, required=True)
-    verdict = choice(SEVERITY_VERDICT.values(), help_text="follows the severity if left out")
-    failure_mode = text(8)
-    mechanism = text(40)
-    cause = text(40, help_text="left out: not known")
-    loss_of_function = serializers.BooleanField(required=False)
-    lasting = serializers.BooleanField(required=False)
-    failed_on = serializers.DateField(required=False)
-    recheck_on = serializers.DateField(required=False)
+    What a check shows as watch, act or stop is found without this.  Written down are a loss of
+    function, its cause, and what no reading tells.
+    """
+
+    id = serializers.UUIDField(required=False, help_text=OWN_ID)
+    fan = text(40, required=True, help_text=TAG)
+    subject = choice(sorted(SUBJECTS), help_text="what was looked at; it is one finding with what "
+                     "checks show of this subject")  # fmt: skip
+    item = choice(sorted(ITEMS), help_text="the part that is at fault; left out: the subject's")
+    severity = choice(
+        SEVERITY_VERDICT, required=True,
+        help_text="as ISO 14224 has it; gives the verdict: "
+        + ", ".join(f"{severity} {verdict}" for severity, verdict in SEVERITY_VERDICT.items()),
+    )  # fmt: skip
+    verdict = choice(SEVERITY_VERDICT.values(), help_text="where it is not the severity's")
+    failure_mode = text(8, help_text="a code of up to 8 letters, as ISO 14224 has them: FTS does "
+                        "not start on demand, UST stopped by itself, VIB vibration")  # fmt: skip
+    mechanism = text(40, help_text="what happened to the part, in a word: loosening, impact, wear")
+    cause = text(40, help_text="why, if it was determined; left out: not known")
+    loss_of_function = serializers.BooleanField(
+        required=False, help_text="the fan could not do its work: what failures are counted by"
+    )
+    lasting = serializers.BooleanField(
+        required=False, help_text="it will stay so and sets no returning date; never a stop"
+    )
+    failed_on = serializers.DateField(required=False, help_text="left out: the visit's day")
+    recheck_on = serializers.DateField(required=False, help_text="your own day for the next look")
     note = text(4000)
 
 
 class ActionSent(serializers.Serializer[Any]):
-    """Work done; ``machine`` is the new nameplate where a machine was replaced."""
+    """Work done, on an item or a subject of checks."""
 
-    fan = text(40, required=True)
-    kind = choice(WORK, required=True)
-    item = choice(ABOUT)
-    part = text(120)
+    fan = text(40, required=True, help_text=TAG)
+    kind = choice(
+        WORK, required=True,
+        help_text="adjusted, cleaned, repaired and replaced settle what is open, temporary puts it "
+        "off for two weeks; balanced, speed_changed and remounted begin the vibration series anew, "
+        "regreased the hours",
+    )  # fmt: skip
+    item = choice(
+        ABOUT,
+        help_text="what was worked on; must be there but for "
+        + ", ".join(f"{kind} ({item})" for kind, item in ITEM_OF_WORK.items()),
+    )
+    part = text(120, help_text="what was put in")
     note = text(4000)
-    machine = serializers.DictField(required=False)
+    machine = serializers.DictField(
+        required=False,
+        help_text="with replaced and machine, and only there: the new nameplate, its fields as "
+        "`POST /fans/{id}/machines` has them but installed_on; {} where nobody read it",
+    )
 
 
 class AnswerSent(serializers.Serializer[Any]):
     """An owner's answer given on the spot."""
 
-    id = serializers.UUIDField(required=False)
+    id = serializers.UUIDField(required=False, help_text=OWN_ID)
     answer = choice(ANSWERS, required=True)
-    on = serializers.DateField()
-    not_before = serializers.DateField(required=False)
-    decided_by = text(120)
+    on = serializers.DateField(help_text="the day on which it was given")
+    not_before = serializers.DateField(
+        required=False, help_text="with not_now: the day on which to ask again"
+    )
+    decided_by = text(120, help_text="who said so")
     note = text(4000)
 
 
 class OtherAnswerSent(AnswerSent):
     """An owner's answer to advice on record, or on a subject of a fan."""
 
-    recommendation = serializers.UUIDField(required=False)
-    fan = text(40)
+    recommendation = serializers.UUIDField(
+        required=False, help_text="the advice's id; or give fan and subject"
+    )
+    fan = text(40, help_text=TAG)
     subject = choice(ABOUT)
 
 
 class AdviceSent(serializers.Serializer[Any]):
-    """Advice to the owner."""
+    """Advice to the owner, who may answer later: `POST /decisions`."""
 
-    id = serializers.UUIDField(required=False)
-    fan = text(40, required=True)
+    id = serializers.UUIDField(required=False, help_text=OWN_ID)
+    fan = text(40, required=True, help_text=TAG)
     subject = choice(ABOUT, required=True)
-    text = text(4000, required=True)
+    text = text(4000, required=True, help_text="the owner reads it as written")
     cost = serializers.DecimalField(
         10, 2, required=False, min_value=0, help_text=f"about what it costs [{settings.CURRENCY}]"
     )
-    decision = AnswerSent(required=False)
+    decision = AnswerSent(required=False, help_text="left out: no answer yet")
 
 
 class NotReachedSent(serializers.Serializer[Any]):
@@ -238,19 +177,23 @@ class NotReachedSent(serializers.Serializer[Any]):
 class MadeSafeSent(serializers.Serializer[Any]):
     """A fan taken out of service."""
 
-    fan = text(40, required=True)
-    told = text(120, required=True)
-    lock_holder = text(120)
-    cook_line_stopped = serializers.BooleanField(required=False)
-    restarts_when = text()
-    promised_on = serializers.DateField(required=False)
+    fan = text(40, required=True, help_text=TAG)
+    told = text(120, required=True, help_text="who in charge of the kitchen was told")
+    lock_holder = text(120, help_text="who holds the key of the lock")
+    cook_line_stopped = serializers.BooleanField(
+        required=False, help_text="whether cooking under its hood stopped"
+    )
+    restarts_when = text(help_text="what has to be done before it runs again")
+    promised_on = serializers.DateField(
+        required=False, help_text="the day promised for the restart; left out: asked in a week"
+    )
 
 
 class InspectionSent(serializers.Serializer[Any]):
     """A code inspection of a system."""
 
     system = text(80, help_text="must be there where the site has several")
-    areas_not_cleaned = text(4000)
+    areas_not_cleaned = text(4000, help_text="what was found not clean or out of reach")
 
 
 class RecordSent(serializers.Serializer[Any]):
@@ -283,7 +226,9 @@ class VisitSent(PlacedSent):
         "corrected visit names; for an inspection to count, they send it, or somebody who plans",
     )
     notes = text(4000)
-    supersedes = serializers.UUIDField(required=False)
+    supersedes = serializers.UUIDField(
+        required=False, help_text="the visit that this one replaces whole: send all of it again"
+    )
     correction_reason = text(help_text="must be there with supersedes")
     checks = CheckSent(many=True, required=False)
     findings = FindingSent(many=True, required=False)
@@ -300,8 +245,8 @@ class EventSent(PlacedSent):
 
     type = choice(["event"])
     kind = choice(EVENT_KINDS, required=True)
-    system = text(80)
-    fan = text(40)
+    system = text(80, help_text="its name, if only this one was touched")
+    fan = text(40, help_text="its tag, if only this one was touched")
     started = MomentText(help_text=MOMENT_HELP)
     ended = MomentText(
         required=False,
@@ -309,12 +254,18 @@ class EventSent(PlacedSent):
         + ", ".join(f"{kind} {days}" for kind, days in LONGEST_DAYS.items()),
     )
     crew = text(120)
-    tipped = serializers.ListField(child=text(), required=False, help_text="tags")
+    tipped = serializers.ListField(
+        child=text(), required=False, help_text="tags of the fans that were tipped to clean"
+    )
     places_cleaned = serializers.ListField(child=choice(GREASE_PLACES), required=False)
     places_not_cleaned = serializers.ListField(child=choice(GREASE_PLACES), required=False)
     wheel_cleaned = serializers.BooleanField(required=False)
-    resets = serializers.IntegerField(required=False, min_value=0, max_value=1000)
-    running_on = serializers.DateField(required=False)
+    resets = serializers.IntegerField(
+        required=False, min_value=0, max_value=1000, help_text="how often the breaker was reset"
+    )
+    running_on = serializers.DateField(
+        required=False, help_text="the day on which the kitchen said that the fan runs"
+    )
     note = text(4000)
     supersedes = serializers.UUIDField(required=False)
     correction_reason = text(help_text="must be there with supersedes")
@@ -330,7 +281,7 @@ class ClosingSent(RecordSent):
     """A finding closed with its reason."""
 
     type = choice(["closing"])
-    finding = serializers.UUIDField()
+    finding = serializers.UUIDField(help_text="its id, as sent or as GET /visits/{id} tells it")
     closed_on = serializers.DateField()
     reason = text(required=True)
     closed_by = text(150, help_text="a login; left out: whoever sends it")
