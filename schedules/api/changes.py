@@ -26,7 +26,9 @@ class ChangeListView(GenericAPIView[DueChange]):
     serializer_class = ChangeTold
     keyset = ("changed_at", "pk")
     filters = {
-        "since": by_instant("changed_at__gte", "Changes at or after an instant.", must=True),
+        "since": by_instant(
+            "changed_at__gte", "Changes at or after an instant, as 2026-03-02T15:00:00Z.", must=True
+        ),
         "site": by_id("fan__site", "Changes at one site.", Site.objects.visible_to),
         "fan": by_id("fan", "Changes of one fan.", Fan.objects.visible_to),
     }
