@@ -13,6 +13,7 @@ from django.views.decorators.http import require_safe
 from schedules.models import DRAFT, AskedPlan, PlanVersion, WeekPlan
 from schedules.pages.week.answering import take_answer
 from schedules.pages.week.asking import monday_named, planner, week_at_hand
+from schedules.pages.week.drawing import lettered, show_drawing
 from schedules.pages.week.showing import (
     short_span,
     show_days,
@@ -84,7 +85,8 @@ def _version(plan: WeekPlan, asked: str | None) -> PlanVersion | None:
 def _sheet(request: HttpRequest, version: PlanVersion, clock: WeekClock) -> dict[str, Any]:
     sheet, is_draft = WeekSheet(version), version.number == DRAFT
     crew = read_crew(clock)
-    days = show_days(sheet, clock, is_draft=is_draft)
+    letters = {each.row.pk: each.letter for each in lettered(sheet.rounds)}
+    days = show_days(sheet, clock, letters, is_draft=is_draft)
     keys = {stop["key"] for day in days for each in day["rounds"] for stop in each["stops"]}
     return {
         "version": version,
@@ -92,6 +94,7 @@ def _sheet(request: HttpRequest, version: PlanVersion, clock: WeekClock) -> dict
         "may_change": is_draft and bool(clock.days),
         "days": days,
         "glance": show_glance(days, crew, clock),
+        "drawing": show_drawing(sheet, request.GET.get("drawn"), clock.today),
         "stop_keys": keys,
         "people": crew.people,
         "days_ahead": clock.days,

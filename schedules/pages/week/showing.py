@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
@@ -43,14 +44,19 @@ def short_span(plan: WeekPlan) -> str:
     return f"{short_day(first, last)} – {date_format(last, 'D j M Y')}"
 
 
-def show_days(sheet: WeekSheet, clock: WeekClock, *, is_draft: bool) -> list[dict[str, Any]]:
-    """Days on which somebody goes, each with its rounds in order."""
+def show_days(
+    sheet: WeekSheet, clock: WeekClock, letters: Mapping[int, str], *, is_draft: bool
+) -> list[dict[str, Any]]:
+    """Days on which somebody goes, each with its rounds in order, by the letters they have."""
     return [
         {
             "day": day,
             "name": date_format(day, "l j F"),
             "is_past": day < clock.today,
-            "rounds": [_round(sheet, row, is_draft and day >= clock.today) for row in rounds],
+            "rounds": [
+                _round(sheet, row, is_draft and day >= clock.today) | {"letter": letters[row.pk]}
+                for row in rounds
+            ],
         }
         for day, rounds in by_day(sheet.rounds)
     ]
@@ -135,15 +141,17 @@ def _stop(line: StopLine) -> dict[str, Any]:
 
 def show_left_out(sheet: WeekSheet, reader: Any) -> list[dict[str, Any]]:
     """What no round does, with why and where that is put right."""
+    first = {line.site.pk: n for n, line in reversed([*enumerate(sheet.left_out)])}
     return [
         {
+            "anchor": f"left-{line.site.pk}" if first[line.site.pk] == n else "",
             "site": line.site,
             "required": line.required,
             "fans": fans_text(line.fans),
             "why": upper_first(line.text),
             "fix": place_to_fix(line, reader),
         }
-        for line in sheet.left_out
+        for n, line in enumerate(sheet.left_out)
     ]
 
 
