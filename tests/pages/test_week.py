@@ -141,6 +141,27 @@ def test_stop_when_moved_then_there_and_the_price_told(browser: Client, fans: li
     assert (" USD more; " in told, "Undo this" in told) == (True, True)
 
 
+@pytest.mark.parametrize("position", [0, 1])
+def test_stop_when_moved_to_a_place_in_an_order_then_just_there(
+    browser: Client, fans: list[Fan], position: int
+) -> None:
+    row = stop_at(fans[0])
+    change(browser, "move", stop=row.key, technician=row.round.technician_id,
+           day=row.round.day.isoformat(), position=position)  # fmt: skip
+    assert [stop.key for stop in stops()].index(row.key) == position
+
+
+@pytest.mark.parametrize("position", [0, 1])
+def test_site_when_put_in_at_a_place_then_just_there(
+    browser: Client, fans: list[Fan], position: int
+) -> None:
+    row = stop_at(fans[0])
+    change(browser, "take_out", stop=row.key)
+    change(browser, "put_in", 2, site=fans[0].site_id, day=row.round.day.isoformat(),
+           technician=row.round.technician_id, position=position)  # fmt: skip
+    assert [stop.site_id for stop in stops()].index(fans[0].site_id) == position
+
+
 def test_stop_when_moved_to_a_day_off_then_what_breaks_is_told(
     browser: Client, fans: list[Fan]
 ) -> None:

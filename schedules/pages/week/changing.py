@@ -97,7 +97,10 @@ def _published(week: str, done: Published) -> Answer:
 
 
 def _move(who: Who, told: Told) -> Changed:
-    return move_stop(who, stop=told["stop"], technician=told["technician"], day=told["day"])
+    return move_stop(
+        who, stop=told["stop"], technician=told["technician"], day=told["day"],
+        position=told["position"],
+    )  # fmt: skip
 
 
 def _shift(who: Who, told: Told, places: int) -> Changed:
@@ -119,7 +122,10 @@ def _shift(who: Who, told: Told, places: int) -> Changed:
 
 
 def _put_in(who: Who, told: Told) -> Changed:
-    return put_in_site(who, site=told["site"], technician=told["technician"], day=told["day"])
+    return put_in_site(
+        who, site=told["site"], technician=told["technician"], day=told["day"],
+        position=told["position"],
+    )  # fmt: skip
 
 
 CHANGES: dict[str, tuple[Any, ...]] = {

@@ -21,6 +21,7 @@ class ChangeForm(forms.Form):
     other = forms.UUIDField(required=False)
     site = forms.IntegerField(required=False, min_value=1, max_value=2**63 - 1)
     technician = forms.IntegerField(required=False, min_value=1, max_value=2**63 - 1)
+    position = forms.IntegerField(required=False, min_value=0, max_value=2**15 - 1)
     fresh = forms.BooleanField(required=False)
     day = forms.DateField(required=False, input_formats=["%Y-%m-%d"])
 

@@ -69,23 +69,22 @@ def show_glance(days: list[dict[str, Any]], crew: Crew, clock: WeekClock) -> lis
         {
             "day": day,
             "rounds": rounds.get(day, []),
-            "idle": _idle_text(rounds.get(day, []), day, crew) if day in clock.days else "",
+            "idle": _idle(rounds.get(day, []), day, crew) if day in clock.days else [],
         }
         for day in clock.week
     ]
     return [line for line in lines if line["rounds"] or line["idle"]]
 
 
-def _idle_text(rounds: list[dict[str, Any]], day: date, crew: Crew) -> str:
+def _idle(rounds: list[dict[str, Any]], day: date, crew: Crew) -> list[dict[str, Any]]:
     out = {each["technician"] for each in rounds}
-    names = [
-        technician_name(person)
+    return [
+        {"technician": person.pk, "name": technician_name(person)}
         for person in crew.people
         if person.pk not in out
         and person.working_week.hours[day.weekday()]
         and not crew.is_off(person.pk, day)
     ]
-    return _("no round: {names}").format(names=", ".join(names)) if names else ""
 
 
 def _round(sheet: WeekSheet, row: PlannedRound, may_change: bool) -> dict[str, Any]:
