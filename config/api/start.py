@@ -28,8 +28,9 @@ back. [To the pages](/)
 | technician | all | yes, for a colleague too | no |
 | dispatcher, manager | all | yes, for a colleague too | yes |
 
-Of people a technician reads their own entry and an owner's contact those of the same owner; of keys
-everybody reads and revokes their own, a manager all.  What you may not see is answered as what is
+Of people a technician reads their own entry and an owner's contact those of the same owner; of a
+week a technician reads their own rounds once published, an owner's contact none; of keys everybody
+reads and revokes their own, a manager all.  What you may not see is answered as what is
 not there: 404.
 
 ### What all have in common

@@ -99,3 +99,34 @@ BOOKING = {
     "until_minute": 660, "note": "hatch by the pantry", "sequence": 1,
     "changed_at": "2026-11-30T14:05:00Z", "withdrawn_at": None, "withdrawn_reason": "",
 }  # fmt: skip
+WEEK = {
+    "week": "2026-W50", "version": 2, "published_at": "2026-12-04T22:20:00Z",
+    "time_zone": "America/Chicago", "revision": 9, "overload": None,
+    "figures": {"rounds_cost": 412.5, "travel_minutes": 64.0},
+    "rounds": [
+        {
+            "technician": {"id": 4, "name": "J. Park"}, "day": "2026-12-08", "leave_minute": 420,
+            "back_minute": 571, "travel_minutes": 64, "travel_km": 48.2, "overtime_minutes": 0,
+            "past_shift_minutes": 0, "free_minutes": 299, "cost": 137.5, "published": True,
+            "broken": [],
+            "stops": [
+                {
+                    "id": "6d1c0a52-0d1e-4a53-8f1b-7c8e2b9f4a10",
+                    "site": {"id": 12, "name": "Tannevale Cattle Market"}, "arrive_minute": 452,
+                    "start_minute": 452, "leave_minute": 539, "waiting_minutes": 0,
+                    "travel_minutes": 32, "why": "overdue",
+                    "reason": f"overdue. EF-1: {STOP}", "pinned": False,
+                    "booking": "0f5b2c1e-7d0a-4c57-9e33-5a1f2b6c8d90", "broken": [],
+                    "fans": [{**FAN, "skill": None, "rules": [6], "pulled_forward": False}],
+                }
+            ],
+        }
+    ],
+    "left_out": [
+        {
+            "site": {"id": 14, "name": "Tannevale Old Brewery"}, "reason": "full",
+            "text": "there is no room left for it", "required": False,
+            "fans": [{"id": 32, "tag": "EF-2", "skill": None, "rules": [1]}],
+        }
+    ],
+}  # fmt: skip

@@ -9,6 +9,7 @@ from schedules.api.bookings import BookingListView
 from schedules.api.changes import ChangeListView
 from schedules.api.due import DueListView, DueView
 from schedules.api.visits import ClosingView, DecisionView, LogEventView, LogVisitView
+from schedules.api.weeks import WeekRoundsView
 
 urlpatterns = [
     path("visits", LogVisitView.as_view(), name="visits"),
@@ -19,5 +20,6 @@ urlpatterns = [
     path("due/<int:fan>", DueView.as_view(), name="due_of_fan"),
     path("changes", ChangeListView.as_view(), name="changes"),
     path("bookings", BookingListView.as_view(), name="bookings"),
+    path("weeks/<str:week>/rounds", WeekRoundsView.as_view(), name="week_rounds"),
     path("closings", ClosingView.as_view(), name="closings"),
 ]

@@ -26,6 +26,7 @@ from schedules.pages.owner_links import ask_running, end_links, hand_over_link, 
 from schedules.pages.sites import site_list, site_page
 from schedules.pages.status import let_parked_go, status_page
 from schedules.pages.week.changing import change_week
+from schedules.pages.week.files import week_map, week_table
 from schedules.pages.week.page import week_now, week_page
 
 urlpatterns = [
@@ -39,6 +40,8 @@ urlpatterns = [
     path("week/", week_now, name="week_now"),
     path("week/<str:week>/", week_page, name="week_page"),
     path("week/<str:week>/change", change_week, name="change_week"),
+    path("week/<str:week>/rounds.csv", week_table, name="week_table"),
+    path("week/<str:week>/rounds.geojson", week_map, name="week_map"),
     path("calendar/", calendars_page, name="calendars_page"),
     path("calendar/<int:person_id>/", calendar_page, name="calendar_page"),
     path("import/", import_page, name="import_page"),

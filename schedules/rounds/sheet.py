@@ -199,13 +199,14 @@ def as_json(sheet: WeekSheet) -> dict[str, Any]:
         "version": version.number or None,
         "revision": version.plan.revision,
         "figures": version.figures,
-        "rounds": [_round_json(sheet, row) for row in sheet.rounds],
-        "left_out": [_left_json(line) for line in sheet.left_out],
+        "rounds": [round_json(sheet, row) for row in sheet.rounds],
+        "left_out": [left_json(line) for line in sheet.left_out],
         "overload": version.overload or None,
     }
 
 
-def _round_json(sheet: WeekSheet, row: PlannedRound) -> dict[str, Any]:
+def round_json(sheet: WeekSheet, row: PlannedRound) -> dict[str, Any]:
+    """A round with its stops."""
     return {
         "technician": {"id": row.technician_id, "name": technician_name(row.technician)},
         "day": row.day.isoformat(),
@@ -245,7 +246,8 @@ def _stop_json(line: StopLine) -> dict[str, Any]:
     }
 
 
-def _left_json(line: LeftLine) -> dict[str, Any]:
+def left_json(line: LeftLine) -> dict[str, Any]:
+    """Fans of one site left out, with why."""
     return {
         "site": {"id": line.site.pk, "name": line.site.name},
         "reason": line.reason,

@@ -13,12 +13,14 @@ from rest_framework.test import APIClient
 
 from fleet.models import ExhaustSystem, Person
 from fleet.services.keys import give_key
+from schedules.models import PlanVersion, WeekPlan
 from tests.api.asking import V1, by_key, nobody
 from tests.api.fuzzing import OnRecord, lay_record
 from tests.api.photos import send
 from tests.api.served import operations, schema
 from tests.people import Roofs
 from tests.visits.photographs import photo
+from tests.visits.roofs import NOW
 
 pytestmark = pytest.mark.django_db
 WHO = ("dana", "theo", "olga", "sam")
@@ -54,7 +56,7 @@ TABLE = {
     "GET /events": ALL, "POST /events": LOGGED, "GET /events/{id}": SEEN,
     "POST /decisions": LOGGED, "POST /closings": LOGGED,
     "GET /due": ALL, "GET /due/{fan}": SEEN, "GET /changes": ALL,
-    "GET /bookings": ALL,
+    "GET /bookings": ALL, "GET /weeks/{week}/rounds": (200, 200, 404, 404),
     "POST /judge": ALL,
     "GET /photos": ALL, "GET /photos/{id}": SEEN,
     "GET /photos/{id}/image": SEEN, "GET /photos/{id}/thumbnail": SEEN,
@@ -81,6 +83,8 @@ def record(roofs: Roofs, dana: Person) -> OnRecord:
     record = lay_record(roofs, dana)
     system = ExhaustSystem.objects.get(pk=record.ids["systems"])
     system.expected_cleanings.create(day=dt.date(2026, 12, 25))
+    week = WeekPlan.objects.create(monday=dt.date(2026, 12, 7))
+    PlanVersion.objects.create(plan=week, number=1, published_at=NOW, published_by=dana)
     sent = send(by_key(dana), {"id": record.ids["visits"]})
     record.ids["photos"] = sent.json()["id"]
     return record
@@ -96,6 +100,7 @@ def ask(client: APIClient, name: str, record: OnRecord, ids: dict[str, Any] | No
         "fan": own,
         "visit": own,
         "day": "2026-12-25",
+        "week": "2026-W50",
         **(ids or {}),
     }.items():
         address = address.replace(f"{{{step}}}", str(value))
@@ -141,7 +146,7 @@ def test_what_one_may_not_see_when_asked_for_then_answered_as_what_is_not_there(
     client = by_key(request.getfixturevalue(who))
     missing = uuid4() if name.split("/")[1] in UUIDS else 99_999_999
     told = []
-    for ids in ({}, {"id": missing, "fan": missing, "visit": missing}):
+    for ids in ({}, dict.fromkeys(("id", "fan", "visit", "week"), missing)):
         with CaptureQueriesContext(connection) as asked:
             answer = ask(client, name, record, ids)
         told.append((answer.status_code, answer.content, len(asked)))

@@ -1,4 +1,4 @@
-"""Checkers of formats, written from their standards and apart from what writes ours.
+"""Checkers of formats, apart from what writes ours: from their standards, or well-kept libraries.
 
 Each is first held against documents of which it is known whether they are valid
 (fixtures/cases/formats.json, with its sources), then asked about what this project sends.
@@ -13,8 +13,13 @@ from pathlib import Path
 from typing import Any
 
 import jsonschema_rs
+from geojson_pydantic import Feature, FeatureCollection
+from geojson_pydantic.geometries import Geometry
+from pydantic import TypeAdapter, ValidationError
 
 CASES = Path(__file__).parents[2] / "fixtures" / "cases"
+
+GEOJSON: TypeAdapter[Any] = TypeAdapter(FeatureCollection | Feature | Geometry)
 
 
 def case(name: str) -> tuple[dict[str, Any], dict[str, Any]]:
@@ -36,6 +41,15 @@ def is_calendar(text: str) -> bool:
     lines = re.sub(r"\r\n[ \t]", "", text).split("\r\n")
     whole = {re.split("[:;]", line)[0] for line in lines}
     return {"PRODID", "VERSION"} <= whole and all(map(_is_event, _events(lines)))
+
+
+def is_geojson(document: Any) -> bool:
+    """RFC 7946, as geojson-pydantic reads it."""
+    try:
+        GEOJSON.validate_json(json.dumps(document))
+    except ValidationError:
+        return False
+    return True
 
 
 def is_problem(body: Any) -> bool:

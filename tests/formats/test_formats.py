@@ -17,7 +17,7 @@ from schedules.notices.sending import send_notices
 from schedules.weeks import iso_week
 from tests.api.asking import V1
 from tests.bookings.booked import NOW, booked, technician
-from tests.formats.checks import case, is_calendar, is_one_click, is_problem
+from tests.formats.checks import case, is_calendar, is_geojson, is_one_click, is_problem
 from tests.notices.letters import MONDAY, mail_server, overdue_fan, write
 from tests.schedules.fans import make_fan
 
@@ -29,6 +29,7 @@ def is_openapi(document: Any) -> bool:
 @pytest.mark.parametrize(
     ("name", "given", "checker"),
     [
+        ("FO-01", "documents", is_geojson),
         ("FO-03", "documents", is_calendar),
         ("FO-06", "documents", is_openapi),
         ("FO-08", "documents", is_problem),

@@ -1,4 +1,4 @@
-"""Which week a page is of, and that who asks plans."""
+"""Which week and version a page is of, and that who asks plans."""
 
 from __future__ import annotations
 
@@ -8,8 +8,9 @@ from typing import Any
 from django.http import Http404, HttpRequest
 
 from fleet.models import Person
-from schedules.models import PlannedRound
+from schedules.models import PlannedRound, PlanVersion, WeekPlan
 from schedules.rounds.clocks import week_named
+from schedules.rounds.drafts import standing_version
 from schedules.rounds.errors import WeekPlanError
 from schedules.rounds.gathering import clock_of
 
@@ -28,6 +29,19 @@ def monday_named(week: str) -> date:
         return week_named(week)
     except WeekPlanError as error:
         raise Http404(str(error)) from error
+
+
+def version_asked(plan: WeekPlan, asked: str | None) -> PlanVersion | None:
+    """The version asked for, else the draft, else what was published last; None for no plan."""
+    if plan.pk is None:
+        return None
+    if asked is None:
+        return standing_version(plan)
+    number = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 6 else 0
+    found = plan.versions.filter(number=number).first() if number else None
+    if found is None:
+        raise Http404
+    return found
 
 
 def week_at_hand(now: datetime) -> date:

@@ -5,14 +5,14 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import Any
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from schedules.models import DRAFT, AskedPlan, PlanVersion, WeekPlan
 from schedules.pages.week.answering import take_answer
-from schedules.pages.week.asking import monday_named, planner, week_at_hand
+from schedules.pages.week.asking import monday_named, planner, version_asked, week_at_hand
 from schedules.pages.week.drawing import lettered, show_drawing
 from schedules.pages.week.showing import (
     short_span,
@@ -22,7 +22,6 @@ from schedules.pages.week.showing import (
     show_past,
 )
 from schedules.rounds.clocks import WeekClock
-from schedules.rounds.drafts import standing_version
 from schedules.rounds.gathering import clock_of
 from schedules.rounds.reading import read_crew
 from schedules.rounds.sheet import WeekSheet
@@ -48,7 +47,7 @@ def week_page(request: HttpRequest, week: str) -> HttpResponse:
     plan = WeekPlan.objects.filter(monday=monday).first() or WeekPlan(monday=monday)
     clock = clock_of(monday, timezone.now())
     context = _frame(request, plan, clock)
-    version = _version(plan, request.GET.get("version"))
+    version = version_asked(plan, request.GET.get("version"))
     if version is not None:
         context |= _sheet(request, version, clock)
     return render(request, "schedules/week/page.html", context)
@@ -67,19 +66,6 @@ def _frame(request: HttpRequest, plan: WeekPlan, clock: WeekClock) -> dict[str, 
         "is_past": not clock.days,
         "answer": take_answer(request, str(plan)),
     }
-
-
-def _version(plan: WeekPlan, asked: str | None) -> PlanVersion | None:
-    """The version asked for, else the draft, else what was published last; None for no plan."""
-    if plan.pk is None:
-        return None
-    if asked is None:
-        return standing_version(plan)
-    number = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 6 else 0
-    found = plan.versions.filter(number=number).first() if number else None
-    if found is None:
-        raise Http404
-    return found
 
 
 def _sheet(request: HttpRequest, version: PlanVersion, clock: WeekClock) -> dict[str, Any]:
