@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
+from typing import Any
+
 from django.utils.translation import gettext as _
 
 from fleet.quantities import ELECTRONIC, SPLIT_CAPACITOR, THREE_PHASE
 from schedules.engine import walk_through
+from schedules.engine.record import RuleDate
 from schedules.fan_page.gathering import FanFile
-from visits.models import Check
 
 UNSAFE_TO_TIP = {"hinge": ("broken", "none"), "catch": ("defeated", "missing", "defeatable")}
 
@@ -54,40 +57,63 @@ def is_at_fault(item: str, state: str | None) -> bool:
 
 
 def _of_this_fan(file: FanFile) -> list[str]:
-    machine, control = file.machine, file.feeds[0].control if file.feeds else "none"
-    told = []
-    if control in ("drive", "drive_bypassed", "triac"):
-        told.append(_("Its speed control holds charge after it is switched off."))
-    if machine is not None and machine.motor_type == SPLIT_CAPACITOR:
-        told.append(_("Its capacitor holds charge after it is switched off."))
-    if machine is not None and machine.motor_type == ELECTRONIC:
-        told.append(_("Its motor's electronics hold charge after it is switched off."))
-    if machine is not None and machine.motor_type == THREE_PHASE:
-        told.append(_("Mark phase order before disconnecting; check rotation after."))
-    if _is_unsafe_to_tip(file.standing_checks):
-        told.append(unsafe_to_tip_text())
-    else:
-        told.append(_("Never under a tipped fan held by a prop."))
+    machine = file.machine
+    told = cautions_of_motor(
+        machine.motor_type if machine else "", file.feeds[0].control if file.feeds else "none"
+    )
+    told.append(unsafe_to_tip_text() if _is_unsafe_to_tip(file) else no_prop_text())
     if _comes_more_than_monthly(file):
-        told.append(
-            _(
-                "Visits here are due more often than monthly, which may change what fall "
-                "protection is demanded: a competent person decides."
-            )
-        )
+        told.append(often_text())
     return told
 
 
+def cautions_of_motor(motor_type: str, control: str) -> list[str]:
+    """What a motor and its speed control add."""
+    told = []
+    if control in ("drive", "drive_bypassed", "triac"):
+        told.append(_("Its speed control holds charge after it is switched off."))
+    if motor_type == SPLIT_CAPACITOR:
+        told.append(_("Its capacitor holds charge after it is switched off."))
+    if motor_type == ELECTRONIC:
+        told.append(_("Its motor's electronics hold charge after it is switched off."))
+    if motor_type == THREE_PHASE:
+        told.append(_("Mark phase order before disconnecting; check rotation after."))
+    return told
+
+
+def no_prop_text() -> str:
+    """What holds of every fan that tips."""
+    return _("Never under a tipped fan held by a prop.")
+
+
+def often_text() -> str:
+    """What visits at short intervals may ask of whoever makes them."""
+    return _(
+        "Visits here are due more often than monthly, which may change what fall protection is "
+        "demanded: a competent person decides."
+    )
+
+
 def _comes_more_than_monthly(file: FanFile) -> bool:
-    dates = file.line.dates if file.line else ()
+    return is_more_than_monthly(file.line.dates if file.line else ())
+
+
+def is_more_than_monthly(dates: Iterable[RuleDate]) -> bool:
+    """Whether walk-throughs are due more often than once a month."""
     walks = [told for told in dates if told.rule == walk_through.number]
     return any(told.args.get("months", 1) < 1 for told in walks)
 
 
-def _is_unsafe_to_tip(checks: list[Check]) -> bool:
-    """Whether hinge or catch, as last seen, holds no tipped fan."""
-    for item in UNSAFE_TO_TIP:
-        seen = [getattr(check, item) for check in checks if getattr(check, item) is not None]
-        if seen and is_at_fault(item, seen[-1]):
-            return True
-    return False
+def _is_unsafe_to_tip(file: FanFile) -> bool:
+    looks = file.standing_checks
+    return is_unsafe_to_tip(
+        {item: getattr(check, item) for item in UNSAFE_TO_TIP} for check in looks
+    )
+
+
+def is_unsafe_to_tip(looks: Iterable[Mapping[str, Any]]) -> bool:
+    """Whether hinge or catch, as last seen in these looks, holds no tipped fan."""
+    last: dict[str, str] = {}
+    for look in looks:
+        last |= {item: look[item] for item in UNSAFE_TO_TIP if look[item] is not None}
+    return any(is_at_fault(item, state) for item, state in last.items())

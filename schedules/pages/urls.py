@@ -28,6 +28,7 @@ from schedules.pages.status import let_parked_go, status_page
 from schedules.pages.week.changing import change_week
 from schedules.pages.week.files import week_map, week_table
 from schedules.pages.week.page import week_now, week_page
+from schedules.pages.week.sheets import round_sheet, week_sheets
 
 urlpatterns = [
     path("", due_list, name="due_list"),
@@ -44,6 +45,8 @@ urlpatterns = [
     path("week/<str:week>/rounds.geojson", week_map, name="week_map"),
     path("calendar/", calendars_page, name="calendars_page"),
     path("calendar/<int:person_id>/", calendar_page, name="calendar_page"),
+    path("week/<str:week>/rounds/", week_sheets, name="week_sheets"),
+    path("week/<str:week>/round/<int:technician>/<str:day>/", round_sheet, name="round_sheet"),
     path("import/", import_page, name="import_page"),
     path("notices/", notice_list, name="notice_list"),
     path("notices/try-again", try_address_again, name="try_address_again"),

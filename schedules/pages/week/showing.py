@@ -19,7 +19,6 @@ from schedules.rounds.reading import Crew
 from schedules.rounds.sheet import StopLine, WeekSheet, by_day, past_shift_minutes
 from schedules.rounds.storing import rounds_of
 from schedules.rounds.telling import beside_text, fans_text, load_texts
-from schedules.wording import week_text
 from schedules.wording.bookings import technician_name
 from schedules.wording.days import short_day
 from schedules.wording.hours import span_text
@@ -124,7 +123,6 @@ def _stop(line: StopLine) -> dict[str, Any]:
     return {
         "key": str(row.key),
         "site": row.site,
-        "access_hours": week_text(row.site.roof_access_hours),
         "arrive": span_text(row.arrive_minute, row.leave_minute),
         "work": fans_text(line.due),
         "forward": fans_text(line.forward),

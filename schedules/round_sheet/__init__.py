@@ -1,0 +1,1 @@
+"""A technician's day for paper: each roof with what is due, its past, limits, parts, cautions."""
