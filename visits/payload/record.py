@@ -47,8 +47,11 @@ def read_record(
         raise PayloadError(complaints)
     kind = fields.choice("type", TYPES) or type_ or "visit"
     given = fields.own_id()
-    # The same id may come in capitals or with blanks around it.
-    sha256 = payload_sha256({**data, "id": str(given)} if given else data)
+    # The same id may come in capitals or with blanks around it; a type that the address says may
+    # be left out there, but not among others.
+    same = {"id": str(given)} if given else {}
+    same |= {} if kind == "visit" else {"type": kind}
+    sha256 = payload_sha256({**data, **same})
     entry = _READERS[kind](fields, given or id_ or content_id(data), sha256)
     fields.close()
     if complaints:
