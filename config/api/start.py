@@ -20,6 +20,29 @@ back. [To the pages](/)
    `GET /due/{fan}` for one fan. What moved since: `GET /changes?since=…`; what came in since:
    `GET /visits?received_since=…`.
 
+### From a terminal
+
+With your own name, password, key, site, tag and ids; what is logged may be sent again:
+
+```
+API=http://127.0.0.1:8000/api/v1
+JSON='Content-Type: application/json'
+curl $API/keys -H "$JSON" -d '{"username": "ruta", "password": "…", "name": "Terminal"}'
+KEY='Authorization: Token 0f9d…'
+curl "$API/fans?tag=EF-1&fields=id,site,tag" -H "$KEY"
+curl $API/judge -H "$KEY" -H "$JSON" -d '{"seen": {"hinge": "broken"}}'
+curl $API/visits -H "$KEY" -H "$JSON" -d '{
+  "id": "7c9e6679-7425-40de-944b-e07fc1f90ae7", "kind": "service_call",
+  "site_id": 12, "began_at": "2026-03-02T09:10",
+  "checks": [{"fan": "EF-1", "readings": {"vibration_motor_radial": "0.35 in/s peak"},
+              "seen": {"running": "runs", "wheel": "dirty"}}]}'
+PHOTO='id=16fd2706-8baf-433b-82eb-8c7fada847da&fan=EF-1&subject=wheel'
+curl "$API/visits/7c9e6679-7425-40de-944b-e07fc1f90ae7/photos?$PHOTO" -H "$KEY" \\
+  -H 'Content-Type: image/jpeg' --data-binary @wheel.jpg
+curl "$API/due?verdict=act" -H "$KEY"
+curl "$API/changes?since=2026-03-02T00:00:00Z" -H "$KEY"
+```
+
 ### Who may do what
 
 | role | reads | logs visits, events, decisions, closings | enters and edits the register |
@@ -36,8 +59,9 @@ not there: 404.
 ### What all have in common
 
 - Every refusal is a problem (RFC 9457): `errors` tells each fault with its place, the value seen
-  and what to do, all of them at once; of more than a hundred it tells how many more.
-- Lists tell `next`, the address of the page after; follow it until it is null.
+  and what to do, of a body all of them at once; of more than a hundred it tells how many more.
+- Addresses end without a slash. Lists tell `next`, the address of the page after; follow it until
+  it is null.
 - An edit says with `If-Match` what it changes: the ETag of what you read.
 - Days are the site's own. Readings come as `200`, `"200 V"`, `"<0.05 in/s"` or `"OL"`, vibration
   with its detector as `"0.19 in/s peak"`; without a unit they are in the one named first.

@@ -8,7 +8,7 @@ from drf_spectacular.utils import OpenApiExample
 
 from visits.api.examples import CHECK, FAN, told
 
-VISIT = {
+VISIT: dict[str, Any] = {
     "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0a01",
     "kind": "walk_through",
     "owner": "Tannevale Dining",
@@ -22,6 +22,59 @@ VISIT = {
             "seen": {"running": "runs", "hinge": "broken"},
         }
     ],
+}
+CALL = {
+    "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0a02",
+    "kind": "service_call",
+    "owner": "Tannevale Dining",
+    "site": "Tannevale Cattle Market",
+    "began_at": "2026-03-09T07:30",
+    "ended_at": "2026-03-09T10:15",
+    "notes": "Fan dead, breaker tripped. Was tipped at the hood cleaning on Thursday.",
+    "checks": [
+        {
+            "fan": "EF-1",
+            "readings": {
+                "winding_ab": "6.2 ohm", "winding_bc": 6.2, "winding_ca": 6.25,
+                "insulation": "500 Mohm", "insulation_temperature": "75 F",
+                "pole_1": 0.2, "pole_2": "OL", "pole_3": 0.2, "lead_zero": 0.1,
+                "volts_ab": "207 V", "volts_bc": 208, "volts_ca": 206,
+                "amps_a": "3.3 A", "amps_b": 3.3, "amps_c": 3.2,
+                "vibration_motor_radial": "0.55 in/s peak",
+            },
+            "context": {"pole_meter": "multimeter", "vibration_meter": "overall"},
+            "seen": {
+                "running": "dead", "rotation": "right", "hinge": "sound", "catch": "engaged",
+                "cable": "sound", "wheel": "dented", "wheel_gap": "uneven", "grease_box": "fine",
+            },
+            "notes": "Volts, amps and vibration once it ran on the new switch.",
+        },
+        {"fan": "EF-1", "stage": "as_left", "seen": {"running": "runs"}, "switch_left": "on"},
+    ],
+    "findings": [
+        {
+            "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0f01", "fan": "EF-1", "subject": "poles",
+            "severity": "critical", "failure_mode": "FTS", "mechanism": "impact",
+            "loss_of_function": True, "note": "One pole open; the tipped fan may have dropped.",
+        }
+    ],
+    "actions": [
+        {"fan": "EF-1", "kind": "replaced", "item": "switch", "part": "30 A, three-pole"}
+    ],
+    "recommendations": [
+        {
+            "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0b02", "fan": "EF-1", "subject": "wheel",
+            "text": "The wheel is dented and shakes: have it balanced, or the fan replaced.",
+            "cost": "1850.00",
+        }
+    ],
+}  # fmt: skip
+CORRECTED = {
+    **VISIT,
+    "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0a03",
+    "supersedes": VISIT["id"],
+    "correction_reason": "The hinge was stiff, not broken.",
+    "checks": [{**VISIT["checks"][0], "seen": {"running": "runs", "hinge": "loose"}}],
 }
 EVENT = {
     "type": "event", "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0c01", "kind": "hood_cleaning",
@@ -47,10 +100,34 @@ FOLLOW_UP = {
     "name": "Open finding", "sentence": STOP, "when": "Due Mon 2 Mar 2026; overdue the day after.",
     "basis": "Days to the next look by verdict: our choice; a person's own date goes first.",
 }  # fmt: skip
+WALK = {
+    "rule": "walk_through", "why": "interval", "due_on": "2026-03-16",
+    "overdue_after": "2026-03-30", "name": "Walk-through",
+    "sentence": "Walk-through: last complete one Mon 16 Feb 2026; average condition, every month. "
+    "The base here is 1 month: belt drive.",
+    "when": "Due Mon 16 Mar 2026, overdue after Mon 30 Mar 2026.",
+    "basis": "Base interval and grace: common practice. Factors by condition and reliability: NETA "
+    "MTS, Appendix B. At most four months: our choice.",
+}  # fmt: skip
+INSPECTION = {
+    "rule": "code_inspection", "why": "class", "due_on": "2026-05-02",
+    "overdue_after": "2026-05-02", "name": "Code inspection",
+    "sentence": "Code inspection: high-volume cooking, every 3 months, counted from Mon 2 Feb "
+    "2026.",
+    "when": "Due Sat 2 May 2026; overdue the day after.",
+    "basis": "Months by cooking: NFPA 96, table of inspections for grease. The local code and the "
+    "authority having jurisdiction come first.",
+}  # fmt: skip
+BEARINGS = {
+    "code": "no_bearing_data",
+    "sentence": "Whether the bearings need grease cannot be told: record whether they are sealed "
+    "or greased.",
+}
 DATES = {
     "due_on": "2026-03-02", "due_rule": "follow_up", "overdue_after": "2026-03-02",
     "overdue_rule": "follow_up", "not_before": None, "worst_open": "stop", "sentence": STOP,
-    "dates": [FOLLOW_UP], "cannot_tell": [], "fault": "", "is_current": True,
+    "dates": [FOLLOW_UP, WALK, INSPECTION], "cannot_tell": [BEARINGS], "fault": "",
+    "is_current": True,
 }  # fmt: skip
 DUE = [{"fan": FAN, **DATES, "stop": STOP}]
 VISIT_ANSWER = {

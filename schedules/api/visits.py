@@ -33,7 +33,9 @@ class LogVisitView(VisitListView):
         request=VisitSent,
         responses={201: VisitAnswer, 200: VisitAnswer},
         examples=[
-            sent("A walk-through", examples.VISIT),
+            sent("A broken hinge", examples.VISIT),
+            sent("A fan dead after a hood cleaning, its switch replaced", examples.CALL),
+            sent("A correction", examples.CORRECTED),
             told("A stop was found", examples.VISIT_ANSWER, 201),
             told("Stored already", {**examples.VISIT_ANSWER, "created": False}),
         ],
@@ -42,6 +44,8 @@ class LogVisitView(VisitListView):
         """Log a visit or a correction of one; hear what it means and when its fans are due again.
 
         The same payload again is answered 200 with the stored visit, another one under its id 409.
+        A correction is a visit of its own that replaces an earlier one whole; its answer tells the
+        dates of all fans of the site, any of which it may have touched.
         """
         return post(log_visit, request)
 

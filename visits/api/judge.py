@@ -17,7 +17,7 @@ from fleet.api.machines import MachineSerializer
 from fleet.api.register import StrictSerializer
 from fleet.models import Feed, Machine
 from fleet.quantities import QUANTITIES
-from visits.api.examples import JUDGEMENT, sent, told
+from visits.api.examples import JUDGEMENT, UNBALANCE, VOLTS, sent, told
 from visits.api.looks import ContextSent, ReadingsSent, SeenSent
 from visits.api.shapes import VERDICTS, WORST, Coded, Judged
 from visits.api.told import fault_of, tell_cautions, tell_judgement, worst_of
@@ -32,6 +32,7 @@ ASKED = {
     "plate": {"motor_type": "three_phase", "volts": "208-230/460"},
     "feed": {"connected_volts": "230", "connected_confirmed": True},
 }
+JUDGED = {"worst": "stop", "judgements": [VOLTS, UNBALANCE, JUDGEMENT], "cautions": []}
 
 
 def _part(shape: Any) -> serializers.Field[Any, Any, Any, Any]:
@@ -123,7 +124,7 @@ class JudgeView(APIView):
         responses=Judgements,
         examples=[
             sent("A supply out of balance, a broken hinge", ASKED),
-            told("Verdicts", {"worst": "stop", "judgements": [JUDGEMENT], "cautions": []}),
+            told("Verdicts", JUDGED),
         ],
     )
     def post(self, request: Request) -> Response:
