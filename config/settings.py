@@ -299,6 +299,7 @@ SPECTACULAR_SETTINGS = {
     "POSTPROCESSING_HOOKS": [
         "config.api.sparse.loosen_sparse_lists",
         "config.api.schema.put_keys_first",
+        "config.api.schema.say_once",
     ],
     # What a code means is told where it needs telling, not by saying it twice.
     "ENUM_GENERATE_CHOICE_DESCRIPTION": False,

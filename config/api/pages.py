@@ -30,7 +30,7 @@ class ApiPage(SpectacularSwaggerSplitView):
 
     permission_classes: list[Any] = []
     authentication_classes: list[Any] = []
-    url_name = "api_schema"
+    url_name, template_name = "api_schema", "api/page.html"
 
 
 class NowhereView(APIView):

@@ -157,6 +157,15 @@ def put_keys_first(result: dict[str, Any], **_: Any) -> dict[str, Any]:
     return result
 
 
+def say_once(result: dict[str, Any], **_told: Any) -> dict[str, Any]:
+    """A description does not begin with what the summary above it said."""
+    for operation in (each for path in result["paths"].values() for each in path.values()):
+        first, _, rest = operation.get("description", "").partition("\n\n")
+        if first.replace("\n", " ").removesuffix(".") == operation["summary"]:
+            operation["description"] = rest
+    return result
+
+
 class KeyScheme(OpenApiAuthenticationExtension):
     """Names our key to the schema."""
 
