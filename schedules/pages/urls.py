@@ -29,6 +29,7 @@ from schedules.pages.week.changing import change_week
 from schedules.pages.week.files import week_map, week_table
 from schedules.pages.week.page import week_now, week_page
 from schedules.pages.week.sheets import round_sheet, week_sheets
+from schedules.pages.week.page import week_asked, week_now, week_page
 
 urlpatterns = [
     path("", due_list, name="due_list"),
@@ -40,6 +41,7 @@ urlpatterns = [
     path("fans/<int:fan_id>/", fan_page, name="fan_page"),
     path("week/", week_now, name="week_now"),
     path("week/<str:week>/", week_page, name="week_page"),
+    path("week/<str:week>/asked", week_asked, name="week_asked"),
     path("week/<str:week>/change", change_week, name="change_week"),
     path("week/<str:week>/rounds.csv", week_table, name="week_table"),
     path("week/<str:week>/rounds.geojson", week_map, name="week_map"),

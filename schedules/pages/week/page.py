@@ -7,6 +7,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
@@ -51,6 +52,16 @@ def week_page(request: HttpRequest, week: str) -> HttpResponse:
     if version is not None:
         context |= _sheet(request, version, clock)
     return render(request, "schedules/week/page.html", context)
+
+
+@require_safe
+def week_asked(request: HttpRequest, week: str) -> HttpResponse:
+    """For a page that waits: nothing while its week is searched, then on to what came of it."""
+    planner(request)
+    monday = monday_named(week)
+    if AskedPlan.objects.filter(plan__monday=monday, done_at=None).exists():
+        return HttpResponse(status=204)
+    return redirect(reverse("week_page", args=[iso_week(monday)]) + "#state")
 
 
 def _frame(request: HttpRequest, plan: WeekPlan, clock: WeekClock) -> dict[str, Any]:
