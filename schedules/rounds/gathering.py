@@ -232,7 +232,7 @@ class Gathered:
             overdue_after_day=work.overdue_after_day,
             prize=self.due.prizes[wanted],
             skill=work.skill,
-            kind=str(work.rules[0]),
+            at_stop=work.is_stop,
             state=work.state,
             not_before_day=work.not_before_day,
             interval_days=max(1.0, months * 30.4) if months else 60.0,

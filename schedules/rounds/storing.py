@@ -180,7 +180,7 @@ def _stop_row(row: PlannedRound, position: int, each: TimedStop) -> PlannedStop:
         why=str(each.why),
         pinned=laid.pinned,
         prize=sum(told.prize for told in each.told),
-        detour_cost=sum(told.detour_cost for told in each.told),
+        detour_cost=first.detour_cost,
         broken=each.broken,
         booking_id=laid.booking,
         booking_seen=laid.booking_seen,

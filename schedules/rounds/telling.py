@@ -31,6 +31,13 @@ def load_texts(row: PlannedRound) -> list[str]:
     return told
 
 
+def stake_text(row: PlannedStop) -> str:
+    """What coming costs the round, and what waiting is reckoned to cost."""
+    return _("coming costs {coming}, waiting {waiting}").format(
+        coming=money_text(round(row.detour_cost)), waiting=money_text(round(row.prize))
+    )
+
+
 def beside_text(row: PlannedStop) -> str:
     """What a stop's booking takes beside the work on its fans."""
     told = _("{time} booked beside that").format(time=length_text(row.extra_minutes))

@@ -14,6 +14,7 @@ from schedules.rounds.telling import (
     fans_text,
     load_texts,
     overload_texts,
+    stake_text,
     sums_texts,
 )
 from schedules.wording.days import day_text
@@ -72,6 +73,7 @@ def _stop(line: StopLine, width: int) -> Iterator[str]:
     if row.extra_minutes:
         yield from _wrapped(beside_text(row), width)
     yield from _wrapped(_("why: {reason}").format(reason=line.reason), width)
+    yield from _wrapped(stake_text(row), width)
     yield from _broken(row.broken, UNDER, width)
 
 

@@ -107,6 +107,19 @@ def laid_by(gathered: Gathered, plan: engine.Plan) -> Layout:
     return _with_fixed(gathered, Layout.of(rounds))
 
 
+def planned(gathered: Gathered, plan: engine.Plan) -> list[TimedRound]:
+    """The planner's rounds with what a person fixed; its own times where it planned a round so."""
+    layout = laid_by(gathered, plan)
+    told = {workday_of(each): each for each in plan.rounds}
+    found = []
+    for each in price(gathered, layout):
+        answer = told.get((each.laid.technician, each.laid.day.toordinal()))
+        if answer and keys_in(answer) == keys_in(each.told):
+            each = timed(gathered, each.laid, answer)
+        found.append(each)
+    return found
+
+
 class _Pool:
     """Stops of the former layout that a new one may go on with."""
 

@@ -65,7 +65,8 @@ class Stop:
     The technician gets there at ``arrive``, gains access from ``start`` on, and is done at
     ``leave``.  ``fans`` are those due, ``pulled_forward`` those due only after the week; ``driver``
     is the fan that made it necessary.  ``prize`` is the waiting cost that the due ones no longer
-    have [money], ``detour_cost`` what the round saves without this stop [money].
+    have [money], ``detour_cost`` what the round saves if nobody comes to the
+    site then [money].
     """
 
     site: int

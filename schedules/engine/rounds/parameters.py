@@ -18,5 +18,7 @@ class RoundsParams(Group):
     day_cost: float = number(30.0, "money/technician and day used", (0, 1e6))
     overtime_hour_cost: float = number(90.0, "money/h", (0, 1e5))
     moved_stop_cost: float = number(5.0, "money/work given another technician or day", (0, 1e5))
+    overdue_day_cost: float = number(2.0, "money/overdue work and day it is done sooner", (0, 1e5))
+    stop_day_cost: float = number(60.0, "money/work at a stop and day it is done sooner", (0, 1e5))
     soon_days: int = number(28, "d", (0, 366))
     cure_overtime_minutes: int = number(180, "min/technician and day", (0, 720))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pyvrp.stop import StoppingCriterion
+
 from schedules.engine.rounds.answer import LeftOut, Overload, Plan, Round
 from schedules.engine.rounds.board import Board, lay_out
 from schedules.engine.rounds.laid import current_routes
@@ -18,8 +20,12 @@ from schedules.engine.rounds.routes import (
     tasks_done,
     tasks_moved,
 )
-from schedules.engine.rounds.solving import model_of, solved
+from schedules.engine.rounds.solving import model_of, solved, stop_after
+from schedules.engine.rounds.sooner import sooner
 from schedules.engine.rounds.telling import planned_rounds, price_rounds
+
+SEARCHED = 0.95
+"""Of the seconds given; in the rest the plan is made good, and what it leaves out is explained."""
 
 
 def plan_rounds(problem: Problem) -> Plan:
@@ -31,9 +37,10 @@ def plan_rounds(problem: Problem) -> Plan:
 
     Raises ProblemError (already when the problem is made) for input that makes no week.
     """
+    stop = stop_after(problem.iterations, _search_seconds(problem))
     board = lay_out(problem)
     current = current_routes(board) if problem.current else None
-    routes = _best_routes(board, current)
+    routes = sooner(board, _best_routes(board, current, stop), current)
     undone = _undone(board, routes)
     reasons = left_out(board, routes, undone)
     found = pulled_forward(board, routes)
@@ -44,7 +51,11 @@ def plan_rounds(problem: Problem) -> Plan:
     )
 
 
-def _best_routes(board: Board, current: Routes | None) -> Routes:
+def _search_seconds(problem: Problem) -> float | None:
+    return None if problem.seconds is None else problem.seconds * SEARCHED
+
+
+def _best_routes(board: Board, current: Routes | None, stop: StoppingCriterion) -> Routes:
     """The best of: nobody goes, the current plan, what fits into it, what the solver finds.
 
     A plan in force is told to people, so what moves them about must gain something for each move.
@@ -54,7 +65,7 @@ def _best_routes(board: Board, current: Routes | None) -> Routes:
     start = filled(board, first, _undone(board, first))
     tried = [empty, start] if current is None else [empty, current, start]
     if board.due and board.allowed[:, _due_options(board)].any():
-        found = solved(board, model_of(board), None if current is None else start)
+        found = solved(board, model_of(board), None if current is None else start, stop)
         tried.append(filled(board, found, _undone(board, found)))
     return min(
         tried, key=lambda routes: objective_cents(board, routes) + _moved(board, first, routes)

@@ -64,8 +64,8 @@ class DueFan:
     """A fan that is due in the week, or soon after: what a visit to it takes and is worth.
 
     ``prize`` is what waiting for the next plan is expected to cost [money].  ``state`` is what the
-    work needs: the fan ``running``, ``stopped``, or either (empty).  ``kind`` names the visit and
-    changes nothing here.  ``interval_days`` is the usual time between two visits.
+    work needs: the fan ``running``, ``stopped``, or either (empty).  ``at_stop`` where it must not
+    run until somebody came.  ``interval_days`` is the usual time between two visits.
     ``next_chance_day`` is the first day after this plan on which somebody could come; by default
     the first of the next plan, later where who may do it works seldom or the site is closed.
     """
@@ -77,7 +77,7 @@ class DueFan:
     overdue_after_day: int
     prize: float
     skill: str = ""
-    kind: str = ""
+    at_stop: bool = False
     state: str = ""
     not_before_day: int = 0
     interval_days: float = 60.0
@@ -201,7 +201,7 @@ class Problem:
     ``days`` are those on which somebody may go, ascending.  ``next_day`` is the first of the plan
     after this one (default: a week after the first): fans due before it are due now.  Required are
     those that would be overdue before their next chance.  Give ``iterations`` for the same plan
-    each time, ``seconds`` for a bound on the search, or both.
+    each time, ``seconds`` for a bound on the whole answer, or both.
     """
 
     sites: tuple[Site, ...]

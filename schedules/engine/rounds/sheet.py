@@ -59,6 +59,15 @@ class _Work:
         parts = self.parts
         return 0 < at < len(parts) and parts[at - 1].site.key == parts[at].site.key
 
+    def coming(self, at: int) -> range:
+        """All parts done in one coming to the site of one of them."""
+        first, after = at, at + 1
+        while self.stays(first):
+            first -= 1
+        while self.stays(after):
+            after += 1
+        return range(first, after)
+
     def access(self, at: int) -> int:
         """Minutes to get up there before a part; none to go home."""
         up = at == len(self.parts) or self.stays(at)
@@ -161,7 +170,7 @@ class Sheet:
         driver = min(due or fans, key=self._urgency)
         pinned = any(part.pinned for part in parts)
         late = (Broken.HOURS,) if walk.late.intersection(group) else ()
-        saved = work.cents - work.without(group).cents
+        saved = work.cents - work.without(work.coming(first)).cents
         return Stop(
             site=parts[0].site.key,
             fans=tuple(fan.key for fan in due),

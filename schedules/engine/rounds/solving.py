@@ -19,6 +19,7 @@ from pyvrp import (
     Client,
     ClientGroup,
     Depot,
+    IteratedLocalSearchParams,
     Location,
     PenaltyParams,
     ProblemData,
@@ -40,6 +41,12 @@ LATE_TO_DRIVE = 20.0
 
 UPDATE_AFTER = 100
 """Iterations after which the price of lateness changes."""
+
+HISTORY = 100
+"""Iterations for which a plan worse than the one gone on from is kept in mind.
+
+The solver's own 300 are for searches of minutes; in seconds it has not come to rest by then.
+"""
 
 Kind = tuple[int, ...]
 """Workdays that are alike to the solver, whoever's they are, by day."""
@@ -81,7 +88,10 @@ def model_of(board: Board) -> Model:
         duration_matrices=[minutes] * len(ways),
         groups=groups,
     )
-    return Model(data, tuple(chosen), kinds, SolveParams(penalty=_penalties(board, clients)))
+    params = SolveParams(
+        ils=IteratedLocalSearchParams(history_length=HISTORY), penalty=_penalties(board, clients)
+    )
+    return Model(data, tuple(chosen), kinds, params)
 
 
 def _penalties(board: Board, clients: Sequence[Client]) -> PenaltyParams:
@@ -108,12 +118,12 @@ class _Lateness(PenaltyParams):
         return loads, max(self.minute, 100.0), distance
 
 
-def solved(board: Board, model: Model, start: Routes | None) -> Routes:
-    """The best routes found within the problem's iterations or seconds, from ``start`` if given."""
+def solved(board: Board, model: Model, start: Routes | None, stop: StoppingCriterion) -> Routes:
+    """The best routes found before ``stop``, from ``start`` if given."""
     initial = None if start is None else solution_of(model, start)
     result = solve(
         model.data,
-        stop_after(board.problem.iterations, board.problem.seconds),
+        stop,
         seed=board.problem.seed,
         collect_stats=False,
         params=model.params,
@@ -125,12 +135,15 @@ def solved(board: Board, model: Model, start: Routes | None) -> Routes:
 
 
 def stop_after(iterations: int | None, seconds: float | None) -> StoppingCriterion:
-    """Whichever is reached first; one of them must be given."""
+    """Whichever is reached first; one of them must be given.  Seconds count from now."""
     criteria: list[StoppingCriterion] = []
     if iterations is not None:
         criteria.append(MaxIterations(iterations))
     if seconds is not None:
-        criteria.append(MaxRuntime(seconds))
+        runtime = MaxRuntime(seconds)
+        # its clock starts when it is first asked, else only once the solver is ready
+        runtime(0)
+        criteria.append(runtime)
     return MultipleCriteria(criteria)
 
 

@@ -129,6 +129,7 @@ def _stop(line: StopLine) -> dict[str, Any]:
         "beside": upper_first(beside_text(row)) if row.extra_minutes else "",
         "reason": upper_first(line.reason),
         "waiting_costs": money_text(round(row.prize)) if round(row.prize) else "",
+        "coming_costs": money_text(round(row.detour_cost)),
         "idle": length_text(line.waiting_minutes) if line.waiting_minutes else "",
         "breaks": [upper_first(broken_text(code)) for code in row.broken],
         "pinned": row.pinned,

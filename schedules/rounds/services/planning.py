@@ -28,8 +28,8 @@ from schedules.rounds.gathering import Gathered, clock_of, gather
 from schedules.rounds.layout import Layout
 from schedules.rounds.left import TakenOut, remains_of, taken_out_of
 from schedules.rounds.reconciling import Reconciled, reconcile
-from schedules.rounds.sooner import planned
 from schedules.rounds.storing import layout_of
+from schedules.rounds.timed import planned
 from schedules.rounds.writing import write_draft
 from schedules.weeks import iso_week
 

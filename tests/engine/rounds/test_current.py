@@ -160,7 +160,7 @@ def test_current_when_days_are_alike_and_one_is_bettered_then_each_round_keeps_i
         CurrentRound(1, MONDAY + 1, (CurrentStop(49, (49,)),)),
     )
     days = technician(1, shift(end=665), shift(1, end=665))
-    free = RoundsParams(day_cost=0.0, moved_stop_cost=0.0)
+    free = RoundsParams(day_cost=0.0, moved_stop_cost=0.0, overdue_day_cost=0.0)
     plan = planned(week(roofs, [*fans, most_urgent], days, params=free), current=current)
     first, second = visited(plan)
     assert (45 in first, 49 in second) == (True, True)
@@ -174,7 +174,7 @@ def test_current_when_a_move_gains_less_than_it_is_worth_then_all_stay(
 ) -> None:
     apart = tuple(CurrentRound(1, MONDAY + key // 9, (CurrentStop(key, (key,)),)) for key in (1, 9))
     problem = week([site(1), site(9)], [late(1), late(9)], TWO_DAYS, current=apart)
-    told = RoundsParams(day_cost=0.0, moved_stop_cost=cost)
+    told = RoundsParams(day_cost=0.0, moved_stop_cost=cost, overdue_day_cost=0.0)
     assert len(planned(problem, params=told).rounds) == days
 
 

@@ -11,10 +11,10 @@ import pytest
 
 from schedules.bench.weeks import MONDAY, invented_week, searched
 from schedules.engine import plan_rounds
-from schedules.engine.rounds import Plan, Problem, Site, Travel, Why
+from schedules.engine.rounds import Plan, Problem, RoundsParams, Site, Travel, Why
 from schedules.engine.rounds.board import lay_out
 from schedules.engine.rounds.routes import empty_routes, filled, objective_cents
-from schedules.engine.rounds.solving import model_of, solved
+from schedules.engine.rounds.solving import model_of, solved, stop_after
 from tests.engine.rounds.checker import complaints
 from tests.engine.rounds.weeks import fan, late, planned, shift, site, technician, visited, week
 
@@ -161,8 +161,9 @@ def test_plan_when_two_sites_on_a_line_then_times_and_cost_by_hand() -> None:
 # The solver starts from full rounds: without a search its answer may be worse than a simple one.
 def test_plan_when_there_is_no_time_to_search_then_as_good_as_filling_in_what_pays() -> None:
     problem = searched(invented_week(fans=80, sites=30, technicians=1, seed=2), iterations=0)
+    problem = replace(problem, params=RoundsParams(overdue_day_cost=0.0))
     board = lay_out(problem)
-    alone = objective_cents(board, solved(board, model_of(board), None)) / 100
+    alone = objective_cents(board, solved(board, model_of(board), None, stop_after(0, None))) / 100
     simple = objective_cents(board, filled(board, empty_routes(board), board.due)) / 100
     assert plan_rounds(problem).objective <= simple < alone
 
@@ -240,3 +241,22 @@ def test_plan_when_a_roof_takes_longer_than_a_day_then_days_share_it() -> None:
     plan = planned(week([site(1)], fans, technician(1, shift(0), shift(1))))
     assert sum(len(stop.fans) for each in plan.rounds for stop in each.stops) == 20
     assert len(plan.rounds) == 2
+
+
+# On the line each node further costs two minutes and two kilometres there and back: 3.
+@pytest.mark.parametrize(
+    ("roofs", "costs"), [((3, 5), {3: 0.0, 5: 6.0}), ((5,), {5: 15.0}), ((3, 5, 9), {9: 12.0})]
+)
+def test_stop_when_told_then_what_the_round_saves_without_it(
+    roofs: tuple[int, ...], costs: dict[int, float]
+) -> None:
+    plan = planned(week([site(key) for key in roofs], [late(key) for key in roofs]))
+    told = {stop.site: stop.detour_cost for each in plan.rounds for stop in each.stops}
+    assert {key: told[key] for key in costs} == costs
+
+
+def test_stop_when_its_hours_part_the_work_then_each_part_tells_the_whole_coming() -> None:
+    roof = site(5, stop_hours=(((600, 700),),) * 7)
+    fans = [late(1, 5, state="stopped"), late(2, 5)]
+    (told,) = planned(week([roof], fans)).rounds
+    assert {stop.detour_cost for stop in told.stops} == {15.0}
