@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from functools import partial
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from django.db.models import F, Max
+
 from fleet.models import Person
 from schedules.bookings.calendar import told_by
-from schedules.models import Booking, Notice
+from schedules.models import DRAFT, Booking, Notice, PlannedRound
 from schedules.notices.addressees import is_working_day
 from schedules.notices.day.roofs import Roofs
 from schedules.notices.day.words import TechnicianDay, day_words
@@ -57,8 +59,11 @@ def day_letters(now: datetime) -> Iterator[Letter | Unreachable]:
     for key in owed:
         sites[key[1]] |= {row.site_id for row in new[key]}
     roofs = {day: Roofs(day, site_ids) for day, site_ids in sites.items()}
+    planned = _planned(owed)
     for key, known in owed.items():
-        yield _letter(key, known, new[key], told.get(key, Told()), roofs[key[1]], now)
+        has_sheet = key in planned
+        before = told.get(key, Told())
+        yield _letter(key, known, new[key], before, roofs[key[1]], now, has_sheet=has_sheet)
 
 
 def is_evening_before(day: date, zone: ZoneInfo, country: str, now: datetime) -> bool:
@@ -78,10 +83,13 @@ def _letter(
     told: Told,
     roofs: Roofs,
     now: datetime,
+    *,
+    has_sheet: bool,
 ) -> Letter | Unreachable:
     person, day = known[0].technician, key[1]
     gone = [row for row in known if row not in rows]
-    sheet = TechnicianDay(person, day, rows, gone, told.bookings, bool(told.letters), now)
+    is_again = bool(told.letters)
+    sheet = TechnicianDay(person, day, rows, gone, told.bookings, is_again, has_sheet, now)
     nth = f".{told.letters + 1}" if told.letters else ""
     return to_person(
         Notice.Kind.DAY, person, f"{day.isoformat()}{nth}", partial(day_words, sheet, roofs)
@@ -95,6 +103,18 @@ def _booked(first: date, last: date) -> Mapping[Key, Sequence[Booking]]:
     for row in rows.select_related("technician", "site__owner"):
         found[row.technician_id, row.day].append(row)
     return {key: sorted(each, key=in_order) for key, each in found.items()}
+
+
+def _planned(keys: Collection[Key]) -> set[Key]:
+    """Days that are a round of their week's version in force."""
+    if not keys:
+        return set()
+    people, days = {person for person, _ in keys}, {day for _, day in keys}
+    rows = PlannedRound.objects.filter(
+        version__number__gt=DRAFT, technician__in=people, day__in=days
+    )
+    in_force = rows.annotate(last=Max("version__plan__versions__number")).order_by()
+    return set(in_force.filter(version__number=F("last")).values_list("technician", "day"))
 
 
 def in_order(booking: Booking) -> tuple[bool, int, str]:

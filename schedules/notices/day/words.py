@@ -23,13 +23,17 @@ from schedules.fan_page.entry_words import FAILURE_MODES
 from schedules.models import Booking
 from schedules.notices.day.roofs import Look, Past, Roofs
 from schedules.notices.letter import LetterWords, drawn, fan_name, one_line
+from schedules.weeks import iso_week
 from visits.wording import ITEMS, VERDICTS, VISIT_KINDS, WORK, subject_words, words
 from visits.wording.names import upper_first
 
 
 @dataclass(frozen=True)
 class TechnicianDay:
-    """Whose day, with its bookings in order; ``gone`` and ``told`` are of the letter before."""
+    """Whose day, with its bookings in order; ``gone`` and ``told`` are of the letter before.
+
+    ``has_sheet`` where the day is a round of the week's plan in force.
+    """
 
     person: Person
     day: date
@@ -37,6 +41,7 @@ class TechnicianDay:
     gone: Sequence[Booking]
     told: Mapping[UUID, int]
     is_again: bool
+    has_sheet: bool
     now: datetime
 
 
@@ -76,6 +81,7 @@ def day_words(day: TechnicianDay, roofs: Roofs) -> LetterWords:
         "day": wording.day_text(day.day),
         "is_again": day.is_again,
         "roofs": list(_roofs(day, roofs)),
+        "sheet": _sheet_link(day) if day.has_sheet else "",
         "gone": [_gone(booking) for booking in day.gone],
         "cautions": [*cautions_before(), _across_fans(), caution_last()],
     }
@@ -210,6 +216,11 @@ def _look(look: Look) -> str:
         kind=words(VISIT_KINDS, look.kind),
         found=found or _("nothing above within"),
     )
+
+
+def _sheet_link(day: TechnicianDay) -> str:
+    args = [iso_week(day.day), day.person.pk, day.day.isoformat()]
+    return settings.PUBLIC_URL + reverse("round_sheet", args=args)
 
 
 def _link(name: str, key: int) -> str:
