@@ -30,6 +30,7 @@ from schedules.models.rounds import (
     StopFan,
     WeekPlan,
 )
+from schedules.models.travel import TravelPlace, TravelTime
 
 __all__ = [
     "DRAFT",
@@ -56,6 +57,8 @@ __all__ = [
     "StopFan",
     "Subscription",
     "SubscriptionQuerySet",
+    "TravelPlace",
+    "TravelTime",
     "WeekPlan",
     "name_of",
 ]

@@ -18,6 +18,8 @@ from fleet.imports.columns import COLUMNS
 from fleet.models import Person
 from fleet.services.onboarding import DEFAULT_WEEKS
 from schedules.pages.import_told import Report, Told, stored_words, tell
+from schedules.rounds.ways import reading
+from schedules.rounds.ways.importing import import_travel_file
 from schedules.services import import_fleet_file, import_visit_file
 from schedules.uploads import forget, keep, take
 from visits import imports, payload
@@ -35,6 +37,7 @@ class ImportForm(forms.Form):
         choices=[
             ("fleet", gettext_lazy("Fans (CSV or XLSX)")),
             ("visits", gettext_lazy("Old visits (JSON lines, CSV or XLSX)")),
+            ("travel", gettext_lazy("Travel times (CSV or XLSX)")),
         ],
         label=gettext_lazy("What is in the file"),
     )
@@ -84,6 +87,7 @@ def _show(
         "tables": imports.__doc__,
         "records": payload.__doc__,
         "names": vocabulary_text(),
+        "ways": reading.__doc__,
     }
     return render(request, "schedules/import.html", context, status=status)
 
@@ -127,6 +131,8 @@ def _run(
         return import_fleet_file(
             data=data, name=name, by=by, now=now, dry_run=dry_run, weeks=asked["weeks"]
         )
+    if asked["what"] == "travel":
+        return import_travel_file(data=data, name=name, by=by, now=now, dry_run=dry_run)
     return import_visit_file(
         data=data, name=name, by=by, now=now, here=asked.get("here", False), dry_run=dry_run
     )

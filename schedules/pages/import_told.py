@@ -12,13 +12,16 @@ from fleet.imports.complaints import Complaint, rows_text
 from fleet.imports.plan import Change
 from fleet.imports.report import ImportReport
 from fleet.wording import added_words, complaint_words, new_names, note_sentences, seen_words
+from schedules.rounds.ways.importing import TravelReport
+from schedules.rounds.ways.telling import report_texts
 from visits.imports.report import LineComplaint, VisitImportReport
 from visits.payload.complaints import Listed
 
-Report = ImportReport | VisitImportReport
+Report = ImportReport | VisitImportReport | TravelReport
 CHANGES_AT_MOST = 10_000
 
 RECORDS: dict[str, tuple[str, str]] = {
+    "ways": ("way", "ways"),
     "visit": ("visit", "visits"), "event": ("event", "events"),
     "decision": ("owner's answer", "owner's answers"),
     "closing": ("closed finding", "closed findings"),
@@ -69,9 +72,11 @@ class Told:
 
 def tell(report: Report, token: str = "") -> Told:
     """The report as the page shows it."""
-    if isinstance(report, ImportReport):
+    if isinstance(report, ImportReport | TravelReport):
         complaints = [_of_fleet(said) for said in report.complaints]
         notes = note_sentences(report.notes)
+        if isinstance(report, TravelReport) and not report.refused:
+            notes = [*report_texts(report), *notes]
     else:
         here: Mapping[Listed, str] = {"words": _("all listed below, under Old visits: names")}
         complaints = [_of_visits(said) for said in report.told_at(here).complaints]

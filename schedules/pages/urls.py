@@ -25,11 +25,11 @@ from schedules.pages.owner.visit import owner_visit, owner_visit_receipt
 from schedules.pages.owner_links import ask_running, end_links, hand_over_link, note_answer
 from schedules.pages.sites import site_list, site_page
 from schedules.pages.status import let_parked_go, status_page
+from schedules.pages.travel import forget_ways, travel_gaps, travel_page
 from schedules.pages.week.changing import change_week
 from schedules.pages.week.files import week_map, week_table
-from schedules.pages.week.page import week_now, week_page
-from schedules.pages.week.sheets import round_sheet, week_sheets
 from schedules.pages.week.page import week_asked, week_now, week_page
+from schedules.pages.week.sheets import round_sheet, week_sheets
 
 urlpatterns = [
     path("", due_list, name="due_list"),
@@ -49,6 +49,9 @@ urlpatterns = [
     path("calendar/<int:person_id>/", calendar_page, name="calendar_page"),
     path("week/<str:week>/rounds/", week_sheets, name="week_sheets"),
     path("week/<str:week>/round/<int:technician>/<str:day>/", round_sheet, name="round_sheet"),
+    path("travel/", travel_page, name="travel_page"),
+    path("travel/gaps.csv", travel_gaps, name="travel_gaps"),
+    path("travel/forget", forget_ways, name="forget_ways"),
     path("import/", import_page, name="import_page"),
     path("notices/", notice_list, name="notice_list"),
     path("notices/try-again", try_address_again, name="try_address_again"),

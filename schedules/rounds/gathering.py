@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from functools import cached_property
 from typing import Any
@@ -28,6 +28,8 @@ from schedules.rounds.reading import (
     read_people,
     read_sites,
 )
+from schedules.rounds.ways.known import KnownWays, read_known
+from schedules.rounds.ways.places import BASE, SITE, Key
 from schedules.rounds.work import DEFAULT_WORK, LIFT, Wanted, Work
 from schedules.wording.days import day_text
 
@@ -62,6 +64,7 @@ class Gathered:
     """Stops of rounds already published whose days may be filled up, but not without them."""
     not_wanted: frozenset[Wanted] = frozenset()
     """Work that is left out as long as no stop ahead is for it."""
+    ways: KnownWays = field(default_factory=KnownWays)
 
     @cached_property
     def unplaced(self) -> list[Site]:
@@ -136,11 +139,10 @@ class Gathered:
     def problem(self, current: Sequence[engine.CurrentRound], **search: Any) -> engine.Problem:
         """The week to plan; ``search`` is as of ``Problem``.  Unplaced sites are left out."""
         nodes = {key: node for node, key in enumerate(self._placed)}
+        bases = {pk: node for node, pk in enumerate(self.people, len(nodes))}
         positions = [_position(site) for site in self._placed.values()]
-        bases = {}
-        for person in self.people.values():
-            bases[person.pk] = len(positions)
-            positions.append(self._base(person))
+        positions += map(self._base, self.people.values())
+        places = [*((SITE, pk) for pk in nodes), *((BASE, pk) for pk in bases)]
         return engine.Problem(
             sites=tuple(self._site(site, nodes[key]) for key, site in self._placed.items()),
             fans=tuple(self._fans()),
@@ -148,7 +150,7 @@ class Gathered:
                 self._technician(person, bases[person.pk]) for person in self.people.values()
             ),
             days=tuple(day.toordinal() for day in self.clock.days),
-            travel=engine.Travel.over(positions, PARAMS),
+            travel=self.ways.travel(places, positions, PARAMS),
             current=tuple(current),
             next_day=self.clock.next_monday.toordinal(),
             params=PARAMS,
@@ -276,15 +278,18 @@ def gather(clock: WeekClock, layout: Layout, other: Layout | None = None) -> Gat
     ready = {person.pk for person in crew.people}
     laid = [pair for each in layouts for pair in each.stops]
     site_ids = {work.site for work in due.works.values()} | {stop.site for _, stop in laid}
+    sites = read_sites(site_ids | {booking.site_id for booking in bookings})
+    others = read_people({each.technician for each, _ in laid} - ready)
     gathered = Gathered(
         clock=clock,
         due=due,
         crew=crew,
-        sites=read_sites(site_ids | {booking.site_id for booking in bookings}),
+        sites=sites,
         blockers=read_blockers(clock),
         bookings={booking.pk: booking for booking in bookings},
         layout=layout,
-        others=read_people({each.technician for each, _ in laid} - ready),
+        others=others,
+        ways=read_known(_positions(sites, [*crew.people, *others])),
     )
     unplaced = {site.pk for site in gathered.unplaced}
     for each, stop in laid:
@@ -304,6 +309,16 @@ def booked_span(booking: Booking, clock: WeekClock) -> tuple[int, int] | None:
     length = (booking.until_minute - booking.from_minute) % DAY_MINUTES or DAY_MINUTES
     begin = max(0, booking.from_minute - ahead)
     return begin, begin + length
+
+
+def _positions(
+    sites: Mapping[int, Site], people: Sequence[Person]
+) -> Mapping[Key, tuple[float, float]]:
+    """Sites with coordinates, and bases of those who have one."""
+    placed = {(SITE, pk): _position(site) for pk, site in sites.items()
+              if site.latitude is not None}  # fmt: skip
+    weeks = [person.working_week for person in people if hasattr(person, "working_week")]
+    return {**placed, **{(BASE, w.technician_id): (w.latitude, w.longitude) for w in weeks}}
 
 
 def _position(site: Site) -> tuple[float, float]:

@@ -94,6 +94,10 @@ def sums_texts(sheet: WeekSheet) -> Iterator[str]:
         rounds=len(sheet.rounds), stops=stops, time=length_text(figures["travel_minutes"]),
         km=f"{figures['travel_m'] / 1000:.0f}",
     )  # fmt: skip
+    if figures.get("ways_estimated"):
+        yield _(
+            "{count} of its {ways} ways have no travel time on record and are estimated."
+        ).format(count=figures["ways_estimated"], ways=figures["ways"])
     money = {
         name: money_text(round(figures[name]))
         for name in ("rounds_cost", "waiting_avoided", "waiting_left")

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 
 from schedules.models import PlanVersion
 from schedules.rounds.gathering import Gathered
 from schedules.rounds.left import Remains
 from schedules.rounds.storing import write_left_out, write_rounds
 from schedules.rounds.timed import TimedRound
+from schedules.rounds.ways.places import BASE, SITE, Key
 from schedules.rounds.work import Work
 
 
@@ -42,4 +44,16 @@ def figures_of(
         "travel_m": round(sum(each.travel_m for each in told)),
         "overtime_minutes": sum(each.overtime_minutes for each in told),
         "free_minutes": sum(each.free_minutes for each in told),
+        **_estimated(gathered, rounds),
     }
+
+
+def _estimated(gathered: Gathered, rounds: Sequence[TimedRound]) -> dict[str, float]:
+    """How many of the ways driven nobody told; nothing where all are estimated anyway."""
+    if not len(gathered.ways.ways):
+        return {}
+    legs: list[tuple[Key, Key]] = []
+    for each in rounds:
+        base = (BASE, each.laid.technician)
+        legs += pairwise([base, *((SITE, stop.laid.site) for stop in each.stops), base])
+    return {"ways": len(legs), "ways_estimated": gathered.ways.count_estimated(legs)}
