@@ -140,10 +140,14 @@ def walks_since(sites: Iterable[int], first_on: date) -> Mapping[int, list[date]
 
 def walk_visits() -> QuerySet[Visit]:
     """Standing visits that completed a walk-through of at least one fan, whatever their kind."""
-    direct, belt = _all_answered(WALK_THROUGH_DIRECT), _all_answered(WALK_THROUGH_BELT)
-    complete = direct & (belt | ~Q(machine__drive="belt") | Q(machine__isnull=True))
-    checks = Check.objects.filter(complete, visit=OuterRef("pk"), stage="as_found")
+    checks = Check.objects.filter(is_whole_look(), visit=OuterRef("pk"), stage="as_found")
     return Visit.objects.standing().filter(Exists(checks))
+
+
+def is_whole_look() -> Q:
+    """Checks that answered all that a walk-through of their machine requires."""
+    direct, belt = _all_answered(WALK_THROUGH_DIRECT), _all_answered(WALK_THROUGH_BELT)
+    return direct & (belt | ~Q(machine__drive="belt") | Q(machine__isnull=True))
 
 
 def _all_answered(entries: Iterable[str]) -> Q:

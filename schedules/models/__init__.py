@@ -19,6 +19,7 @@ from schedules.models.notices import (
     SubscriptionQuerySet,
     name_of,
 )
+from schedules.models.reasons import StopReason
 from schedules.models.rounds import (
     DRAFT,
     AskedPlan,
@@ -55,6 +56,7 @@ __all__ = [
     "PlannedStop",
     "RefusedAddress",
     "StopFan",
+    "StopReason",
     "Subscription",
     "SubscriptionQuerySet",
     "TravelPlace",

@@ -49,6 +49,7 @@ class Notice(models.Model):
         ADVICE = "advice", "advice awaiting an answer"
         CRITICAL = "critical", "stop or critical finding"
         MADE_SAFE = "made-safe", "out of service"
+        NO_ACCESS = "no-access", "no way onto the roof"
         UNANSWERED = "unanswered", "owner without an answer"
         DECIDED = "decided", "answer confirmed"
         TOLD = "told", "what a kitchen told"

@@ -6,6 +6,8 @@ from django.urls import path
 
 from schedules.pages.bookings import book_page, move_page, withdraw_page
 from schedules.pages.calendar import calendar, calendar_page, calendars_page
+from schedules.pages.done.page import done_file, done_page
+from schedules.pages.done.stops import done_stops, say_why
 from schedules.pages.due_list import due_list
 from schedules.pages.fan import fan_page
 from schedules.pages.import_page import import_page
@@ -52,6 +54,10 @@ urlpatterns = [
     path("travel/", travel_page, name="travel_page"),
     path("travel/gaps.csv", travel_gaps, name="travel_gaps"),
     path("travel/forget", forget_ways, name="forget_ways"),
+    path("done/", done_page, name="done"),
+    path("done/stops/", done_stops, name="done_stops"),
+    path("done/stops/<str:week>/<uuid:key>/why", say_why, name="say_why"),
+    path("done/planned.csv", done_file, name="done_file"),
     path("import/", import_page, name="import_page"),
     path("notices/", notice_list, name="notice_list"),
     path("notices/try-again", try_address_again, name="try_address_again"),

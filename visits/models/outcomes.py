@@ -121,6 +121,14 @@ class NotReached(models.Model):
 
     class Meta:
         ordering = ["id"]
+        indexes = [
+            # read every half hour: at whose sites there was no access lately
+            models.Index(
+                fields=["visit"],
+                condition=models.Q(reason="no_access", item=""),
+                name="not_reached_no_access",
+            )
+        ]
 
 
 class MadeSafe(models.Model):

@@ -1,0 +1,1 @@
+"""Whether planned walk-throughs happen: figures, the stops behind them, reasons given, a file."""
