@@ -24,6 +24,7 @@ from schedules.demo.found import (
     moment_of,
     refuse_beside_others,
 )
+from schedules.demo.published import WEEKS, publish_past_weeks
 from schedules.demo.world import FANS, least_fans
 from schedules.due.reckoning import reckon_fleet
 from schedules.terminal import write_due_list
@@ -66,6 +67,8 @@ class Command(BaseCommand):
         report = reckon_fleet(now=now, only_stale=False)
         if report.failed:
             raise CommandError(f"{report.failed} fans could not be reckoned; see the log above")
+        if stops := publish_past_weeks(now=now):
+            self._tell(f"Published the {WEEKS} weeks before, {stops} stops: see Done.")
         write_due_list(cast(TextIO, self.stdout), now=now, most=LISTED)
         self._tell(f"\nMade in {perf_counter() - began:.1f} s.")
         self._tell(f"See it in a browser: {_python()} manage.py serve")
