@@ -9,7 +9,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("schedules", "0013_planning_is_asked_for"),
+        ("schedules", "0015_travel_times_are_brought"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
