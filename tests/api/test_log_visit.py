@@ -124,6 +124,18 @@ def test_live_readings_when_by_somebody_not_qualified_then_the_answer_cautions(
     assert [[each["code"] for each in cautions] for cautions in told] == [codes, codes]
 
 
+def test_visit_when_it_tells_of_no_fan_then_cautioned_unless_it_takes_another_back(
+    roofs: Roofs, theo: Person
+) -> None:
+    client, empty = by_key(theo), walk(roofs.bakery, checks=[])
+    full = walk(roofs.bakery)
+    sent = [empty, empty, full, corrected(full, checks=[])]
+    told = [client.post(VISITS, each).json()["cautions"] for each in sent]
+    assert [[each["code"] for each in cautions] for cautions in told] == [
+        ["no_fan_told_of"], ["no_fan_told_of"], [], [],
+    ]  # fmt: skip
+
+
 def test_live_readings_when_dana_types_what_ines_took_then_ines_counts(
     roofs: Roofs, dana: Person
 ) -> None:

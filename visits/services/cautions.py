@@ -15,13 +15,16 @@ def cautions_of(
     visit: Visit,
     checks: Sequence[NewCheck],
     inspections: Iterable[SystemInspection],
+    fan_ids: Iterable[int],
     by: Person | None = None,
 ) -> tuple[str, ...]:
     """Codes in the order in which they are told; ``checks`` come with their judgements.
 
-    Whoever was there counts, not who typed it; ``by`` spares the question who that was.
+    ``fan_ids`` is empty where the visit touches no fan.  Whoever was there counts, not who typed
+    it; ``by`` spares the question who that was.
     """
     return (
+        *(() if fan_ids else ("no_fan_told_of",)),
         *_of_stage(checks),
         *_of_person(visit),
         *_of_inspections(visit, inspections, by),

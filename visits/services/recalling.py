@@ -109,7 +109,7 @@ def recall_visit(visit: Visit) -> RecordedVisit:
         created=False,
         fan_ids=tuple(sorted(fans)),
         checks=checks,
-        cautions=cautions_of(visit, checks, inspections),
+        cautions=cautions_of(visit, checks, inspections, fans),
         superseded=bool(found["superseding"]),
     )
 

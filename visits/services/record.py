@@ -66,7 +66,7 @@ def record_visit(
     """
     outcome, row, created = _record(payload, "visit", by, now, here, limits)
     visit, checks = cast(Visit, row), tuple(outcome.checks)
-    cautions = cautions_of(visit, checks, outcome.inspections, by)
+    cautions = cautions_of(visit, checks, outcome.inspections, outcome.fan_ids, by)
     return RecordedVisit(visit, created, outcome.fan_ids, checks, cautions)
 
 

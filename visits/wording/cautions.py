@@ -10,6 +10,10 @@ from django.utils.translation import gettext_lazy as _
 from visits.wording.names import Words, subject_words, words
 
 CAUTIONS: Words = {
+    "no_fan_told_of": _(
+        "This visit tells of no fan: nothing was checked, done or found, so no date follows from "
+        "it. If that was not meant, correct it."
+    ),
     "live_readings_unqualified": _(
         "This visit holds live readings by someone not recorded as qualified for energised work. "
         "Only qualified people with protection take live volts and amps; a walk-through needs "
