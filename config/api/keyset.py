@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from base64 import urlsafe_b64decode, urlsafe_b64encode
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -121,6 +121,8 @@ def _value(field: Any, told: Any) -> Any:
             raise ValueError
         case datetime() if value.tzinfo is None:
             raise ValueError
+        case datetime():
+            value.astimezone(UTC)  # OverflowError for an instant outside the calendar
     return value
 
 
