@@ -18,6 +18,8 @@ pytestmark = pytest.mark.django_db
 FINDING = {"id": str(uuid4()), "fan": "EF-1", "item": "belt", "severity": "degraded"}
 ADVICE = {"id": str(uuid4()), "fan": "EF-1", "subject": "hinge", "text": "Renew the pins."}
 
+SAID = {"recommendation": ADVICE["id"], "answer": "declined", "on": "2026-03-05"}
+
 
 @pytest.fixture(autouse=True)
 def roof() -> None:
@@ -87,6 +89,31 @@ def test_answer_when_given_within_the_visit_then_the_correction_brings_its_own()
     advice = {**ADVICE, "decision": decision}
     new = correct(log(recommendations=[advice]), recommendations=[advice])
     assert Decision.objects.filter(visit=new.visit).count() == 1
+
+
+def test_answer_when_told_on_another_visit_then_goes_along_with_its_advice() -> None:
+    old = log(recommendations=[ADVICE])
+    log(on="2026-03-05T09:10", decisions=[SAID])
+    new = correct(old, recommendations=[ADVICE])
+    assert Decision.objects.get().recommendation.visit == new.visit
+
+
+def test_answer_when_told_on_a_visit_after_the_correction_then_is_to_the_advice_that_stands() -> (
+    None
+):
+    new = correct(log(recommendations=[ADVICE]), recommendations=[ADVICE])
+    log(on="2026-03-05T09:10", decisions=[SAID])
+    assert Decision.objects.get().recommendation.visit == new.visit
+
+
+def test_answer_when_told_on_two_visits_and_corrected_then_each_is_kept() -> None:
+    log(recommendations=[ADVICE])
+    log(on="2026-03-05T09:10", decisions=[SAID])
+    second = log(on="2026-04-01T09:10", decisions=[{**SAID, "answer": "go_ahead"}])
+    correct(second, decisions=[{**SAID, "answer": "not_now"}])
+    assert set(Decision.objects.values_list("answer", flat=True)) == {
+        "declined", "go_ahead", "not_now",
+    }  # fmt: skip
 
 
 def test_finding_when_dropped_by_a_correction_then_only_the_old_visit_has_it() -> None:

@@ -11,6 +11,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import F
 
 from config.questions import Question, Row
 from fleet.models import Person
@@ -258,10 +259,14 @@ def _judge(ground: Ground, before: Before, limits: Limits) -> None:
 
 
 def _carry(carried: Mapping[UUID, UUID]) -> None:
-    """What answered a finding or advice of a corrected visit answers the one that replaces it."""
+    """What answered a finding or advice of a corrected visit answers the one that replaces it.
+
+    Answers told within that visit are its own, which its correction brings anew.
+    """
     for old, new in carried.items():
         Closing.objects.filter(finding=old).update(finding=new)
-        Decision.objects.filter(recommendation=old, visit=None).update(recommendation=new)
+        answers = Decision.objects.filter(recommendation=old)
+        answers.exclude(visit=F("recommendation__visit")).update(recommendation=new)
 
 
 def _written(rows: Rows) -> dict[UUID, Any]:

@@ -67,8 +67,8 @@ class VisitLayer:
             self._finding(finding)
         for recommendation in entry.recommendations:
             self._recommendation(recommendation)
-        for index, decision in enumerate(entry.decisions):
-            self._decision(decision, f"decisions/{index}")
+        for decision in entry.decisions:
+            self._decision(decision)
         for missed in entry.not_reached:
             self._not_reached(missed)
         for safe in entry.made_safe:
@@ -249,27 +249,23 @@ class VisitLayer:
             )
         )
         if entry.decision:
-            self._answer(entry.decision, fan.id, entry.subject, id_, "decision")
+            self._answer(entry.decision, fan.id, entry.subject, id_)
 
-    def _decision(self, entry: DecisionEntry, part: str) -> None:
+    def _decision(self, entry: DecisionEntry) -> None:
         ground = self.ground
         if entry.recommendation:
-            pointer = f"{entry.pointer}/recommendation"
-            advice = ground.known(
-                ground.stored.recommendations, entry.recommendation, pointer, "recommendation"
-            )
+            found, pointer = ground.stored.recommendations, f"{entry.pointer}/recommendation"
+            advice_id = newest(found, entry.recommendation)
+            advice = ground.known(found, advice_id, pointer, "recommendation")
             if advice:
                 ground.touched.add(advice.fan_id)
-                subject = entry.subject or advice.subject
-                self._answer(entry, advice.fan_id, subject, entry.recommendation, part)
+                self._answer(entry, advice.fan_id, entry.subject or advice.subject, advice_id)
             return
         fan = self._fan(entry.fan, entry.pointer)
         if fan:
-            self._answer(entry, fan.id, entry.subject, None, part)
+            self._answer(entry, fan.id, entry.subject, None)
 
-    def _answer(
-        self, entry: DecisionEntry, fan_id: int, subject: str, advice: UUID | None, part: str
-    ) -> None:
+    def _answer(self, entry: DecisionEntry, fan_id: int, subject: str, advice: UUID | None) -> None:
         ground, given = self.ground, entry.id
         if given and self.entry.supersedes:
             given = part_id(self.visit.pk, str(given))
@@ -277,7 +273,7 @@ class VisitLayer:
         if given in ground.stored.decisions:
             ground.complain(f"{entry.pointer}/id", "this id is taken", given, "make a new one")
         decision = Decision(
-            id=given or part_id(advice or self.visit.pk, part),
+            id=given or part_id(self.visit.pk, entry.pointer),
             fan_id=fan_id,
             visit=self.visit,
             recommendation_id=advice,
