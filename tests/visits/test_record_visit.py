@@ -224,6 +224,14 @@ def test_machine_when_its_plate_is_impossible_then_refused_and_the_old_one_stays
     )  # fmt: skip
 
 
+def test_machine_when_told_twice_for_one_fan_then_refused_and_the_old_one_stays() -> None:
+    swap = {"fan": "EF-1", "kind": "replaced", "item": "machine", "machine": {}}
+    (told,) = complaints(visit(actions=[swap, {**swap, "fan": "ef-1"}]))
+    assert (told.split(":")[0], Machine.objects.filter(fan__tag="EF-1").count()) == (
+        "/actions/1/machine", 1,
+    )  # fmt: skip
+
+
 def test_machine_when_a_plate_field_is_empty_then_it_is_taken_as_left_out() -> None:
     plate = {"model": "", "serial": "B7", "power_hp": ""}
     log(actions=[{"fan": "EF-1", "kind": "replaced", "item": "machine", "machine": plate}])

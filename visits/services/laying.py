@@ -218,6 +218,11 @@ class VisitLayer:
         ground, on = self.ground, self.began.on
         if on == NO_DAY:
             return  # of a day that could not be read nothing can be told to the register
+        if fan.id in self.swapping:
+            problem, remedy = "a second machine for this fan", "tell of the one that stays"
+            ground.complain(f"{entry.pointer}/machine", problem, entry.fan, remedy)
+            return
+        self.swapping.add(fan.id)
         plate = dict(entry.machine or {})
         before = fan.machine_on(on, before_swap=True)
         known = any(machine.installed_on == on for machine in fan.machines.values())
@@ -233,7 +238,6 @@ class VisitLayer:
         except (RegisterError, TypeError, ValueError) as error:
             ground.complain(f"{entry.pointer}/machine", str(error), None, "correct the nameplate")
             return
-        self.swapping.add(fan.id)
         ground.swapped.add(fan.id)
         reload_machines(fan)
 
