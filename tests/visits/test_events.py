@@ -46,6 +46,20 @@ def test_cleaning_when_it_ends_after_midnight_then_of_the_day_it_ends() -> None:
     )  # fmt: skip
 
 
+def test_cleaning_when_a_fan_is_named_in_other_capitals_too_then_it_was_tipped_once() -> None:
+    row = told(tipped=["EF-1", "ef-1", "EF-2"]).row
+    assert [fan.tag for fan in row.tipped_fans.order_by("pk")] == ["EF-1", "EF-2"]
+
+
+def test_event_when_clocks_went_back_over_midnight_and_it_ends_the_day_before_then_refused() -> (
+    None
+):
+    # 00:01 became 23:01 there: IANA time zone database, rule StJohns.
+    make_roof(site="Signal Hill", time_zone="America/St_Johns")
+    with pytest.raises(PayloadError, match="ends before it starts"):
+        told(site="Signal Hill", started="2006-10-29T00:00-02:30", ended="2006-10-28T23:30-03:30")
+
+
 @pytest.mark.parametrize(
     ("whose", "touched"),
     [

@@ -16,8 +16,9 @@ def lay_event(ground: Ground, entry: EventEntry, site: SiteFacts, started: Local
     """An event touches one fan, one system, or the whole site."""
     ended = started if entry.ended is entry.started else ground.moment(site, entry.ended, "/ended")
     ended = ended or started
-    day_only = ended.minute is None and ended.on == started.on
-    if ended.at < started.at and ended.on <= started.on and not day_only:
+    same_day = ended.on == started.on and ended.minute is not None
+    # Where clocks go back over midnight, a later instant may lie on the day before.
+    if ended.on < started.on or (same_day and ended.at < started.at):
         ground.complain("/ended", "it ends before it starts", entry.ended.text, "check both times")
     ground.not_future(site, entry.running_on, "/running_on")
     system_id = ground.system(site, entry.system, "") if entry.system else None
@@ -48,10 +49,10 @@ def lay_event(ground: Ground, entry: EventEntry, site: SiteFacts, started: Local
     )
     ground.rows.events.append(event)
     ground.stored.events[event.pk] = event
-    for index, tag in enumerate(entry.tipped):
-        tipped = ground.fan(site, tag, f"/tipped/{index}")
-        if tipped:
-            ground.rows.tipped.append((event, tipped.id))
+    found = (ground.fan(site, tag, f"/tipped/{index}") for index, tag in enumerate(entry.tipped))
+    # In other capitals it is the same fan.
+    tipped = dict.fromkeys(fan.id for fan in found if fan)
+    ground.rows.tipped.extend((event, fan_id) for fan_id in tipped)
     if not fan:
         fans = site.fans_of(system_id) if system_id else [f.id for f in site.fans.values()]
         ground.touched.update(fans)
