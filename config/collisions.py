@@ -47,6 +47,13 @@ def collided(error: DatabaseError) -> bool:
     return isinstance(error, IntegrityError) or _state(error) in GIVEN_UP or is_locked(error)
 
 
+def is_key_taken(error: IntegrityError) -> bool:
+    """Whether a row's key is that of another row, and no other rule of a table was broken."""
+    cause: Any = error.__cause__
+    told = getattr(cause, "sqlite_errorname", None) or getattr(cause.diag, "constraint_name", "")
+    return told == "SQLITE_CONSTRAINT_PRIMARYKEY" or str(told).endswith("_pkey")
+
+
 def is_locked(error: BaseException | None) -> bool:
     """Whether another writer kept SQLite from beginning; nothing is wrong but the moment."""
     return isinstance(error, OperationalError) and "database is locked" in str(error)

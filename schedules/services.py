@@ -9,10 +9,10 @@ from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
 
-from django.db import DatabaseError, transaction
+from django.db import DatabaseError, IntegrityError, transaction
 from django.db.models import Exists, OuterRef
 
-from config.collisions import collided, in_one_transaction
+from config.collisions import collided, in_one_transaction, is_key_taken
 from config.committing import unawaited
 from fleet.imports.columns import BY_KEY
 from fleet.imports.complaints import Complaint
@@ -30,6 +30,7 @@ from visits.imports.report import VisitImportReport
 from visits.judging import feed_of, judge_feed, plate_of
 from visits.models import Check
 from visits.services import (
+    PayloadConflictError,
     Recorded,
     RecordedVisit,
     close_finding,
@@ -115,6 +116,11 @@ def _logged(record: Callable[[], Noted], now: datetime, tell: Tell) -> Logged:
     except _NotReckonedError:
         recorded = in_one_transaction(record)()
         logged = Logged(recorded, _due_rows(recorded.fan_ids), reckoned=False)
+    except IntegrityError as error:
+        # Tried again, two senders of one record find it; so another one has this id.
+        if is_key_taken(error):
+            raise PayloadConflictError from error
+        raise
     return replace(logged, told=tell(logged)) if logged.told is None else logged
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 import pytest
 
@@ -12,6 +12,7 @@ from tests.api.asking import V1, by_key, faults, nobody
 from tests.api.logs import VISITS, corrected, look, walk
 from tests.people import Roofs
 from visits.models import Check, Visit
+from visits.payload.record import part_id
 
 pytestmark = pytest.mark.django_db
 LOW = {"volts_ab": "200 V", "volts_bc": 202, "volts_ca": 190}
@@ -252,3 +253,17 @@ def test_visit_when_posted_with_a_cookie_but_no_token_then_403(roofs: Roofs, the
     client.handler.enforce_csrf_checks = True
     client.force_login(theo)
     assert client.post(f"{V1}/visits", walk(roofs.bakery)).status_code == 403
+
+
+def test_visit_when_another_has_the_id_that_its_finding_would_get_then_409(
+    roofs: Roofs, theo: Person
+) -> None:
+    finding = {"fan": roofs.bakery.tag, "subject": "hinge", "severity": "degraded"}
+    payload = walk(roofs.bakery, findings=[finding])
+    taken = str(part_id(UUID(payload["id"]), "/findings/0"))
+    phone = by_key(theo)
+    phone.post(VISITS, walk(roofs.bakery, findings=[{**finding, "id": taken}]))
+    answer = phone.post(VISITS, payload)
+    assert (answer.status_code, answer.json()["code"], Visit.objects.count()) == (
+        409, "id_taken", 1,
+    )  # fmt: skip
