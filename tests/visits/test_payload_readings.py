@@ -92,6 +92,7 @@ def test_grease_when_the_inch_mark_of_the_duct_limit_then_2000_um() -> None:
         ("grease_duct", {"low": 400, "high": 300, "unit": "um"}),
         ("grease_duct", {"low": 400}),
         ("pole_1", "1_0 ohm"),
+        ("volts_ab", f"0.2{' ' * 60}kV"),
     ],
 )
 def test_reading_when_it_cannot_be_then_refused_once(name: str, written: Any) -> None:

@@ -30,6 +30,7 @@ _DETECTOR = re.compile(
 )
 DETECTOR = "vibration_detector"
 _OVER = {"ol", "o.l.", "o.l", "over", "over range", "overrange", "open"}
+LONGEST = 60
 _OPEN_ENDED = ("ohm", "megohm")
 """Units of meters on which *over range* without a number says something: no path was found."""
 
@@ -178,7 +179,9 @@ def _from_text(raw: Any) -> _Written | None:
     if not isinstance(raw, str):
         number = as_number(raw)
         return None if number is None else _Written(number, "", "")
-    text = raw[:60].strip()
+    text = raw.strip()
+    if len(text) > LONGEST:
+        return None
     unstable = text.casefold().endswith("unstable")
     text = text[: -len("unstable")].rstrip() if unstable else text
     if text.casefold() in _OVER:
