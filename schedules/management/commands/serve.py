@@ -22,8 +22,15 @@ from schedules.jobs.waking import TimetableThread
 
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
 LONGEST_REQUEST_S, LONGEST_SENDING_S = 60, 5
-CONNECTIONS = {"connection_limit": 500, "channel_timeout": 30, "cleanup_interval": 10}
-"""Many may be open, and one on which nothing comes or goes for so long [s] is closed."""
+CONNECTIONS = {
+    "connection_limit": 500, "channel_timeout": 30, "cleanup_interval": 10,
+    "max_request_body_size": 101_000_000,
+}  # fmt: skip
+"""Many may be open, and one on which nothing comes or goes for so long [s] is closed.
+
+A body waits on the disk before anybody is asked who sent it: none is longer than the largest file
+of old visits that is taken, and a form around it.
+"""
 PROXIED = {
     "trusted_proxy": "*", "trusted_proxy_headers": {"x-forwarded-for", "x-forwarded-proto"},
 }  # fmt: skip
