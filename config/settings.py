@@ -65,6 +65,7 @@ INSTALLED_APPS = [
 ]
 MIDDLEWARE = [
     "config.logs.name_request",
+    "config.lengths.require_length",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "config.private.keep_no_copy",

@@ -53,6 +53,11 @@ def test_body_when_as_deep_as_allowed_then_taken() -> None:
     assert read_json(BytesIO(b"[" * DEEPEST + b"]" * DEEPEST), 1000)
 
 
+def test_body_when_in_chunks_that_the_server_did_not_put_together_then_411() -> None:
+    answer = Client().generic("POST", f"{V1}/visits", HTTP_TRANSFER_ENCODING="chunked")
+    assert (answer.status_code, answer.json()["code"]) == (411, "length_missing")
+
+
 @pytest.mark.django_db
 def test_body_when_of_another_type_then_415() -> None:
     answer = Client().post(f"{V1}/keys", "a=b", content_type="application/x-www-form-urlencoded")
