@@ -52,7 +52,10 @@ function begin() {
   drag.carried.textContent = item.querySelector("h4 a, h3 a").textContent;
   drag.tray = document.createElement("div");
   drag.tray.className = "tray glance";
-  drag.tray.append(hint.cloneNode(true), document.querySelector(".glance dl").cloneNode(true));
+  drag.tray.append(hint.cloneNode(true));
+  // nobody works on the days left: then there is only the sheet to let go over
+  const days = document.querySelector(".glance dl");
+  if (days) drag.tray.append(days.cloneNode(true));
   for (const added of [drag.tray, drag.carried]) {
     added.setAttribute("aria-hidden", "true");
     document.body.append(added);

@@ -9,7 +9,6 @@ from axe_playwright_python.sync_playwright import Axe
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
-from django.utils import timezone
 from playwright.sync_api import Page, expect
 
 from fleet.models import Fan, Person
@@ -22,13 +21,7 @@ from tests.people import sign_in, signed_in
 from tests.rounds.weeks import WEDNESDAY, draft, due_fan, left_out, park, plan, stop_at, stops
 
 ADDRESS = "/week/2026-W50/"
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def monday(monkeypatch: pytest.MonkeyPatch) -> None:
-    """It is NOW, the Monday before the week that is planned."""
-    monkeypatch.setattr(timezone, "now", lambda: NOW)
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("monday_before")]
 
 
 @pytest.fixture
@@ -41,12 +34,6 @@ def fans(db: None) -> list[Fan]:
     park()
     plan()
     return there
-
-
-@pytest.fixture
-def browser(dana: Person) -> Client:
-    """Dana's browser."""
-    return signed_in(dana)
 
 
 def change(browser: Client, do: str, seen: int = 1, **told: Any) -> str:

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from django.utils import timezone
 from playwright.sync_api import Locator, Page, expect
 
 from fleet.models import Fan, Person
-from tests.bookings.booked import NOW
 from tests.people import sign_in
 from tests.rounds.weeks import draft, due_fan, left_out, park, plan, stop_at, stops
 
@@ -24,9 +22,8 @@ def fans(db: None) -> list[Fan]:
 
 
 @pytest.fixture
-def sheet(page: Page, fans: list[Fan], dana: Person, monkeypatch: pytest.MonkeyPatch) -> Page:
+def sheet(page: Page, fans: list[Fan], dana: Person, monday_before: None) -> Page:
     """The week's page at a desk, as Dana sees it."""
-    monkeypatch.setattr(timezone, "now", lambda: NOW)
     sign_in(page, dana)
     page.set_viewport_size({"width": 1280, "height": 900})
     page.goto(ADDRESS)

@@ -8,25 +8,17 @@ from types import SimpleNamespace
 
 import pytest
 from django.test import Client
-from django.utils import timezone
 from playwright.sync_api import Page, expect
 
 from fleet.models import Fan, Person
 from schedules.pages.week.drawing import MOST_ROUNDS, lettered, shown_unasked
 from schedules.rounds.services.editing import move_stop
-from tests.bookings.booked import NOW
 from tests.pages.test_due_list import text_of
-from tests.people import sign_in, signed_in
+from tests.people import sign_in
 from tests.rounds.weeks import MONDAY, WEDNESDAY, due_fan, park, plan, stop_at, who
 
 ADDRESS = "/week/2026-W50/"
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def monday(monkeypatch: pytest.MonkeyPatch) -> None:
-    """It is NOW, the Monday before the week that is planned."""
-    monkeypatch.setattr(timezone, "now", lambda: NOW)
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("monday_before")]
 
 
 @pytest.fixture
@@ -41,11 +33,6 @@ def fans(db: None) -> list[Fan]:
     row = stop_at(there[1])
     move_stop(who(1), stop=row.key, technician=person.pk, day=WEDNESDAY)
     return there
-
-
-@pytest.fixture
-def browser(dana: Person) -> Client:
-    return signed_in(dana)
 
 
 def links_in(told: str) -> list[str]:

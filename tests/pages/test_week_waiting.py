@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-from django.utils import timezone
 from playwright.sync_api import Page, expect
 
 from fleet.models import Person
@@ -19,9 +18,8 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def asked(db: None, monkeypatch: pytest.MonkeyPatch) -> AskedPlan:
+def asked(db: None, monday_before: None) -> AskedPlan:
     """A week with a draft, and that somebody wants it planned anew."""
-    monkeypatch.setattr(timezone, "now", lambda: NOW)
     park()
     due_fan(1)
     plan()
