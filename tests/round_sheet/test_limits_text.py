@@ -38,11 +38,16 @@ def test_limits_when_told_then_in_these_words(
     ("overload", "full load 10 A"),
     ("belt_deflection", "for a span of 406.4 mm"),
     ("insulation", "corrected to 40 °C; take the winding's temperature too"),
-    ("volts", ""),
+    ("volts", ""), ("vibration_curb", ""),
 ])  # fmt: skip
 def test_limits_when_they_hang_on_something_then_said(subject: str, note: str) -> None:
     [found] = ahead(subject)
     assert limits_note(found) == note
+
+
+def test_vibration_of_a_small_fan_then_its_stop_is_said_to_be_ours() -> None:
+    [found] = ahead("vibration_curb", plate=replace(MOTOR, power_hp=0.5))
+    assert limits_note(found) == "the stop is our choice"
 
 
 @pytest.mark.parametrize(("subject", "basis"), [

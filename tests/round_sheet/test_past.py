@@ -9,8 +9,8 @@ import pytest
 from schedules.round_sheet.past import Look, Trouble, looks_that_count, troubles_that_count
 
 
-def look(month: int, *, whole: bool = True, **verdicts: str) -> Look:
-    return Look(date(2026, month, 1), "walk_through", whole, verdicts)
+def look(month: int, *, whole: bool = True) -> Look:
+    return Look(date(2026, month, 1), "walk_through", whole, {})
 
 
 def trouble(month: int, what: str) -> Trouble:
@@ -41,7 +41,7 @@ def test_looks_then_the_last_complete_one_and_a_part_since(
 def test_look_then_its_worst_verdict_and_what_got_it(
     verdicts: dict[str, str], worst: str, subjects: list[str]
 ) -> None:
-    seen = look(1, **verdicts)
+    seen = Look(date(2026, 1, 1), "walk_through", True, verdicts)
     assert (seen.worst, seen.worst_subjects) == (worst, subjects)
 
 

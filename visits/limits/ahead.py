@@ -49,7 +49,8 @@ class Ahead:
     ``verdicts`` are those of the bands between the rising ``cuts``, which are in ``unit``; a value
     at a cut belongs below it where ``ends_below`` says so.  Where there are no numbers ``cannot``
     is the judgement that a reading would get.  ``args`` by subject: ``full_load_a``, ``factor`` and
-    ``near_v`` of current, ``detector`` of vibration, ``span_mm`` of a belt.
+    ``near_v`` of current, ``detector`` of vibration, with ``stop_basis`` where its stop has another
+    source, ``span_mm`` of a belt.
     """
 
     subject: str
@@ -219,8 +220,12 @@ def _vibration(case: Case, reading: _Reading) -> Ahead:
             cannot("vibration", "vibration.no_column", reading.names[0], **no_column)
         )
     category = case.limits.vibration_category(power_hp)
-    basis = case.limits.vibration_basis(category, reading.unit)
-    return reading.by(vibration_bands(limits), WORSENING, basis, detector=detector)
+    basis, stop_basis = (
+        case.limits.vibration_basis(category, reading.unit, verdict) for verdict in ("", "stop")
+    )
+    own = None if stop_basis == basis else stop_basis
+    bands = vibration_bands(limits)
+    return reading.by(bands, WORSENING, basis, detector=detector, stop_basis=own)
 
 
 def _grease(case: Case, reading: _Reading) -> Ahead:

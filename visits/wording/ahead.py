@@ -79,6 +79,10 @@ def limits_note(ahead: Ahead) -> str:
             return _("full load {amps}").format(amps=figure(args["full_load_a"], "A"))
         case "belt_deflection" if "span_mm" in args:
             return _("for a span of {span}").format(span=figure(args["span_mm"], "mm"))
+        case _point if args.get("stop_basis"):
+            return _("the stop is {standing}").format(
+                standing=words(STANDINGS, args["stop_basis"].standing)
+            )
         case "insulation" if ahead.cuts:
             return _("corrected to 40 °C; take the winding's temperature too")
         case _rest:
