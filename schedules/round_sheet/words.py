@@ -182,7 +182,8 @@ def _blocker(blocker: Blocker, file: RoundFile) -> str:
     else:
         told = _("Was waiting for {what}, to be there from {day}: see that it is.")
         told = told.format(what=what, day=day_text(blocker.cleared_on))
-    return f"{told} {blocker.note}".rstrip()
+    note = blocker.note.strip().rstrip(".")
+    return f"{told} {upper_first(note)}." if note else told
 
 
 def _notes(stop: StopFile) -> Iterator[str]:

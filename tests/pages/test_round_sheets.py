@@ -200,7 +200,7 @@ def test_sheet_when_a_live_reading_is_owed_then_left_to_somebody_qualified(
 
 BLOCKERS = {
     "Waits for a lift; nobody has said from when it is there.": {"kind": "lift"},
-    "Waits for a permit, there only from Sun 20 Dec 2026. city hall": {
+    "Waits for a permit, there only from Sun 20 Dec 2026. City hall.": {
         "kind": "permit", "cleared_on": "2026-12-20", "note": "city hall"
     },
     "Was waiting for a crane, to be there from Fri 4 Dec 2026: see that it is.": {
