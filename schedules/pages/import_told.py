@@ -19,6 +19,7 @@ from visits.payload.complaints import Listed
 
 Report = ImportReport | VisitImportReport | TravelReport
 CHANGES_AT_MOST = 10_000
+WAYS_SHOWN = 3
 
 RECORDS: dict[str, tuple[str, str]] = {
     "ways": ("way", "ways"),
@@ -61,7 +62,9 @@ class Told:
 
     @property
     def new(self) -> list[str]:
-        """The owners and sites that are new, by name."""
+        """The owners and sites that are new, by name; of ways, how all stand with the file."""
+        if isinstance(self.report, TravelReport):
+            return list(report_texts(self.report, WAYS_SHOWN))
         return new_names(self.report) if isinstance(self.report, ImportReport) else []
 
     @property
@@ -75,8 +78,6 @@ def tell(report: Report, token: str = "") -> Told:
     if isinstance(report, ImportReport | TravelReport):
         complaints = [_of_fleet(said) for said in report.complaints]
         notes = note_sentences(report.notes)
-        if isinstance(report, TravelReport) and not report.refused:
-            notes = [*report_texts(report), *notes]
     else:
         here: Mapping[Listed, str] = {"words": _("all listed below, under Old visits: names")}
         complaints = [_of_visits(said) for said in report.told_at(here).complaints]
@@ -89,6 +90,8 @@ def stored_words(report: Report) -> str:
     if report.changes_nothing:
         return _("All of %(file)s was on record already; nothing changed.") % {"file": report.file}
     parts, changed = [], len(_changes(report))
+    if isinstance(report, TravelReport):
+        changed = report.changed
     if report.added:
         parts.append(_("added %(what)s") % {"what": _added(report)})
     if changed:

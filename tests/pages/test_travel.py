@@ -76,6 +76,9 @@ def test_file_when_chosen_then_told_first_and_stored_once_confirmed(
     assert not TravelTime.objects.exists()
     bring(browser)
     assert TravelTime.objects.get().minutes == 12
+    token = send(browser, WAYS.replace(b"12", b"13")).context["told"].token
+    told = text_of(browser.post("/import/", {"confirm": token}, follow=True))
+    assert "ways.csv is stored: changed 1 value." in told
 
 
 def test_file_when_wrong_then_the_page_says_where_and_what_to_do(

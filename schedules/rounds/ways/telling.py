@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -15,8 +16,8 @@ MOST = 10
 """So many of a kind are named, the rest counted."""
 
 
-def report_texts(report: TravelReport) -> Iterator[str]:
-    """What a file changes, then how all ways stand with it."""
+def report_texts(report: TravelReport, most: int = MOST) -> Iterator[str]:
+    """What a file changes, then how all ways stand with it; of a kind the first ``most``."""
     if report.changed:
         yield ngettext(
             "One way on record changes.", "{count} ways on record change.", report.changed
@@ -32,17 +33,17 @@ def report_texts(report: TravelReport) -> Iterator[str]:
             "{count} ways came without a distance, which is estimated.", report.estimated,
         ).format(count=report.estimated)  # fmt: skip
     if report.looked is not None:
-        yield from looked_texts(report.looked)
+        yield from looked_texts(report.looked, most)
 
 
-def looked_texts(looked: Looked) -> Iterator[str]:
+def looked_texts(looked: Looked, most: int = MOST) -> Iterator[str]:
     """All that ``looked_groups`` says, line by line."""
-    for sentence, lines in looked_groups(looked):
+    for sentence, lines in looked_groups(looked, most):
         yield sentence
         yield from lines
 
 
-def looked_groups(looked: Looked) -> Iterator[tuple[str, list[str]]]:
+def looked_groups(looked: Looked, most: int = MOST) -> Iterator[tuple[str, list[str]]]:
     """What there is, what lacks, what has moved, what looks doubtful: each with its ways."""
     told = _("{known} of {wanted} ways among {places} places are on record.")
     known = len(looked.ways)
@@ -59,9 +60,9 @@ def looked_groups(looked: Looked) -> Iterator[tuple[str, list[str]]]:
         )
         yield told.format(places=", ".join(map(looked.places.name, looked.moved))), []
     if looked.unlike:
-        yield _unlike_text(looked), _some([_unlike_line(looked, *each) for each in looked.unlike])
+        yield _unlike_text(looked), _some(_unlike_line, looked, looked.unlike, most)
     if looked.longer:
-        yield _longer_text(looked), _some([_longer_line(looked, *each) for each in looked.longer])
+        yield _longer_text(looked), _some(_longer_line, looked, looked.longer, most)
 
 
 def way_text(looked: Looked, way: Way) -> str:
@@ -103,9 +104,11 @@ def _longer_line(looked: Looked, way: Way, over: Key, saved: float) -> str:
     return told.format(way=way_text(looked, way), place=place, minutes=f"{saved:.3g}")
 
 
-def _some(lines: list[str]) -> list[str]:
-    """The first of them, and how many more there are."""
-    if left := len(lines[MOST:]):
-        more = ngettext("… and one more.", "… and {count} more.", left).format(count=left)
-        return [*lines[:MOST], more]
+def _some(
+    line: Callable[..., str], looked: Looked, found: Sequence[tuple[Any, ...]], most: int
+) -> list[str]:
+    """A line for each of the first, and how many more there are."""
+    lines = [line(looked, *each) for each in found[:most]]
+    if left := len(found) - len(lines):
+        lines.append(ngettext("… and one more.", "… and {count} more.", left).format(count=left))
     return lines
