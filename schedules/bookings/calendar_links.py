@@ -9,7 +9,6 @@ from datetime import datetime
 
 from django.conf import settings
 from django.core.exceptions import PermissionDenied
-from django.db.models import Q
 from django.urls import reverse
 
 from config.collisions import in_one_transaction
@@ -49,11 +48,11 @@ def end_calendar_link(*, technician: Person, by: Person) -> bool:
 
 
 def find_calendar_link(token: str) -> CalendarLink | None:
-    """The link of these words, of somebody who still works here."""
+    """The link of these words, of somebody who is still sent to roofs."""
     if not TOKEN.fullmatch(token):
         return None
     rows = CalendarLink.objects.select_related("technician").filter(
-        ~Q(technician__role=Person.Role.OWNER), technician__is_active=True
+        technician__role=Person.Role.TECHNICIAN, technician__is_active=True
     )
     return rows.filter(token_sha256=_digest(token)).first()
 
