@@ -15,6 +15,8 @@ from schedules.done.seen import Narrowed, Sight, read_seen
 from schedules.due.local_days import days_at
 
 Key = Any
+YEARS = range(1990, 2201)
+"""Within which weeks are asked for."""
 BY = ("week", "technician", "site", "owner")
 
 
@@ -110,13 +112,14 @@ def read_done(
     narrowed = narrowed or Narrowed()
     planned = read_planned(first, last, narrowed.of("fan", "stop__site"))
     since_on = min((each.since_on for each in planned), default=first)
-    seen = read_seen(min(first, since_on), last + WEEK - DAY, narrowed)
+    until = max((each.until for each in planned), default=first)
+    seen = read_seen(min(first, since_on), max(last + WEEK - DAY, until), narrowed)
     today = days_at(now, {each.zone for each in planned}).by_zone
     promised = {(each.monday, each.fan) for each in planned}
     unplanned = {
         (monday, sight.fan): sight
         for sight in seen.sights
-        if (monday := monday_of(sight.on)) >= first and (monday, sight.fan) not in promised
+        if first <= (monday := monday_of(sight.on)) <= last and (monday, sight.fan) not in promised
     }
     if technician is not None:
         planned = [each for each in planned if each.technician == technician]

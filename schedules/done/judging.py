@@ -60,7 +60,7 @@ class Judged:
 
 def judge(planned: Planned, seen: Seen, today: date) -> Judged:
     """What came of it by ``today``, the day it is at the site."""
-    first, last = planned.since_on, planned.sunday
+    first, last = planned.since_on, planned.until
     done_on = _done_on(planned, seen, first, last)
     looks = [each for each in seen.looks.get(planned.fan, ()) if first <= each.on <= last]
     if done_on is not None:
@@ -108,7 +108,7 @@ def _word(planned: Planned, seen: Seen) -> Word | None:
     missed = [
         each
         for each in seen.missed.get(planned.fan, ())
-        if planned.since_on <= each.on <= planned.sunday
+        if planned.since_on <= each.on <= planned.until
     ]
     whole = [each for each in missed if not each.item]
     if told := whole or missed:

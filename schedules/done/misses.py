@@ -77,7 +77,7 @@ def _looks() -> QuerySet[Check]:
 
 
 def _words(reached: Q, stopped: Q, first: date) -> Mapping[int, list[Miss]]:
-    """Words that somebody said of whole fans from a day on, by fan; two queries."""
+    """Words said of whole fans here from a day on, by fan; two queries."""
     found: dict[int, dict[date, Miss]] = defaultdict(dict)
     given = StopReason.objects.filter(stopped, on__gte=first).order_by("given_at", "pk")
     for fan, on, reason, note, at in given.values_list(
@@ -86,7 +86,7 @@ def _words(reached: Q, stopped: Q, first: date) -> Mapping[int, list[Miss]]:
         found[fan][on] = Miss(on, reason, note, at)
     # who was there goes before whoever gave a reason
     rows = NotReached.objects.filter(
-        ~superseded("visit"), reached, item="", visit__local_on__gte=first
+        ~superseded("visit"), reached, item="", visit__here=True, visit__local_on__gte=first
     )
     for fan, on, reason, note, at in rows.order_by("visit__began_at", "pk").values_list(
         "fan", "visit__local_on", "reason", "note", "visit__received_at"
@@ -137,8 +137,9 @@ def no_way_up(
 def _fans_without_access(first: date) -> set[int]:
     """Fans of which somebody said so at all; not many."""
     rows = NotReached.objects.filter(
-        ~superseded("visit"), reason=NO_ACCESS, item="", visit__local_on__gte=first
-    )
+        ~superseded("visit"), reason=NO_ACCESS, item="", visit__here=True,
+        visit__local_on__gte=first,
+    )  # fmt: skip
     given = StopFan.objects.filter(stop__reasons__reason=NO_ACCESS, stop__reasons__on__gte=first)
     return {*rows.values_list("fan", flat=True), *given.values_list("fan", flat=True)}
 

@@ -51,9 +51,9 @@ class Planned:
     called_off: str = ""
 
     @property
-    def sunday(self) -> date:
-        """The last day of its week."""
-        return self.monday + 6 * DAY
+    def until(self) -> date:
+        """The last day on which it counts as done: its week's, or its own if moved beyond."""
+        return max(self.monday + 6 * DAY, self.on)
 
 
 class _InForce(NamedTuple):

@@ -8,7 +8,10 @@ from datetime import date, datetime
 from itertools import groupby
 from operator import attrgetter
 
+from django.db.models import Q
+
 from fleet.models import OwnerLink, Site
+from schedules.done.misses import NoWayUp, no_way_up
 from schedules.due.lines import DueLine, lines_of, section_of
 from schedules.due.local_days import LocalDays, days_at
 from schedules.due.waiting import at_stake
@@ -25,7 +28,8 @@ from visits.models import MadeSafe, Recommendation
 class OwnerFile:
     """Lines of the owner's fans by site, advice that stands, visits due beyond those bought.
 
-    ``waiting``, what waiting costs, and ``made_safe`` are by fan id.
+    ``waiting``, what waiting costs, and ``made_safe`` are by fan id; onto the roofs of
+    ``no_way_up`` nobody could get.
     """
 
     lines: Sequence[DueLine]
@@ -33,6 +37,7 @@ class OwnerFile:
     visits: Sequence[VisitFile]
     waiting: Mapping[int, WaitingTold]
     made_safe: Mapping[int, MadeSafe]
+    no_way_up: Sequence[NoWayUp]
 
     @property
     def stopped(self) -> list[DueLine]:
@@ -102,6 +107,7 @@ def read_owner_file(link: OwnerLink, now: datetime) -> OwnerFile:
         visits=visits_beyond(lines, waiting),
         waiting=waiting,
         made_safe=_made_safe(out),
+        no_way_up=no_way_up(now, Q(site__owner=link.owner_id)),
     )
 
 

@@ -13,6 +13,7 @@ from uuid import UUID
 
 from schedules.proofs.slow_weeks import (
     FIRST_HOUR,
+    is_at_work,
     is_worked,
     local_time,
     week_of,
@@ -40,6 +41,15 @@ def awake_from(at: datetime, zone: str) -> datetime:
     return when(clock.date() + DAY * late, FIRST_WAKING, zone)
 
 
+def at_work_from(at: datetime, zone: str) -> datetime:
+    """The first instant from ``at`` on at which people there are at work."""
+    clock = local_time(at, zone)
+    if is_at_work(clock):
+        return at
+    late = clock.hour >= FIRST_HOUR
+    return when(worked_from(clock.date() + DAY * late), FIRST_HOUR, zone)
+
+
 def advice_dues(owner_id: int, zone: str, since: date, *, put_off: bool = False) -> Dues:
     """Of advice that nobody answers: of a visit on that day, or put off until it."""
     stages = PUT_OFF_DAYS if put_off else ADVICE_DAYS
@@ -65,6 +75,15 @@ def made_safe_dues(fan_id: int, on: date, at: datetime, owner_id: int, zone: str
         for number, count in enumerate(CHASED, 1)
     }
     return {f"{key}.0": awake_from(at, zone), **chased}
+
+
+def no_access_dues(owner_id: int, site_id: int, since: date, at: datetime, zone: str) -> Dues:
+    """Of a roof shut twice in a row since that day, on record at ``at``: once.
+
+    The week's overdue letter would tell of it instead: it may not come between.
+    """
+    key = f"no-access.owner-{owner_id}.site-{site_id}.{since}"
+    return {key: at_work_from(at, zone)}
 
 
 def day_dues(person_id: int, day: date, zone: str, changes: Iterable[datetime]) -> Dues:

@@ -21,6 +21,7 @@ from schedules.proofs.slow_letters import (
     critical_dues,
     day_dues,
     made_safe_dues,
+    no_access_dues,
     said_dues,
 )
 from schedules.proofs.slow_weeks import local_time
@@ -91,9 +92,9 @@ class Stories:
     _changes: list[datetime] = field(default_factory=list)
 
     def begin(self, now: datetime) -> None:
-        """A fault advised on twice, a stop, a fan out of service, a kitchen asked, a day booked."""
+        """Advice twice, a stop, a fan made safe, a kitchen asked, a roof shut, a day booked."""
         self._advice, later = self._advise(ADVISED, now), self._advise(LATER, now)
-        self.told += [later, self._stop(now), self._make_safe(now), self._ask(now)]
+        self.told += [later, self._stop(now), self._make_safe(now), self._ask(now), self._shut(now)]
         self._book(now)
 
     def change(self, now: datetime) -> None:
@@ -161,6 +162,16 @@ class Stories:
         dues = said_dues("asked", [f"owner-{site.owner_id}"], period, now)
         return Story("asked", f"site-{site.pk}.", site.name, dues)
 
+    def _shut(self, now: datetime) -> Story:
+        """Yesterday and now, on record at once; the week's letter has gone on its Monday."""
+        site = _site(MADE_SAFE)
+        fan = Fan.objects.filter(site=site).select_related("site__owner").order_by("pk")[0]
+        missed = [{"fan": fan.tag, "reason": "no_access"}]
+        since = self._log(fan, now, began=now - DAY, not_reached=missed)
+        self._log(fan, now, not_reached=missed)
+        dues = no_access_dues(site.owner_id, site.pk, since, now, site.time_zone)
+        return Story("no-access", f"site-{site.pk}.", "could not get onto the roof", dues)
+
     def _book(self, now: datetime) -> None:
         """Next Monday, in a zone whose clocks are changed before it."""
         self._roof, person = _site(LATER), Person.objects.filter(role=TECHNICIAN).order_by("pk")[0]
@@ -180,13 +191,19 @@ class Stories:
         about = f"person-{terms.technician.pk}.{terms.day}"
         return Story("day", about, self._roof.name, dues, events)
 
-    def _log(self, fan: Fan, now: datetime, kind: str = "service_call", **parts: Any) -> date:
-        """Log a visit of this hour; its local day."""
-        kitchen = Kitchen(fan.site.owner.name, fan.site.name)
-        began = local_time(now, fan.site.time_zone)
-        visit = kitchen.visit(kind, now.isoformat(), **parts)
+    def _log(
+        self,
+        fan: Fan,
+        now: datetime,
+        kind: str = "service_call",
+        began: datetime | None = None,
+        **parts: Any,
+    ) -> date:
+        """Log a visit of this hour, or of when it ``began``; its local day."""
+        kitchen, began = Kitchen(fan.site.owner.name, fan.site.name), began or now
+        visit = kitchen.visit(kind, began.isoformat(), **parts)
         self.doors.log({**visit, "id": str(uuid4())}, now)
-        return began.date()
+        return local_time(began, fan.site.time_zone).date()
 
 
 def _fan(owner: str) -> Fan:

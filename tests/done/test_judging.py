@@ -204,6 +204,12 @@ def test_booking_when_moved_before_the_stop_then_its_day_is_the_promise(
     assert only().planned.on == day("thu")
 
 
+def test_booking_when_moved_into_the_next_week_then_kept_there(fan: Fan, jo: Person) -> None:
+    move(bound(fan, jo), Terms(jo, day("wed", 1), 540, 660))
+    walked(fan, day("wed", 1))
+    assert (only().outcome, only().done_on) == ("kept", day("wed", 1))
+
+
 def test_booking_when_given_to_somebody_else_then_theirs(fan: Fan, jo: Person) -> None:
     ada = technician("Ada Quill")
     terms = Terms(ada, day("wed"), 540, 660)

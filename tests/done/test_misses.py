@@ -117,3 +117,9 @@ def test_correction_when_it_takes_a_miss_away_then_there_is_a_way_up(fan: Fan) -
     wrong = missed(fan, day("tue"))
     missed(fan, day("tue"), "weather", supersedes=wrong, correction_reason="it was the storm")
     assert no_way_up(NEXT_WEEK) == []
+
+
+def test_old_records_brought_along_then_name_no_roof(fan: Fan) -> None:
+    missed(fan, day("mon"), here=False)
+    missed(fan, day("tue"), here=False)
+    assert no_way_up(NEXT_WEEK) == []

@@ -12,6 +12,7 @@ from schedules.proofs.slow_letters import (
     critical_dues,
     day_dues,
     made_safe_dues,
+    no_access_dues,
     said_dues,
     weekly_dues,
 )
@@ -90,3 +91,19 @@ def test_answer_then_told_to_each_at_once() -> None:
     assert said_dues("told", ["person-2", "person-3"], "x", at) == {
         "told.person-2.x": at, "told.person-3.x": at,
     }  # fmt: skip
+
+
+# Berlin's people are at work from 8 to 17, 6 to 15 UTC in summer time.
+@pytest.mark.parametrize(
+    ("at", "due"),
+    [
+        ("10-21 05:30", "10-21 06:00"),
+        ("10-21 09:10", "10-21 09:10"),
+        ("10-21 15:00", "10-22 06:00"),
+        ("10-23 16:00", "10-26 07:00"),  # Friday evening; the clocks go back on Sunday
+    ],
+)
+def test_roof_when_shut_twice_then_told_in_the_next_working_hour(at: str, due: str) -> None:
+    assert no_access_dues(4, 9, OCTOBER_21, utc(at), BERLIN) == {
+        "no-access.owner-4.site-9.2026-10-21": utc(due)
+    }

@@ -7,9 +7,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime, timedelta
 from functools import partial
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from fleet.models import Site
+from schedules.done.misses import NoWayUp, no_way_up
 from schedules.due.lines import lines_of
 from schedules.due.lists import overdue
 from schedules.models import DueState, Notice
@@ -36,6 +37,7 @@ def overdue_letters(now: datetime) -> Iterator[Letter | Unreachable]:
     given = Recommendation.objects.filter(fan__site__owner__in=list(owed))
     advice, addresses = advice_to_mail(given, clocks), addresses_of_owners(owed)
     apart = reached_today(advice, clocks)
+    no_way = _no_way_up(owed, clocks)
     for owner_id, states in owed.items():
         lines = lines_of([("overdue", state) for state in states], clocks.days)
         # what the owner refused is no longer asked for
@@ -49,9 +51,19 @@ def overdue_letters(now: datetime) -> Iterator[Letter | Unreachable]:
             [row for row in asked if row.pk not in other],
             len(other),
             now,
+            no_way.get(owner_id, ()),
         )
         words = partial(overdue_words, week)
         yield to_owner(KIND, week.owner, weeks[owner_id], addresses, words)
+
+
+def _no_way_up(owners: Iterable[int], clocks: Clocks) -> Mapping[int, list[NoWayUp]]:
+    """Roofs of these owners onto which nobody could get."""
+    found: dict[int, list[NoWayUp]] = defaultdict(list)
+    theirs = Q(site__owner__in=list(owners)) & ~Q(pk__in=clocks.onboarding())
+    for each in no_way_up(clocks.now, theirs):
+        found[each.site.owner_id].append(each)
+    return found
 
 
 def states_by_owner(clocks: Clocks, owner_ids: Iterable[int]) -> Mapping[int, list[DueState]]:

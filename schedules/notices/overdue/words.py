@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from fleet.models import Owner
+from schedules.done.misses import NoWayUp
 from schedules.due.lines import DueLine
 from schedules.due.waiting import at_stake
 from schedules.notices.letter import (
@@ -20,6 +21,7 @@ from schedules.notices.letter import (
     lines_in,
     one_line,
 )
+from schedules.notices.no_access.words import no_way_words_of
 from schedules.notices.overdue.sites import section_words
 from schedules.wording import day_text, money_text
 from visits.models import Recommendation
@@ -31,7 +33,8 @@ MOST_ADVICE = 8
 class OverdueWeek:
     """What one owner is told in one ISO week: lines of overdue fans by site, advice unanswered.
 
-    ``apart`` counts what a letter of its own asks the same day.
+    ``apart`` counts what a letter of its own asks the same day; onto the roofs of ``no_way`` nobody
+    could get.
     """
 
     owner: Owner
@@ -39,6 +42,7 @@ class OverdueWeek:
     advice: Sequence[Recommendation]
     apart: int
     now: datetime
+    no_way: Sequence[NoWayUp] = ()
 
 
 @dataclass(frozen=True)
@@ -61,6 +65,7 @@ def overdue_words(week: OverdueWeek) -> LetterWords:
         "advice": [_advice(row) for row in week.advice[:MOST_ADVICE]],
         "more_advice": _more_advice(len(week.advice) - MOST_ADVICE),
         "apart": _apart(week.apart),
+        "no_way_up": no_way_words_of(week.no_way),
         "has_stop": any(line.must_stand for line in week.lines),
         "has_prices": bool(stakes),
     }

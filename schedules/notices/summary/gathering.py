@@ -24,7 +24,7 @@ def summary_letters(now: datetime) -> Iterator[Letter | Unreachable]:
     local = now.astimezone(here.zone)
     if not is_weekly_morning(local, here.country):
         return
-    week = WeekPast(monday_of(local.date()) - timedelta(days=7), here.zone)
+    week = WeekPast(monday_of(local.date()) - timedelta(days=7), here.zone, now)
     period = iso_week(week.first)
     for person in readers_without(KIND, period, (Person.Role.MANAGER,)):
         yield to_person(KIND, person, period, partial(summary_words, week, person))

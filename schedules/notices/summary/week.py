@@ -15,6 +15,8 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Exists, OuterRef, QuerySet
 
+from schedules.done.figures import Figures, read_done
+from schedules.done.misses import NoWayUp, no_way_up
 from schedules.due.bought import walk_visits
 from schedules.models import Booking, DueChange, Notice
 from schedules.notices.summary.failed import Failed, failures_of
@@ -53,10 +55,11 @@ class Letters:
 
 @dataclass
 class WeekPast:
-    """The week that begins on ``first``, a Monday."""
+    """The week that begins on ``first``, a Monday, as told ``now``."""
 
     first: date
     zone: ZoneInfo
+    now: datetime
 
     @property
     def last(self) -> date:
@@ -106,6 +109,16 @@ class WeekPast:
         """What visits of the week did not get at, and why; whole fans first."""
         rows = NotReached.objects.filter(visit__in=self._visits())
         return list(rows.select_related("fan__site", "visit").order_by("item", "visit__local_on"))
+
+    @cached_property
+    def promises(self) -> Figures:
+        """What the week's published rounds promised, and what came of it."""
+        return read_done(self.first, self.first, self.now).total
+
+    @cached_property
+    def no_way_up(self) -> Sequence[NoWayUp]:
+        """Roofs onto which nobody could get, as it stands now."""
+        return no_way_up(self.now)
 
     @cached_property
     def found(self) -> Sequence[NewFinding]:

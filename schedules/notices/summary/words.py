@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from operator import attrgetter
@@ -16,11 +16,14 @@ from django.utils.translation import ngettext
 
 from fleet.models import Fan, Person
 from schedules import wording
+from schedules.done.parameters import DEFAULT_DONE
 from schedules.fan_page.entry_words import FAILURE_MODES
 from schedules.notices.letter import LetterWords, drawn, one_line
+from schedules.notices.no_access.words import MOST_DAYS
 from schedules.notices.summary.failed import Failed
 from schedules.notices.summary.found import NewFinding
 from schedules.notices.summary.week import MOST_NAMED, WeekPast
+from schedules.wording.done import days_list, figures_text
 from visits.models import Decision, NotReached
 from visits.wording import ANSWERS, ITEMS, REASONS, VERDICTS, subject_words, words
 
@@ -54,8 +57,8 @@ def summary_words(week: WeekPast, reader: Person) -> LetterWords:
         "span": _("{first} to {last}").format(
             first=wording.day_text(week.first), last=wording.day_text(week.last)
         ),
-        "parts": [_done(week), _missed(week), _found(week), _failures(week), _decided(week),
-                  _letters(week)],
+        "parts": [_done(week), _missed(week), *_shut(week), _found(week), _failures(week),
+                  _decided(week), _letters(week)],
         "page": settings.PUBLIC_URL + reverse("due_list"),
     }  # fmt: skip
     return drawn("summary", subject, context)
@@ -87,6 +90,10 @@ def _done(week: WeekPast) -> PartWords:
                 "Visits booked: {booked}; with a visit on record at the site that day: {made}."
             ).format(booked=booked.booked, made=booked.made)
         )
+    if week.promises.planned:
+        told.append(_("Planned in published rounds: {told}.").format(
+            told=figures_text(week.promises)
+        ))  # fmt: skip
     return PartWords(_("Done"), told, [])
 
 
@@ -96,6 +103,24 @@ def _missed(week: WeekPast) -> PartWords:
     told = [f"{words(REASONS, reason)}: {count}." for reason, count in reasons.most_common()]
     named = [_missed_text(row) for row in rows[:MOST_NAMED]]
     return PartWords(_("Not reached"), told or [_("Nothing.")], _with_rest(named, len(rows)))
+
+
+def _shut(week: WeekPast) -> Iterator[PartWords]:
+    """Roofs without a way up, whose owners are told; nothing where there is none."""
+    rows = week.no_way_up
+    if not rows:
+        return
+    named = [
+        _("{site}, {owner}: {fans}, {days}").format(
+            site=one_line(each.site.name), owner=one_line(each.site.owner.name),
+            fans=", ".join(map(one_line, each.tags)), days=days_list(each.days[-MOST_DAYS:]),
+        )
+        for each in rows[:MOST_NAMED]
+    ]  # fmt: skip
+    told = _("Roofs that we could not get onto {times} times in a row or more: {count}.").format(
+        times=DEFAULT_DONE.no_access_in_a_row, count=len(rows)
+    )
+    yield PartWords(_("No way up"), [told], _with_rest(named, len(rows)))
 
 
 def _missed_text(row: NotReached) -> str:
