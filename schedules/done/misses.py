@@ -120,8 +120,6 @@ def no_way_up(
     """
     first = now.date() - timedelta(days=params.looked_back_days)
     fans = _fans_without_access(first)
-    if not fans:
-        return []
     words = _words(Q(fan__in=fans), Q(stop__fans__fan__in=fans), first)
     seen = dict(_looks().filter(fan__in=fans).values_list("fan").annotate(Max("visit__local_on")))
     rows = {fan: _row(told, seen.get(fan)) for fan, told in words.items()}
@@ -134,14 +132,15 @@ def no_way_up(
     ]
 
 
-def _fans_without_access(first: date) -> set[int]:
-    """Fans of which somebody said so at all; not many."""
-    rows = NotReached.objects.filter(
+def _fans_without_access(first: date) -> QuerySet[Any, Any]:
+    """Ids of fans of which somebody said so at all; not many."""
+    rows = NotReached.objects.order_by().filter(
         ~superseded("visit"), reason=NO_ACCESS, item="", visit__here=True,
         visit__local_on__gte=first,
     )  # fmt: skip
     given = StopFan.objects.filter(stop__reasons__reason=NO_ACCESS, stop__reasons__on__gte=first)
-    return {*rows.values_list("fan", flat=True), *given.values_list("fan", flat=True)}
+    told = Q(pk__in=rows.values("fan")) | Q(pk__in=given.order_by().values("fan"))
+    return Fan.objects.filter(told).order_by().values("pk")
 
 
 def _row(told: Sequence[Miss], seen_on: date | None) -> list[Miss]:

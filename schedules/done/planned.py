@@ -19,11 +19,11 @@ from schedules.office import office
 
 DAY, WEEK = timedelta(days=1), timedelta(days=7)
 COLUMNS = (
-    "fan", "skill", "rules", "rule_args", "fan__system", "stop", "stop__key", "stop__start_minute",
-    "stop__site", "stop__site__owner", "stop__site__time_zone", "stop__round__day",
-    "stop__round__technician", "stop__round__version", "stop__booking", "stop__booking__day",
-    "stop__booking__technician", "stop__booking__changed_at", "stop__booking__withdrawn_at",
-    "stop__booking__withdrawn_reason",
+    "fan", "fan__tag", "skill", "rules", "rule_args", "fan__system", "stop", "stop__key",
+    "stop__start_minute", "stop__site", "stop__site__owner", "stop__site__time_zone",
+    "stop__round__day", "stop__round__technician", "stop__round__version", "stop__booking",
+    "stop__booking__day", "stop__booking__technician", "stop__booking__changed_at",
+    "stop__booking__withdrawn_at", "stop__booking__withdrawn_reason",
 )  # fmt: skip
 
 
@@ -36,6 +36,7 @@ class Planned:
 
     monday: date
     fan: int
+    tag: str
     skill: str
     rules: tuple[int, ...]
     overdue_after: date
@@ -113,8 +114,9 @@ def _in_force(
     rows: Iterable[tuple[Any, ...]], versions: Mapping[int, _InForce], zone: ZoneInfo
 ) -> Iterator[_Row]:
     begins: dict[tuple[date, int], datetime] = {}
-    for (fan, skill, rules, args, system, stop, key, minute, site, owner, site_zone, day, person,
-         pk, booking, booked_on, booked, changed_at, withdrawn_at, why) in rows:  # fmt: skip
+    for (fan, tag, skill, rules, args, system, stop, key, minute, site, owner, site_zone, day,
+         person, pk, booking, booked_on, booked, changed_at, withdrawn_at, why
+         ) in rows:  # fmt: skip
         version, at = versions[pk], (day, minute)
         if at not in begins:
             begins[at] = datetime.combine(day, time(), zone) + timedelta(minutes=minute)
@@ -124,7 +126,7 @@ def _in_force(
         over = date.fromordinal(args["overdue_after_day"]) if args else date.max
         since_on = version.since.astimezone(zone).date()
         planned = Planned(
-            version.monday, fan, skill, tuple(rules), over, system, stop, key, site, owner,
+            version.monday, fan, tag, skill, tuple(rules), over, system, stop, key, site, owner,
             site_zone, day, person, since_on,
         )  # fmt: skip
         if withdrawn_at:

@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from config.sheets import csv_answer
-from fleet.models import Fan, Owner, Person, Site
+from fleet.models import Owner, Person, Site
 from schedules.done.figures import Done, Figures
 from schedules.done.judging import Outcome
 from schedules.done.misses import no_way_up
@@ -187,13 +187,10 @@ def done_file(request: HttpRequest) -> HttpResponse:
         names_of(kind, {getattr(each.planned, kind) for each in judged})
         for kind in ("technician", "site", "owner")
     )
-    tags = dict(
-        Fan.objects.filter(pk__in={each.planned.fan for each in judged}).values_list("pk", "tag")
-    )
     rows = (
         (
             iso_week(each.planned.monday), each.planned.on.isoformat(), sites[each.planned.site],
-            owners[each.planned.owner], tags[each.planned.fan],
+            owners[each.planned.owner], each.planned.tag,
             " + ".join(map(rule_name, each.planned.rules)) or skills_text([each.planned.skill]),
             people[each.planned.technician], words(OUTCOMES, each.outcome),
             each.done_on.isoformat() if each.done_on else "",

@@ -21,7 +21,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST, require_safe
 
-from fleet.models import Fan, Person, Site
+from fleet.models import Person, Site
 from fleet.services.errors import RegisterError
 from schedules.done.judging import NOT_DONE, Judged
 from schedules.done.reasons import (
@@ -161,9 +161,8 @@ def _start(text: str) -> int:
 
 
 def _stops(shown: Sequence[Sequence[Judged]], refused: Refused | None) -> list[ShownStop]:
-    """In words; four queries."""
+    """In words; three queries."""
     every = [each for told in shown for each in told]
-    fans = Fan.objects.in_bulk({each.planned.fan for each in every})
     sites = Site.objects.in_bulk({each.planned.site for each in every})
     who = {each.planned.technician for each in every}
     who |= {each.look.by for each in every if each.look and each.look.by}
@@ -171,12 +170,11 @@ def _stops(shown: Sequence[Sequence[Judged]], refused: Refused | None) -> list[S
     said: dict[int, list[StopReason]] = defaultdict(list)
     for row in reasons_given(Q(stop__in={each.planned.stop for each in every})):
         said[row.stop_id].append(row)
-    return [_stop(told, fans, sites, people, said, refused) for told in shown]
+    return [_stop(told, sites, people, said, refused) for told in shown]
 
 
 def _stop(
     told: Sequence[Judged],
-    fans: Mapping[int, Fan],
     sites: Mapping[int, Site],
     people: Mapping[int, Person],
     said: Mapping[int, Sequence[StopReason]],
@@ -196,22 +194,20 @@ def _stop(
         day=day_text(first.on),
         site=sites[first.site],
         who=technician_name(people[first.technician]),
-        lines=list(_lines(told, fans, people)),
+        lines=list(_lines(told, people)),
         said=[_said(row) for row in said.get(first.stop, ())],
         form=form,
     )
 
 
-def _lines(
-    told: Iterable[Judged], fans: Mapping[int, Fan], people: Mapping[int, Person]
-) -> Iterable[tuple[str, str, bool]]:
+def _lines(told: Iterable[Judged], people: Mapping[int, Person]) -> Iterable[tuple[str, str, bool]]:
     """Tags of fans that came to the same, what that is, and whether it is left undone."""
     by_text: dict[tuple[str, bool], list[str]] = defaultdict(list)
     for each in told:
         other = each.look is not None and each.look.by not in (None, each.planned.technician)
         by = people.get(each.look.by or 0) if each.look and other else None
         text = outcome_text(each, by)
-        by_text[text, each.outcome in NOT_DONE].append(fans[each.planned.fan].tag)
+        by_text[text, each.outcome in NOT_DONE].append(each.planned.tag)
     for (text, undone), tags in by_text.items():
         yield ", ".join(dict.fromkeys(tags)), text, undone
 

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_safe
 from schedules.models import DRAFT, AskedPlan, PlanVersion, WeekPlan
 from schedules.pages.week.answering import take_answer
 from schedules.pages.week.asking import monday_named, planner, version_asked, week_at_hand
+from schedules.pages.week.attempts import mark_attempts
 from schedules.pages.week.drawing import lettered, show_drawing
 from schedules.pages.week.showing import (
     short_span,
@@ -84,6 +85,7 @@ def _sheet(request: HttpRequest, version: PlanVersion, clock: WeekClock) -> dict
     crew = read_crew(clock)
     letters = {each.row.pk: each.letter for each in lettered(sheet.rounds)}
     days = show_days(sheet, clock, letters, is_draft=is_draft)
+    mark_attempts(days, sheet, clock)
     keys = {stop["key"] for day in days for each in day["rounds"] for stop in each["stops"]}
     return {
         "version": version,
