@@ -207,3 +207,32 @@ WEEK = {
         }
     ],
 }  # fmt: skip
+DONE = {
+    "first": "2026-W48", "last": "2026-W49", "by": "week",
+    "results": [
+        {
+            "of": {"id": None, "name": "2026-W49"}, "planned": 20, "kept": 13, "later": 2,
+            "excused": 4, "silent": 1, "dropped": 1, "ahead": 0, "on_time": 14, "was_overdue": 2,
+            "unplanned": 3,
+            "reasons": [{"reason": "no_access", "count": 3}, {"reason": "weather", "count": 1}],
+        },
+    ],
+}  # fmt: skip
+STOP_OF_WEEK = {
+    "stop": "8c1f5b60-2f4f-4a0a-8c63-2b8f0c9b0a11", "day": "2026-12-01",
+    "site": {"id": 12, "name": "Cattle Market"}, "technician": {"id": 4, "name": "Jo Park"},
+    "fans": [
+        {
+            "fan": FAN, "outcome": "excused", "done_on": None, "on_time": None,
+            "overdue_after": "2026-12-04", "reason": "no_access", "note": "gate locked",
+        },
+    ],
+}  # fmt: skip
+REASON = {
+    "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0b01", "week": "2026-W49",
+    "stop": "8c1f5b60-2f4f-4a0a-8c63-2b8f0c9b0a11", "reason": "no_access", "note": "gate locked",
+}  # fmt: skip
+REASON_TOLD = {
+    **REASON, "day": "2026-12-01", "given_at": "2026-12-01T16:20:00Z",
+    "given_by": {"id": 4, "name": "Jo Park"},
+}  # fmt: skip

@@ -7,6 +7,7 @@ from django.urls import path
 from schedules.api.batch import BatchView
 from schedules.api.bookings import BookingListView
 from schedules.api.changes import ChangeListView
+from schedules.api.done import DoneView, ReasonView, StopsView
 from schedules.api.due import DueListView, DueView
 from schedules.api.visits import ClosingView, DecisionView, LogEventView, LogVisitView
 from schedules.api.weeks import WeekRoundsView
@@ -21,5 +22,8 @@ urlpatterns = [
     path("changes", ChangeListView.as_view(), name="changes"),
     path("bookings", BookingListView.as_view(), name="bookings"),
     path("weeks/<str:week>/rounds", WeekRoundsView.as_view(), name="week_rounds"),
+    path("done", DoneView.as_view(), name="done_figures"),
+    path("done/stops", StopsView.as_view(), name="done_week"),
+    path("reasons", ReasonView.as_view(), name="reasons"),
     path("closings", ClosingView.as_view(), name="closings"),
 ]

@@ -13,14 +13,13 @@ from rest_framework.test import APIClient
 
 from fleet.models import ExhaustSystem, Person
 from fleet.services.keys import give_key
-from schedules.models import PlanVersion, WeekPlan
 from tests.api.asking import V1, by_key, nobody
 from tests.api.fuzzing import OnRecord, lay_record
 from tests.api.photos import send
 from tests.api.served import operations, schema
+from tests.done.promises import at, publish
 from tests.people import Roofs
 from tests.visits.photographs import photo
-from tests.visits.roofs import NOW
 
 pytestmark = pytest.mark.django_db
 WHO = ("dana", "theo", "olga", "sam")
@@ -57,6 +56,7 @@ TABLE = {
     "POST /decisions": LOGGED, "POST /closings": LOGGED,
     "GET /due": ALL, "GET /due/{fan}": SEEN, "GET /changes": ALL,
     "GET /bookings": ALL, "GET /weeks/{week}/rounds": (200, 200, 404, 404),
+    "GET /done": ALL, "GET /done/stops": ALL, "POST /reasons": LOGGED,
     "POST /judge": ALL,
     "GET /photos": ALL, "GET /photos/{id}": SEEN,
     "GET /photos/{id}/image": SEEN, "GET /photos/{id}/thumbnail": SEEN,
@@ -72,19 +72,22 @@ FRESH: dict[str, dict[str, Any]] = {
     "POST /systems": {"name": "Fryers"},
     "POST /keys": {"username": "dana", "password": "roof-walk-91"},
 }  # fmt: skip
+# Parameters without which nothing is told.
+MUST = {"/changes": {"since": "2026-01-01T00:00:00Z"}, "/done/stops": {"week": "2026-W49"}}
 OPERATIONS = dict(operations())
 
 
 @pytest.fixture
-def record(roofs: Roofs, dana: Person) -> OnRecord:
+def record(roofs: Roofs, dana: Person, theo: Person) -> OnRecord:
     """Olga's roof on record, and Dana with a password and a key."""
     dana.set_password("roof-walk-91")
     dana.save()
     record = lay_record(roofs, dana)
     system = ExhaustSystem.objects.get(pk=record.ids["systems"])
     system.expected_cleanings.create(day=dt.date(2026, 12, 25))
-    week = WeekPlan.objects.create(monday=dt.date(2026, 12, 7))
-    PlanVersion.objects.create(plan=week, number=1, published_at=NOW, published_by=dana)
+    past = {"when": at("fri", "16:00", -41), "weeks": -40}
+    stop = publish((roofs.bakery, "tue", theo), **past)[0]
+    record.members.update({("stop", str): str(stop.key), ("week", str): "2026-W09"})
     sent = send(by_key(dana), {"id": record.ids["visits"]})
     record.ids["photos"] = sent.json()["id"]
     return record
@@ -110,7 +113,7 @@ def ask(client: APIClient, name: str, record: OnRecord, ids: dict[str, Any] | No
     told = next(iter(body["content"]["application/json"]["examples"].values())) if body else None
     sent = {**record.named(told["value"]), **FRESH.get(name, {})} if told else None
     if method == "GET":
-        sent = {"since": "2026-01-01T00:00:00Z"} if path == "/changes" else None
+        sent = MUST.get(path)
     return getattr(client, method.lower())(address, sent, HTTP_IF_MATCH="*")
 
 
@@ -173,7 +176,7 @@ def test_list_when_narrowed_to_what_one_may_not_see_then_asked_of_the_database_a
     for name, parameter in NARROWED:
         of_both = told[name, parameter] = []
         for id_ in (record.ids[PLURAL[parameter]], 99_999_999):
-            asked = {"since": "2026-01-01T00:00:00Z"} if name == "GET /changes" else {}
+            asked = MUST.get(name.split(" ")[1], {})
             with CaptureQueriesContext(connection) as seen:
                 answer = client.get(V1 + name.split(" ")[1], {**asked, parameter: id_})
             of_both.append((answer.status_code, answer.content, len(seen), seen[-1]["sql"]))

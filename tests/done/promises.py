@@ -6,6 +6,9 @@ import datetime as dt
 from typing import Any
 from zoneinfo import ZoneInfo
 
+import pytest
+from django.utils import timezone
+
 from fleet.models import Fan, Person
 from schedules.done.figures import Done, read_done
 from schedules.done.judging import Judged
@@ -84,6 +87,12 @@ def missed(fan: Fan, on: dt.date, reason: str = "no_access", **facts: Any) -> Vi
     made = visit(fan, on, **facts)
     made.not_reached.create(fan=fan, reason=reason)
     return made
+
+
+@pytest.fixture
+def monday_after(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is the Monday after the week that is looked at."""
+    monkeypatch.setattr(timezone, "now", lambda: NEXT_WEEK)
 
 
 def done(now: dt.datetime = NEXT_WEEK) -> Done:

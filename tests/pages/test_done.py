@@ -11,25 +11,18 @@ from axe_playwright_python.sync_playwright import Axe
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
-from django.utils import timezone
 from playwright.sync_api import Page
 
 from fleet.models import Person, Site
 from schedules.models import PlannedStop, StopReason
 from tests.bookings.booked import technician
-from tests.done.promises import NEXT_WEEK, day, missed, publish
+from tests.done.promises import day, missed, monday_after, publish  # noqa: F401
 from tests.pages.test_due_list import text_of
 from tests.people import sign_in, signed_in
 from tests.schedules.fans import make_fan, walk
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("monday_after")]
 WEEK = "first=2026-W49&last=2026-W49"
-
-
-@pytest.fixture(autouse=True)
-def monday_after(monkeypatch: pytest.MonkeyPatch) -> None:
-    """It is the Monday after the week that is looked at."""
-    monkeypatch.setattr(timezone, "now", lambda: NEXT_WEEK)
 
 
 @pytest.fixture
