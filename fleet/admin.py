@@ -233,6 +233,26 @@ class FanAdmin(RegisterAdmin):
         return fan.system.name
 
 
+@admin.register(DaysOff)
+class DaysOffAdmin(RegisterAdmin):
+    """Leave and public holidays: one row for a technician, or for everybody."""
+
+    list_display = ("first_on", "last_on", "who", "reason")
+    list_filter = ("first_on",)
+    list_select_related = ("technician",)
+
+    @admin.display(description=_("technician"))
+    def who(self, off: DaysOff) -> str:
+        return off.technician.called if off.technician else str(_("everybody"))
+
+    def formfield_for_foreignkey(self, db_field: Any, request: HttpRequest, **kwargs: Any) -> Any:
+        """Technicians alone; none of them means all."""
+        if db_field.name == "technician":
+            kwargs["queryset"] = Person.objects.filter(role=Person.Role.TECHNICIAN, is_active=True)
+            kwargs["empty_label"] = _("everybody")
+        return super().formfield_for_foreignkey(db_field, request, **kwargs)
+
+
 @admin.register(Person)
 class PersonAdmin(ForManagers, UserAdmin):
     """People, what they may do and what they are qualified for."""

@@ -71,9 +71,14 @@ class WorkingWeek(PlainRow):
 
 
 class DaysOff(PlainRow):
-    """Days on which a technician does not work, first and last included."""
+    """Days on which a technician does not work, first and last included; without one, nobody does.
 
-    technician = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="days_off")
+    So a public holiday is one row.
+    """
+
+    technician = models.ForeignKey(
+        Person, on_delete=models.CASCADE, null=True, blank=True, related_name="days_off"
+    )
     first_on = models.DateField()
     last_on = models.DateField()
     reason = models.CharField(max_length=120, blank=True)
@@ -96,4 +101,4 @@ class DaysOff(PlainRow):
         ]
 
     def __str__(self) -> str:
-        return f"{self.technician} off from {self.first_on} to {self.last_on}"
+        return f"{self.technician or 'everybody'} off from {self.first_on} to {self.last_on}"

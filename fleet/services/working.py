@@ -34,14 +34,15 @@ def set_working_week(
 
 
 def give_days_off(
-    *, technician: Person, first_on: date, last_on: date, reason: str, by: Person | None,
+    *, technician: Person | None, first_on: date, last_on: date, reason: str, by: Person | None,
     now: datetime,
 ) -> DaysOff:  # fmt: skip
-    """Note that a technician does not work on these days, first and last included.
+    """Note that a technician, or with None everybody, is off: the first and last day included.
 
     Raises RegisterError for somebody who is no technician, or a last day before the first.
     """
-    _require_technician(technician)
+    if technician is not None:
+        _require_technician(technician)
     off = DaysOff(technician=technician, first_on=first_on, last_on=last_on, reason=reason)
     keep(off, by, now, "days off")
     return off

@@ -101,22 +101,26 @@ def _prize(work: Work, site: Site, chance: float) -> float:
 
 @dataclass(frozen=True)
 class Crew:
-    """Technicians who can be sent, who cannot for want of a base and hours, and who is off when."""
+    """Technicians who can be sent, who cannot for want of a base and hours, and who is off when.
+
+    Under None are the days on which everybody is.
+    """
 
     people: Sequence[Person]
     without_week: Sequence[Person]
-    off: Mapping[int, Sequence[DaysOff]]
+    off: Mapping[int | None, Sequence[DaysOff]]
 
     def is_off(self, person: int, day: date) -> bool:
-        """Whether a technician has leave that day."""
-        return any(each.first_on <= day <= each.last_on for each in self.off.get(person, ()))
+        """Whether a technician has leave that day, or everybody has."""
+        told = (*self.off.get(person, ()), *self.off.get(None, ()))
+        return any(each.first_on <= day <= each.last_on for each in told)
 
 
 def read_crew(clock: WeekClock) -> Crew:
     """All active technicians."""
     rows = Person.objects.filter(role=Person.Role.TECHNICIAN, is_active=True)
     people = list(rows.select_related("working_week").order_by("last_name", "pk"))
-    off: dict[int, list[DaysOff]] = defaultdict(list)
+    off: dict[int | None, list[DaysOff]] = defaultdict(list)
     week = clock.week
     for each in DaysOff.objects.filter(last_on__gte=week[0], first_on__lte=week[-1]):
         off[each.technician_id].append(each)

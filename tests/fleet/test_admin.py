@@ -11,6 +11,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from fleet.models import (
+    DaysOff,
     ExhaustSystem,
     Fan,
     Machine,
@@ -196,6 +197,14 @@ def test_technician_when_given_base_hours_and_leave_then_kept(
     week = WorkingWeek.objects.get(technician=theo)
     assert (week.hours, week.reserve_minutes) == ([[[420, 930]]] * 5 + [[]] * 2, 45)
     assert theo.days_off.get().last_on == date(2026, 12, 26)
+
+
+def test_days_off_when_without_a_technician_then_everybodys(manager: Client, theo: Person) -> None:
+    page = reverse("admin:fleet_daysoff_add")
+    days = {"technician": "", "first_on": "2026-12-25", "last_on": "2026-12-25"}
+    assert manager.post(page, {**days, "reason": "holiday"}).status_code == 302
+    listed = manager.get(reverse("admin:fleet_daysoff_changelist")).content.decode()
+    assert ("everybody" in listed, DaysOff.objects.get().technician) == (True, None)
 
 
 @pytest.mark.parametrize(

@@ -124,6 +124,16 @@ def test_week_when_nobody_has_a_base_then_says_who_and_where_to_enter_it() -> No
         plan()
 
 
+def test_technicians_when_everybody_is_off_then_none_is_sent_that_day() -> None:
+    due_fan(1, roof_access_hours=[[[420, 900]], [], [], [], [], [], []])
+    park()
+    give_days_off(
+        technician=None, first_on=MONDAY, last_on=MONDAY, reason="holiday", by=None, now=NOW
+    )
+    plan()
+    assert stops() == []
+
+
 def test_week_when_all_are_off_then_says_so() -> None:
     give_days_off(
         technician=park(), first_on=MONDAY, last_on=MONDAY + dt.timedelta(days=6), reason="",
