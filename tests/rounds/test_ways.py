@@ -238,6 +238,15 @@ def test_ways_when_looked_over_then_what_lacks_and_what_is_doubtful(jo: Person) 
     ]
 
 
+# 0.02 degrees of a meridian of radius 6371 km are 2.22 km.
+def test_distance_when_in_another_unit_than_its_heading_says_then_told(jo: Person) -> None:
+    bring(f"{ROOF_1},{ROOF_3},5,0.003", f"{ROOF_3},{ROOF_1},5,2.3")
+    assert told_now()[2:4] == [
+        "One distance is shorter than the straight line; check its unit and its places:",
+        "Roof of EF-1 to Roof of EF-3: 0.003 km, straight 2.22 km.",
+    ]
+
+
 def test_ways_when_forgotten_then_none_is_left(jo: Person) -> None:
     bring(f"{ROOF_1},{ROOF_2},10,3")
     assert forget_travel(by=None) == 1

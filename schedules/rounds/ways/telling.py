@@ -59,6 +59,13 @@ def looked_groups(looked: Looked, most: int = MOST) -> Iterator[tuple[str, list[
             "Moved since their ways were told, which hold no more: {places}. Bring them again."
         )
         yield told.format(places=", ".join(map(looked.places.name, looked.moved))), []
+    if looked.short:
+        told = ngettext(
+            "One distance is shorter than the straight line; check its unit and its places:",
+            "{count} distances are shorter than the straight line; check units and places:",
+            len(looked.short),
+        )
+        yield told.format(count=len(looked.short)), _some(_short_line, looked, looked.short, most)
     if looked.unlike:
         yield _unlike_text(looked), _some(_unlike_line, looked, looked.unlike, most)
     if looked.longer:
@@ -69,6 +76,12 @@ def way_text(looked: Looked, way: Way) -> str:
     """``Quay Street to base of Jo Park``."""
     start, end = map(looked.places.name, way)
     return _("{start} to {end}").format(start=start, end=end)
+
+
+def _short_line(looked: Looked, way: Way, metres: float, straight: float) -> str:
+    told = _("{way}: {km} km, straight {straight} km.")
+    km = f"{metres / 1000:.3g}"
+    return told.format(way=way_text(looked, way), km=km, straight=f"{straight / 1000:.3g}")
 
 
 def _unlike_text(looked: Looked) -> str:
