@@ -13,13 +13,14 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.db.models import Q
+from django.db.models.fields.json import KeyTextTransform
 
 from schedules.models import DRAFT, Booking, PlanVersion, StopFan
 from schedules.office import office
 
 DAY, WEEK = timedelta(days=1), timedelta(days=7)
 COLUMNS = (
-    "fan", "fan__tag", "skill", "rules", "rule_args", "fan__system", "stop", "stop__key",
+    "fan", "fan__tag", "skill", "rules", "overdue_day", "fan__system", "stop", "stop__key",
     "stop__start_minute", "stop__site", "stop__site__owner", "stop__site__time_zone",
     "stop__round__day", "stop__round__technician", "stop__round__version", "stop__booking",
     "stop__booking__day", "stop__booking__technician", "stop__booking__changed_at",
@@ -62,6 +63,7 @@ class _InForce(NamedTuple):
 
     monday: date
     since: datetime
+    since_on: date
     until: datetime | None
 
 
@@ -71,25 +73,26 @@ def read_planned(first: date, last: date, narrowed: Q | None = None) -> list[Pla
     ``narrowed`` is asked of ``StopFan`` rows.
     """
     zone = office().zone
-    versions = _versions(first, last)
+    versions = _versions(first, last, zone)
     if not versions:
         return []
     spans = (_of_days(pk, each, zone) for pk, each in versions.items())
     rows = StopFan.objects.filter(reduce(or_, spans))
     if narrowed is not None:
         rows = rows.filter(narrowed)
-    kept = list(_in_force(rows.order_by().values_list(*COLUMNS), versions, zone))
+    rows = rows.annotate(overdue_day=KeyTextTransform("overdue_after_day", "rule_args")).order_by()
+    kept = list(_in_force(rows.values_list(*COLUMNS), versions, zone))
     return _once_a_week(_followed(kept))
 
 
-def _versions(first: date, last: date) -> Mapping[int, _InForce]:
+def _versions(first: date, last: date, zone: ZoneInfo) -> Mapping[int, _InForce]:
     rows = PlanVersion.objects.filter(number__gt=DRAFT, plan__monday__range=(first, last))
     by_plan: dict[date, list[tuple[int, datetime]]] = defaultdict(list)
     told = rows.order_by("plan__monday", "number")
     for monday, pk, at in told.values_list("plan__monday", "pk", "published_at"):
         by_plan[monday].append((pk, at))  # type: ignore[arg-type]  # published ones have it
     return {
-        pk: _InForce(monday, at, following[1] if following else None)
+        pk: _InForce(monday, at, at.astimezone(zone).date(), following[1] if following else None)
         for monday, told in by_plan.items()
         for (pk, at), following in zip(told, [*told[1:], None], strict=True)
     }
@@ -98,7 +101,7 @@ def _versions(first: date, last: date) -> Mapping[int, _InForce]:
 def _of_days(pk: int, version: _InForce, zone: ZoneInfo) -> Q:
     """Rows of a version on days on which it may have been in force."""
     until = version.until.astimezone(zone).date() if version.until else version.monday + 6 * DAY
-    days = (version.since.astimezone(zone).date(), until)
+    days = (version.since_on, until)
     return Q(stop__round__version=pk, stop__round__day__range=days)
 
 
@@ -114,8 +117,8 @@ def _in_force(
     rows: Iterable[tuple[Any, ...]], versions: Mapping[int, _InForce], zone: ZoneInfo
 ) -> Iterator[_Row]:
     begins: dict[tuple[date, int], datetime] = {}
-    for (fan, tag, skill, rules, args, system, stop, key, minute, site, owner, site_zone, day,
-         person, pk, booking, booked_on, booked, changed_at, withdrawn_at, why
+    for (fan, tag, skill, rules, overdue_day, system, stop, key, minute, site, owner, site_zone,
+         day, person, pk, booking, booked_on, booked, changed_at, withdrawn_at, why
          ) in rows:  # fmt: skip
         version, at = versions[pk], (day, minute)
         if at not in begins:
@@ -123,11 +126,10 @@ def _in_force(
         start = begins[at]
         if version.since >= start or (version.until and version.until < start):
             continue
-        over = date.fromordinal(args["overdue_after_day"]) if args else date.max
-        since_on = version.since.astimezone(zone).date()
+        over = date.fromordinal(int(overdue_day)) if overdue_day else date.max
         planned = Planned(
             version.monday, fan, tag, skill, tuple(rules), over, system, stop, key, site, owner,
-            site_zone, day, person, since_on,
+            site_zone, day, person, version.since_on,
         )  # fmt: skip
         if withdrawn_at:
             planned = replace(planned, called_off=why)
