@@ -97,7 +97,7 @@ def _fan(rng: np.random.Generator, number: int, site: int, *, now: bool) -> DueF
         overdue_after_day=due + 14,
         prize=round(float(rng.gamma(2.0, 15.0)), 2),
         skill=RARE_SKILL if rare < 0.15 else "",
-        state="stopped" if stopped < 0.2 else "",
+        stopped=stopped < 0.2,
         blockers=(Blocker("parts", due + 10),) if blocked < BLOCKED_SHARE else (),
     )
 

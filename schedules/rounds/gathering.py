@@ -97,12 +97,12 @@ class Gathered:
 
     def fans_of(self, stop: LaidStop) -> list[tuple[int, ...]]:
         """A stop's work as the planner's numbers, in order, what needs the fan stopped apart."""
-        groups: dict[str, list[int]] = defaultdict(list)
+        groups: dict[bool, list[int]] = defaultdict(list)
         for wanted in stop.works:
             if wanted in self.due.works:
-                groups[self.due.works[wanted].state].append(self.keys[wanted])
+                groups[self.due.works[wanted].stopped].append(self.keys[wanted])
         if self.extra_minutes(stop):
-            groups[""].append(self.keys[stop.key])
+            groups[False].append(self.keys[stop.key])
         return [tuple(group) for group in groups.values()]
 
     def is_fixed(self, stop: LaidStop) -> bool:
@@ -139,15 +139,20 @@ class Gathered:
     def problem(self, current: Sequence[engine.CurrentRound], **search: Any) -> engine.Problem:
         """The week to plan; ``search`` is as of ``Problem``.  Unplaced sites are left out."""
         nodes = {key: node for node, key in enumerate(self._placed)}
-        bases = {pk: node for node, pk in enumerate(self.people, len(nodes))}
         positions = [_position(site) for site in self._placed.values()]
-        positions += map(self._base, self.people.values())
+        bases = {}
+        out = {each.technician for each, _ in self.layout.stops}
+        for person in self.people.values():
+            # who has no base any more counts only as long as they have a round
+            if hasattr(person, "working_week") or person.pk in out:
+                bases[person.pk] = len(positions)
+                positions.append(self._base(person))
         places = [*((SITE, pk) for pk in nodes), *((BASE, pk) for pk in bases)]
         return engine.Problem(
             sites=tuple(self._site(site, nodes[key]) for key, site in self._placed.items()),
             fans=tuple(self._fans()),
             technicians=tuple(
-                self._technician(person, bases[person.pk]) for person in self.people.values()
+                self._technician(self.people[key], base) for key, base in bases.items()
             ),
             days=tuple(day.toordinal() for day in self.clock.days),
             travel=self.ways.travel(places, positions, PARAMS),
@@ -235,7 +240,7 @@ class Gathered:
             prize=self.due.prizes[wanted],
             skill=work.skill,
             at_stop=work.is_stop,
-            state=work.state,
+            stopped=work.stopped,
             not_before_day=work.not_before_day,
             interval_days=max(1.0, months * 30.4) if months else 60.0,
             blockers=(*blockers, *yes),

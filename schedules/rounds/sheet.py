@@ -152,8 +152,7 @@ class WeekSheet:
     @cached_property
     def cures(self) -> list[CureLine]:
         """Extra technician-days first, then overtime."""
-        told = self.overload
-        sites = Site.objects.in_bulk({key for each in _cures(told) for key in each["sites"]})
+        told, sites = self.overload, self._overloaded
         people = Person.objects.in_bulk({_who(each) for each in _cures(told)})
         return [
             CureLine(
@@ -164,6 +163,16 @@ class WeekSheet:
             )
             for each in _cures(told)
         ]
+
+    def overloaded(self, name: str) -> list[Site]:
+        """Sites that the overload lists under this name."""
+        keys = self.overload.get(name, ())
+        return [self._overloaded[key] for key in keys if key in self._overloaded]
+
+    @cached_property
+    def _overloaded(self) -> Mapping[int, Site]:
+        """All sites of the overload and its cures, which serve no others."""
+        return Site.objects.in_bulk({*self.overload["sites"], *self.overload["late"]})
 
 
 def past_shift_minutes(row: PlannedRound) -> int:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from fleet.models import Site
 from schedules.models import PlannedRound, PlannedStop
 from schedules.rounds.sheet import CureLine, FanLine, WeekSheet, past_shift_minutes
 from schedules.wording.bookings import technician_name
@@ -60,27 +61,43 @@ def overload_texts(sheet: WeekSheet) -> Iterator[str]:
     told = sheet.overload
     if not told:
         return
-    count = len(told["sites"])
+    if late := sheet.overloaded("late"):
+        yield ngettext(
+            "One site is visited only after its last day: {sites}.",
+            "{count} sites are visited only after their last day: {sites}.",
+            len(late),
+        ).format(count=len(late), sites=_names(late))
+    if not told["sites"]:
+        return
+    short = sheet.overloaded("sites")
     yield ngettext(
-        "One site that must not wait has no place: {time} of work too much.",
-        "{count} sites that must not wait have no place: {time} of work too much.",
-        count,
-    ).format(count=count, time=length_text(told["minutes"]))
+        "One site that must not wait has no place, {time} of work too much: {sites}.",
+        "{count} sites that must not wait have no place, {time} of work too much: {sites}.",
+        len(short),
+    ).format(count=len(short), time=length_text(told["minutes"]), sites=_names(short))
     for cure in sheet.cures:
         yield _cure_text(cure)
-    if told["days_leave"]:
-        yield _("Even then some sites stay without a place.")
-    waiting = _("Waiting for the next week is reckoned to cost {cost}.")
+    for name, sentence in (
+        ("days_leave", _("No day more of anybody would do {sites}.")),
+        ("overtime_leaves", _("No overtime would do {sites}.")),
+    ):
+        if left := sheet.overloaded(name):
+            yield sentence.format(sites=_names(left))
+    waiting = _("If they wait for the next week, that is reckoned to cost {cost}.")
     yield waiting.format(cost=money_text(round(told["delay_cost"])))
+
+
+def _names(sites: Sequence[Site]) -> str:
+    return ", ".join(site.name for site in sites)
 
 
 def _cure_text(cure: CureLine) -> str:
     who = technician_name(cure.technician) if cure.technician else "?"
-    sites = ", ".join(site.name for site in cure.sites)
+    sites = _names(cure.sites)
     if cure.minutes is None:
-        told = _("A day more, as {who} has on {day}, would do {sites}.")
+        told = _("One more technician-day, such as {who} has on {day}, would do {sites}.")
         return told.format(who=who, day=day_text(cure.day), sites=sites)
-    told = _("{time} more of {who} on {day} would do {sites}.")
+    told = _("Or {time} more overtime of {who} on {day} would do {sites}.")
     return told.format(time=length_text(cure.minutes), who=who, day=day_text(cure.day), sites=sites)
 
 

@@ -84,9 +84,9 @@ class Work:
         return max(self.due_day, min(told.overdue_after_day for told in self.told))
 
     @property
-    def state(self) -> str:
-        """The state in which the fan must be, if it matters."""
-        return "stopped" if STOPPED_FOR.intersection(self.rules) else ""
+    def stopped(self) -> bool:
+        """Whether the fan must stand for it."""
+        return bool(STOPPED_FOR.intersection(self.rules))
 
     @property
     def is_stop(self) -> bool:

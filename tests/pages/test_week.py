@@ -88,7 +88,7 @@ def test_week_when_work_has_no_time_then_what_would_make_room(browser: Client) -
     told = text_of(browser.get(ADDRESS))
     assert "More work than time" in told
     assert "that must not wait ha" in told
-    assert "A day more, as J. Park has on Mon 7 Dec 2026, would do " in told
+    assert "One more technician-day, such as J. Park has on Mon 7 Dec 2026, would do " in told
 
 
 def test_left_out_when_a_manager_reads_then_the_place_to_fix_it_opens(

@@ -7,7 +7,9 @@ import pytest
 from fleet.models import Blocker, Fan
 from fleet.services.working import give_days_off
 from schedules.rounds.services.editing import move_stop, put_in_site, take_out_stop, undo
-from schedules.rounds.sheet import WeekSheet
+from schedules.rounds.sheet import WeekSheet, as_json
+from schedules.rounds.telling import overload_texts
+from schedules.rounds.terminal import sheet_text
 from tests.bookings.booked import NOW
 from tests.rounds.weeks import (
     MONDAY,
@@ -42,6 +44,24 @@ def test_roof_when_another_is_taken_out_then_there_is_room_for_it(fans: list[Fan
     assert {left_out()[tag] for tag in told} == {"room"}
     assert "J. Park has time for it on Mon 7 Dec 2026" in " ".join(texts())
     assert draft().overload == {}
+
+
+def test_overload_when_told_then_sites_a_day_overtime_and_what_waiting_costs(
+    fans: list[Fan],
+) -> None:
+    park(hours=MONDAY_ONLY, reserve_minutes=0)
+    plan()
+    sheet = WeekSheet(draft())
+    told = " ".join(overload_texts(sheet))
+    for words in (
+        "sites that must not wait have no place",
+        "One more technician-day, such as J. Park has on Mon 7 Dec 2026, would do Roof of EF-",
+        "more overtime of J. Park on Mon 7 Dec 2026 would do Roof of EF-",
+        "If they wait for the next week, that is reckoned to cost",
+    ):
+        assert words in told
+    assert told.split()[0] in sheet_text(sheet)
+    assert as_json(sheet)["overload"]["days"][0]["sites"]
 
 
 def test_roof_when_the_stop_taken_out_is_put_back_by_undoing_then_full_again(

@@ -246,3 +246,16 @@ def test_rounds_when_each_takes_a_day_then_the_most_overdue_is_first() -> None:
     plan(iterations=100)
     told = [stop.site_id for stop in stops()]
     assert told == [fans[at].site_id for at in (1, 3, 0, 2)]
+
+
+def test_technician_when_their_base_is_gone_then_the_week_begins_afresh_without_them() -> None:
+    fan, gone = due_fan(1), park()
+    plan()
+    quill()
+    gone.working_week.delete()
+    told = plan(fresh=True)
+    assert ([stop.round.technician_id for stop in stops()].count(gone.pk), told.without_week) == (
+        0,
+        (gone,),
+    )
+    assert stop_at(fan)

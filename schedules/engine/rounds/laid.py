@@ -27,12 +27,17 @@ def remainder_of(problem: Problem) -> Remainder:
 
     Room in a published round counts, since a person may use it.
     """
-    board = lay_out(_tied(problem))
+    tied, copies = _tied(problem)
+    board = lay_out(tied)
     routes = current_routes(board)
     board = _closed_where_over(board, routes)
     undone = {number for number in board.due if board.tasks[number].pinned_to is None}
     reasons = left_out(board, routes, undone)
-    return Remainder(reasons, overload_told(board, routes, undone, reasons))
+    overload = overload_told(board, routes, undone, reasons)
+    if overload is not None:
+        late = dict.fromkeys(copies.get(site, site) for site in overload.late)
+        overload = replace(overload, late=tuple(late))
+    return Remainder(reasons, overload)
 
 
 def current_routes(board: Board) -> Routes:
@@ -56,11 +61,11 @@ def _tasks(current: CurrentRound, task_of: dict[int, int]) -> list[int]:
     return list(dict.fromkeys(task for task in found if task is not None))
 
 
-def _tied(problem: Problem) -> Problem:
+def _tied(problem: Problem) -> tuple[Problem, dict[int, int]]:
     """The same week with each stop pinned where it is, and nothing to be pulled forward.
 
     A stop that breaks something takes its time all the same: at a copy of its site that is open to
-    anybody, always.
+    anybody, always.  Returns also the sites by their copies.
     """
     told = (stop for each in price_rounds(problem, problem.current) for stop in each.stops)
     broken = {key for stop in told if stop.broken for key in (*stop.fans, *stop.pulled_forward)}
@@ -78,7 +83,7 @@ def _tied(problem: Problem) -> Problem:
         replace(each, published=False, stops=tuple(map(tied, each.stops)))
         for each in problem.current
     )
-    return replace(
+    tied_week = replace(
         problem,
         sites=(*problem.sites, *(_open(site, copy_of[site.key]) for site in problem.sites)),
         fans=tuple(
@@ -87,6 +92,7 @@ def _tied(problem: Problem) -> Problem:
         current=rounds,
         params=replace(problem.params, soon_days=0),
     )
+    return tied_week, {copy: key for key, copy in copy_of.items()}
 
 
 def _open(site: Site, key: int) -> Site:
@@ -94,7 +100,7 @@ def _open(site: Site, key: int) -> Site:
 
 
 def _free(fan: DueFan, site: int) -> DueFan:
-    return replace(fan, site=site, skill="", state="", not_before_day=0, blockers=())
+    return replace(fan, site=site, skill="", stopped=False, not_before_day=0, blockers=())
 
 
 def _closed_where_over(board: Board, routes: Routes) -> Board:

@@ -16,7 +16,6 @@ from schedules.engine.rounds.hours import ALWAYS, DAY_MINUTES, Week, check_week
 from schedules.engine.rounds.parameters import RoundsParams
 from schedules.engine.rounds.travel import Travel
 
-STATES = ("running", "stopped")
 BLOCKERS = ("lift", "crane", "permit", "second_person", "parts", "owners_yes")
 
 
@@ -39,15 +38,14 @@ class Site:
     """A roof: where it is, how long it takes to get up there, when.
 
     ``access_minutes`` are spent once for each time somebody comes (sign in, hatch, ladder), within
-    ``access_hours``.  ``run_hours`` are those in which its fans run, ``stop_hours`` those in which
-    one may be stopped; None: whenever there is access.  ``skill`` is needed for every fan on it.
+    ``access_hours``.  ``stop_hours`` are those in which a fan may be stopped; None: whenever
+    there is access.  ``skill`` is needed for every fan on it.
     """
 
     key: int
     node: int
     access_minutes: int = 0
     access_hours: Week = ALWAYS
-    run_hours: Week | None = None
     stop_hours: Week | None = None
     closed_days: frozenset[int] = frozenset()
     skill: str = ""
@@ -55,7 +53,7 @@ class Site:
 
     def __post_init__(self) -> None:
         _check_least(f"site {self.key}", 0, access_minutes=self.access_minutes, node=self.node)
-        for name in ("access_hours", "run_hours", "stop_hours"):
+        for name in ("access_hours", "stop_hours"):
             check_week(f"site {self.key}, {name}", getattr(self, name))
 
 
@@ -63,8 +61,8 @@ class Site:
 class DueFan:
     """A fan that is due in the week, or soon after: what a visit to it takes and is worth.
 
-    ``prize`` is what waiting for the next plan is expected to cost [money].  ``state`` is what the
-    work needs: the fan ``running``, ``stopped``, or either (empty).  ``at_stop`` where it must not
+    ``prize`` is what waiting for the next plan is expected to cost [money].  ``stopped``
+    where the work wants the fan standing.  ``at_stop`` where it must not
     run until somebody came.  ``interval_days`` is the usual time between two visits.
     ``next_chance_day`` is the first day after this plan on which somebody could come; by default
     the first of the next plan, later where who may do it works seldom or the site is closed.
@@ -78,7 +76,7 @@ class DueFan:
     prize: float
     skill: str = ""
     at_stop: bool = False
-    state: str = ""
+    stopped: bool = False
     not_before_day: int = 0
     interval_days: float = 60.0
     next_chance_day: int | None = None
@@ -96,10 +94,6 @@ class DueFan:
         if self.next_chance_day is not None and self.next_chance_day < 1:
             raise ProblemError(
                 f"{name} has next_chance_day {self.next_chance_day}; give an ordinal"
-            )
-        if self.state not in ("", *STATES):
-            raise ProblemError(
-                f"{name} needs state {self.state!r}; use running, stopped or nothing for either"
             )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 from schedules.engine.rounds.hours import Spans, common_hours, hours_of
-from schedules.engine.rounds.problem import STATES, Blocker, DueFan, Problem, Site
+from schedules.engine.rounds.problem import Blocker, DueFan, Problem, Site
 
 Workplace = tuple[int, int]
 """Key of a technician, and a day."""
@@ -15,7 +15,9 @@ Workplace = tuple[int, int]
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """Fans of one site that need the same skills and state: done together or not at all.
+    """Fans of one site that need the same skills: done together or not at all.
+
+    ``stopped`` where one of them must stand, and that has hours of its own: then all keep to them.
 
     ``soon_week`` is 0 for fans that are due, else counts the weeks after this plan.
     """
@@ -23,7 +25,7 @@ class Task:
     site: Site
     fans: tuple[DueFan, ...]
     skills: frozenset[str]
-    state: str
+    stopped: bool
     first_day: int
     soon_week: int = 0
     pinned_to: Workplace | None = None
@@ -43,7 +45,9 @@ class Task:
 
     def hours(self, problem: Problem, day: int) -> Spans:
         """When it may be worked at on a day."""
-        return hours_at(problem, self.site, day, [self.state]) if day >= self.first_day else ()
+        return (
+            hours_at(problem, self.site, day, stopped=self.stopped) if day >= self.first_day else ()
+        )
 
 
 Room = Callable[[Task], int]
@@ -138,14 +142,12 @@ def held_on(problem: Problem, fan: DueFan, day: int) -> tuple[str, ...]:
     )
 
 
-def hours_at(problem: Problem, site: Site, day: int, states: Iterable[str]) -> Spans:
-    """When somebody may be at a site to work on fans in these states, while anybody works."""
+def hours_at(problem: Problem, site: Site, day: int, *, stopped: bool) -> Spans:
+    """When somebody may be at a site, to stop a fan or not, while anybody works."""
     until = problem.night_of(day)
     spans = hours_of(site.access_hours, day, site.closed_days, until)
-    for state in states:
-        of_state = _state_hours(site, state)
-        if of_state is not None:
-            spans = common_hours(spans, hours_of(of_state, day, until=until))
+    if stopped and site.stop_hours is not None:
+        spans = common_hours(spans, hours_of(site.stop_hours, day, until=until))
     return spans
 
 
@@ -177,27 +179,15 @@ def _together(problem: Problem, fans: Iterable[DueFan]) -> list[Task]:
         week = 0 if is_due(problem, fan) else 1 + (fan.due_day - problem.first_day_after) // 7
         groups[fan.site, skills_of(problem, fan), first, week].append(fan)
     return [
-        Task(problem.site(key), tuple(members), skills, state, first, week)
+        Task(problem.site(key), tuple(group), skills, _must_stop(problem, group), first, week)
         for (key, skills, first, week), group in groups.items()
-        for state, members in _by_state(problem.site(key), group).items()
     ]
 
 
-def _by_state(site: Site, fans: list[DueFan]) -> dict[str, list[DueFan]]:
-    """Fans by the state they need, where hours differ by it; the others go with the first."""
-    if not any(_state_hours(site, fan.state) for fan in fans):
-        return {"": fans}
-    present = {fan.state for fan in fans}
-    free = (state for state in STATES if state in present and not _state_hours(site, state))
-    first = next(free, None) or next(state for state in STATES if state in present)
-    groups: dict[str, list[DueFan]] = defaultdict(list)
-    for fan in fans:
-        groups[fan.state or first].append(fan)
-    return groups
-
-
-def _state_hours(site: Site, state: str) -> tuple[Spans, ...] | None:
-    return {"running": site.run_hours, "stopped": site.stop_hours}.get(state)
+def _must_stop(problem: Problem, fans: list[DueFan]) -> bool:
+    """Whether there are hours to keep to, since one of these fans of a site must stand."""
+    has_hours = problem.site(fans[0].site).stop_hours is not None
+    return has_hours and any(fan.stopped for fan in fans)
 
 
 def _split(task: Task, room: int) -> list[Task]:
@@ -205,8 +195,13 @@ def _split(task: Task, room: int) -> list[Task]:
     if task.minutes <= room:
         return [task]
     parts: list[list[DueFan]] = [[]]
+
+    def urgency(fan: DueFan) -> tuple[bool, int, float]:
+        return task.stopped and not fan.stopped, fan.overdue_after_day, -fan.prize
+
     for fan in sorted(
-        task.fans, key=lambda fan: (fan.state != task.state, fan.overdue_after_day, -fan.prize)
+        task.fans,
+        key=lambda fan: (task.stopped and not fan.stopped, fan.overdue_after_day, -fan.prize),
     ):
         if parts[-1] and sum(each.minutes for each in parts[-1]) + fan.minutes > room:
             parts.append([])
@@ -215,6 +210,6 @@ def _split(task: Task, room: int) -> list[Task]:
 
 
 def _part(task: Task, fans: list[DueFan]) -> Task:
-    """Some fans of a task; those that need no state are not bound to its hours."""
-    needed = any(fan.state == task.state for fan in fans)
-    return replace(task, fans=tuple(fans), state=task.state if needed else "")
+    """Some fans of a task; where none must stand they are not bound to hours for that."""
+    needed = any(fan.stopped for fan in fans)
+    return replace(task, fans=tuple(fans), stopped=task.stopped and needed)

@@ -70,6 +70,6 @@ def _laid(
         Broken.TOO_EARLY: any(day < fan.not_before_day for fan in fans),
     }
     site = problem.site(stop.site)
-    spans = hours_at(problem, site, day, {fan.state for fan in fans})
+    spans = hours_at(problem, site, day, stopped=any(fan.stopped for fan in fans))
     broken = tuple(which for which, holds in checks.items() if holds)
     return Part(site, tuple(fans), spans, stop.pinned, broken)

@@ -11,11 +11,11 @@ from config.collisions import in_one_transaction
 from fleet.services.errors import RegisterError
 from schedules.engine.errors import ProblemError
 from schedules.models import AskedPlan
-from schedules.rounds.drafts import held_plan, refuse_stale, require_planner
+from schedules.rounds.drafts import held_plan, refuse_stale, require_planner, standing_version
 from schedules.rounds.errors import StaleDraftError, WeekPlanError
 from schedules.rounds.gathering import clock_of
 from schedules.rounds.services.editing import Who
-from schedules.rounds.services.planning import SECONDS, Search, plan_week
+from schedules.rounds.services.planning import SECONDS, WARM_SECONDS, Search, plan_week
 
 REFUSED = (WeekPlanError, RegisterError, ProblemError, PermissionDenied)
 """What keeps a week from being planned; each says why in a sentence."""
@@ -39,7 +39,13 @@ def ask_for_plan(who: Who, *, fresh: bool = False) -> AskedPlan:
 def plan_asked(*, now: datetime, search: Search | None = None) -> int:
     """Plan the weeks asked for, the earliest wish first; how many were planned."""
     asked = AskedPlan.objects.filter(done_at=None).select_related("plan", "by")
-    return sum(_planned(each, search or Search(seconds=SECONDS), now) for each in asked)
+    return sum(_planned(each, search or _search_for(each), now) for each in asked)
+
+
+def _search_for(asked: AskedPlan) -> Search:
+    """Short from a plan that stands, long for a week that has none yet or begins afresh."""
+    is_warm = not asked.fresh and standing_version(asked.plan) is not None
+    return Search(seconds=WARM_SECONDS if is_warm else SECONDS)
 
 
 def _planned(asked: AskedPlan, search: Search, now: datetime) -> bool:

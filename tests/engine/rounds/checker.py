@@ -181,11 +181,13 @@ def _stop(
     if not is_open(site.access_hours, day, stop.start, stop.leave, site.closed_days):
         yield "outside access hours"
     for fan in fans:
-        hours = {"running": site.run_hours, "stopped": site.stop_hours}.get(fan.state)
-        if hours is not None and not is_open(
-            hours, day, stop.start + access, stop.leave, frozenset()
+        hours = site.stop_hours
+        if (
+            fan.stopped
+            and hours is not None
+            and not is_open(hours, day, stop.start + access, stop.leave, frozenset())
         ):
-            yield f"fan {fan.key} cannot be {fan.state} then"
+            yield f"fan {fan.key} cannot be stopped then"
         if {fan.skill, site.skill} - {""} - technician.skills:
             yield f"fan {fan.key} needs another skill"
         if fan.site != stop.site:

@@ -78,6 +78,15 @@ def test_stop_when_out_of_its_hours_then_takes_its_time_all_the_same() -> None:
     assert left(week([closed, site(2)], fans, SHORT)) == {1: Reason.NO_HOURS, 2: Reason.ROOM}
 
 
+def test_stop_when_broken_and_late_then_its_own_site_is_told_as_late() -> None:
+    urgent = fan(1, due_day=MONDAY - 9, overdue_after_day=MONDAY, skill="drives")
+    problem = week([site(1)], [urgent], technician(1, shift(0), shift(2)))
+    stops = (CurrentStop(1, (1,)),)
+    told = remainder_of(replace(problem, current=(CurrentRound(1, MONDAY + 2, stops),)))
+    assert told.overload is not None
+    assert told.overload.late == (1,)
+
+
 def test_stop_when_without_the_skill_then_not_told_as_left_out() -> None:
     assert left(laid(week([site(1)], [late(1, skill="drives")]), (1,))) == {}
 

@@ -11,7 +11,17 @@ import pytest
 
 from schedules.bench.weeks import MONDAY, invented_week, searched
 from schedules.engine import plan_rounds
-from schedules.engine.rounds import Plan, Problem, RoundsParams, Site, Travel, Why
+from schedules.engine.rounds import (
+    CurrentRound,
+    CurrentStop,
+    Plan,
+    Problem,
+    RoundsParams,
+    Site,
+    Travel,
+    Why,
+    price_rounds,
+)
 from schedules.engine.rounds.board import lay_out
 from schedules.engine.rounds.routes import empty_routes, filled, objective_cents
 from schedules.engine.rounds.solving import model_of, solved, stop_after
@@ -216,7 +226,7 @@ def test_plan_when_only_a_late_day_is_left_then_better_late_than_not() -> None:
 def test_plan_when_a_fan_must_stand_then_in_the_hours_for_that() -> None:
     early = (((300, 540),),) * 7
     roof = site(1, stop_hours=early, access_minutes=10)
-    plan = planned(week([roof], [late(1, state="stopped"), late(2, 1, state="running")]))
+    plan = planned(week([roof], [late(1, stopped=True), late(2, 1)]))
     assert [stop.leave <= 540 for stop in plan.rounds[0].stops if 1 in stop.fans] == [True]
 
 
@@ -255,8 +265,9 @@ def test_stop_when_told_then_what_the_round_saves_without_it(
     assert {key: told[key] for key in costs} == costs
 
 
-def test_stop_when_its_hours_part_the_work_then_each_part_tells_the_whole_coming() -> None:
+def test_stop_when_laid_in_two_parts_then_each_tells_the_whole_coming() -> None:
     roof = site(5, stop_hours=(((600, 700),),) * 7)
-    fans = [late(1, 5, state="stopped"), late(2, 5)]
-    (told,) = planned(week([roof], fans)).rounds
-    assert {stop.detour_cost for stop in told.stops} == {15.0}
+    problem = week([roof], [late(1, 5, stopped=True), late(2, 5)])
+    parts = CurrentStop(5, (2,)), CurrentStop(5, (1,))
+    (told,) = price_rounds(problem, [CurrentRound(1, MONDAY, parts)])
+    assert [stop.detour_cost for stop in told.stops] == [15.0, 15.0]
