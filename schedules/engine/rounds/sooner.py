@@ -13,7 +13,7 @@ from functools import cached_property
 
 from schedules.engine.rounds.board import Board
 from schedules.engine.rounds.prices import moved_cents, sooner_cents
-from schedules.engine.rounds.routes import Routes, cheapest, empty_routes, objective_cents
+from schedules.engine.rounds.routes import Routes, empty_routes, objective_cents, places
 from schedules.engine.rounds.timing import Route, route_cents
 
 PASSES = 3
@@ -105,12 +105,16 @@ class _Week:
             return
         at = [self._task(each) for each in routes[late]].index(task)
         without = _with(routes[late], at)
-        for early in range(len(routes)):
-            if self.days[early] < self.days[late]:
-                found = cheapest(self.board, routes, task, among=(early,))
-                if found is not None:
-                    yield {early: found.route, late: without}
-                yield from self._against(routes, task, (late, at), early)
+        earlier = {day for day in range(len(routes)) if self.days[day] < self.days[late]}
+        saved = (self._bare(late, routes[late]) or 0) - (self._bare(late, without) or 0)
+        for found in places(self.board, routes, task, earlier):
+            # Clocks are looked at only where the way alone would leave something gained.
+            gain = self.haste[task] * (self.days[late] - self.days[found.workday])
+            gain += self.board.options[found.option].weight
+            if found.cents < saved + gain:
+                yield {found.workday: found.route, late: without}
+        for early in earlier:
+            yield from self._against(routes, task, (late, at), early)
 
     def _against(
         self, routes: Routes, task: int, where: tuple[int, int], early: int
@@ -145,16 +149,20 @@ class _Week:
 
     def _cost(self, workday: int, route: Route) -> int | None:
         """What a round costs and its days are worth, less what it brings; None: it cannot be."""
+        bare = self._bare(workday, route)
+        if bare is None:
+            return None
+        ahead = self.days[workday] - self.board.problem.days[0]
+        return bare + ahead * self._urgency(route)
+
+    def _bare(self, workday: int, route: Route) -> int | None:
+        """The same with all days worth the same."""
         total = route_cents(self.board, workday, route)
         if total is None:
             return None
-        ahead = self.days[workday] - self.board.problem.days[0]
-        for number in route:
-            task = self._task(number)
-            moved = self._was.get(task, workday) != workday
-            total += self.haste[task] * ahead - self.board.options[number].weight
-            total += moved_cents(self.board.problem.params, moved)
-        return total
+        weights = sum(self.board.options[number].weight for number in route)
+        moved = sum(self._was.get(self._task(number), workday) != workday for number in route)
+        return total - weights + moved_cents(self.board.problem.params, moved)
 
     def _task(self, option: int) -> int:
         return self.board.options[option].task
