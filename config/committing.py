@@ -16,13 +16,13 @@ def unawaited(*, few: bool = True) -> Iterator[Commit]:
     """Have what is written inside sent without waiting for it; what is asked is waited for.
 
     Gives what sends the commit of the transaction under way; after it, ask nothing of the database.
-    On leaving all is done, or DatabaseError says what was not.  To be entered in the outermost
-    ``atomic``, and left with it.  SQLite and a transaction within another know nothing of this, nor
-    does what is not ``few`` and may be copied in: all is waited for, and committed where the
-    ``atomic`` ends.
+    On leaving all is done, or DatabaseError says what was not.  To be entered where no savepoint
+    holds, and left with the outermost ``atomic``.  SQLite and a transaction within another know
+    nothing of this, nor does what is not ``few`` and may be copied in: all is waited for, and
+    committed where the ``atomic`` ends.
     """
     here = connections[DEFAULT_DB_ALIAS]
-    if not few or here.vendor != "postgresql" or len(here.atomic_blocks) != 1:
+    if not few or here.vendor != "postgresql" or any(here.savepoint_ids):
         yield lambda: None
         return
     link = here.connection

@@ -10,20 +10,21 @@ NULLs would cost more than finding the rows.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import chain
-from operator import itemgetter
+from math import inf
+from operator import attrgetter, itemgetter
 from typing import Any, ClassVar
 from uuid import UUID
 
-import psycopg
-from django.db import DEFAULT_DB_ALIAS, connection, connections
-from django.db.models import Field, ForeignKey, JSONField, Lookup, QuerySet
+from django.db import connection
+from django.db.models import Field, ForeignKey, JSONField, Lookup, Model, QuerySet
 from django.db.models.expressions import Col
+
+from config.statements import Waiting, send
 
 Row = dict[str, Any]
 Values = QuerySet[Any, Any]
@@ -31,9 +32,6 @@ Part = Callable[[Mapping[str, Any]], Values]
 
 FEW = 64
 """Values up to which the database does well with a plan that knows nothing of them."""
-
-AT_ONCE = 256
-"""Rows taken over together where there are many."""
 
 DECODER = json.JSONDecoder()
 EMPTY: dict[str | None, Callable[[], Any]] = {"{}": dict, "[]": list}
@@ -112,72 +110,6 @@ def _plain(value: Any) -> Any:
     return value.isoformat() if isinstance(value, date) else value
 
 
-def fetch(statement: str, values: Sequence[Any], *, prepare: bool = False) -> list[tuple[Any, ...]]:
-    """All rows of one statement, as the database's own driver gives them.
-
-    ``prepare`` has PostgreSQL keep the plan of what this connection asks again.
-    """
-    if connection.vendor == "postgresql":
-        with _driver(statement) as raw:
-            return fetch_raw(raw, statement, values, prepare=prepare)
-    with connection.cursor() as cursor:
-        return list(cursor.execute(statement, values).fetchall())
-
-
-def fetch_raw(
-    raw: psycopg.Connection[Any],
-    statement: str,
-    values: Sequence[Any],
-    *,
-    prepare: bool = False,
-) -> list[tuple[Any, ...]]:
-    """The same on a connection of PostgreSQL's driver."""
-    # Django's own cursors write values into the statement, which is then another every time.
-    with psycopg.RawCursor(raw) as cursor:
-        kept = None if prepare else False  # as often asked as the connection wants it to be
-        told = _numbered(statement)
-        return cursor.execute(told, values, binary=True, prepare=kept).fetchall()
-
-
-def stream_raw(
-    raw: psycopg.Connection[Any], statement: str, values: Sequence[Any]
-) -> list[tuple[Any, ...]]:
-    """Many rows, taken over a few at a time: they lie in memory once, and near the processor."""
-    with psycopg.Cursor(raw) as cursor:
-        return list(cursor.stream(statement, values, binary=True, size=AT_ONCE))
-
-
-def run(statement: str, values: Sequence[Any]) -> int:
-    """Carry out a statement, which PostgreSQL prepares; the number of rows it touched."""
-    if connection.vendor == "postgresql":
-        with _driver(statement) as raw, psycopg.RawCursor(raw) as cursor:
-            return cursor.execute(_numbered(statement), values).rowcount
-    with connection.cursor() as cursor:
-        return int(cursor.execute(statement, values).rowcount)
-
-
-@contextmanager
-def _driver(statement: str) -> Iterator[psycopg.Connection[Any]]:
-    """PostgreSQL's own connection, with Django's checks and errors about it as for its cursors."""
-    here = connections[DEFAULT_DB_ALIAS]  # ``connection`` looks for it with every attribute
-    here.close_if_health_check_failed()
-    here.ensure_connection()
-    if here.queries_logged:
-        here.queries_log.append({"sql": statement, "time": ""})
-    with here.wrap_database_errors:
-        yield here.connection
-
-
-@lru_cache(maxsize=256)
-def _numbered(statement: str) -> str:
-    """The statement with its places numbered, as PostgreSQL wants them.
-
-    Else psycopg looks for them anew every time in whatever is longer than a page or two.
-    """
-    first, *others = statement.split("%s")
-    return first + "".join(f"${number}{text}" for number, text in enumerate(others, 1))
-
-
 class Question:
     """Named querysets of ``values()``, asked together.
 
@@ -192,6 +124,10 @@ class Question:
 
     def ask(self, **given: Sequence[Any]) -> dict[str, list[Row]]:
         """Rows of every part, in one statement; for few values by a plan made once."""
+        return self.send(**given)()
+
+    def send(self, **given: Sequence[Any]) -> Callable[[], dict[str, list[Row]]]:
+        """Ask; gives what waits for the rows, within ``config.committing.unawaited`` at least."""
         laid = self._laid.get(connection.vendor)
         if laid is None:
             querysets = {name: part(self._given) for name, part in self._parts.items()}
@@ -199,13 +135,12 @@ class Question:
         values = {name: listed(each) for name, each in given.items()}
         few = all(len(each) <= FEW for each in given.values())
         params = [values[p.name] if isinstance(p, Given) else p for p in laid.params]
-        found: list[list[Row]] = [[] for _ in laid.parts]
-        for number, *cells in fetch(laid.sql, params, prepare=few):
-            told = chain.from_iterable(filter(None, cells)) if laid.in_arrays else cells
-            found[number].append(laid.parts[number].read(told))
-        return {
-            part.name: part.in_order(rows) for part, rows in zip(laid.parts, found, strict=True)
-        }
+        return partial(laid.read, send(laid.sql, params, prepare=few))
+
+    def joined(self, name: str, rows: list[Row], unwritten: Iterable[Model]) -> list[Row]:
+        """A part's rows and those of models about to be written, as they will be read."""
+        part = next(part for part in self._laid[connection.vendor].parts if part.name == name)
+        return part.in_order([*rows, *map(part.as_read, unwritten)])
 
     def ask_one_by_one(self, **given: Sequence[Any]) -> dict[str, list[Row]]:
         """The same rows, each part by a query of its own, as any page of Django would."""
@@ -274,6 +209,11 @@ class _Part:
             row[column] = convert(row[column], expression, connection)
         return row
 
+    def as_read(self, model: Model) -> Row:
+        """A row not yet written, as this part will read it; a key to come is larger than any."""
+        row = {column: get(model) for column, get in _getters(self.columns)}
+        return {**row, "id": inf} if row.get("id", 0) is None else row
+
     def in_order(self, rows: list[Row]) -> list[Row]:
         """Its rows as the queryset orders them."""
         if self.order and not any(key.startswith("-") for key in self.order):
@@ -282,6 +222,12 @@ class _Part:
         for key in reversed(self.order):
             rows.sort(key=itemgetter(key.lstrip("-")), reverse=key.startswith("-"))
         return rows
+
+
+@lru_cache
+def _getters(columns: tuple[str, ...]) -> list[tuple[str, Callable[[Model], Any]]]:
+    """What takes each column from a model."""
+    return [(column, attrgetter(column.replace("__", "."))) for column in columns]
 
 
 def _is_plain_json(expression: Any) -> bool:
@@ -318,6 +264,15 @@ class _Laid:
             selects.append(f"SELECT {number}, {', '.join(cells)} FROM ({part.sql}) q")  # noqa: S608
         laid = _Laid(" UNION ALL ".join(selects), params, parts, in_arrays)
         return laid._sharing() if in_arrays else laid
+
+    def read(self, rows: Waiting) -> dict[str, list[Row]]:
+        """The rows of each part by its name."""
+        found: list[list[Row]] = [[] for _ in self.parts]
+        for number, *cells in rows():
+            values = chain.from_iterable(filter(None, cells)) if self.in_arrays else cells
+            found[number].append(self.parts[number].read(values))
+        told = zip(self.parts, found, strict=True)
+        return {part.name: part.in_order(each) for part, each in told}
 
     def _sharing(self) -> _Laid:
         """The same for PostgreSQL: what is given goes over once, however many parts ask for it."""

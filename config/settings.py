@@ -112,7 +112,7 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.postgresql":
     DATABASES["default"] = {
         "CONN_MAX_AGE": 600, "CONN_HEALTH_CHECKS": True, **DATABASES["default"],
     }  # fmt: skip
-    # config/questions.py has its statements prepared, which Django forbids unless told; planned
+    # config/statements.py has its statements prepared, which Django forbids unless told; planned
     # once for any values, or planning them would take longer than answering.  Disks that turn are
     # out of date, and what is asked for often lies in memory, where each row costs more beside its
     # page than it did: what a few fans hang on is found by index, however small its table was then.

@@ -8,7 +8,8 @@ from datetime import datetime
 from django.db import connection, transaction
 from django.utils import timezone
 
-from config.questions import among, listed, run
+from config.questions import among, listed
+from config.statements import run
 from fleet.models import Fan
 from schedules.models import DueState
 
@@ -36,15 +37,19 @@ def lock_in_order(fan_ids: Iterable[int]) -> None:
 def raise_revisions(fan_ids: Iterable[int]) -> None:
     """Give every fan a due row and mark it to be reckoned again."""
     touched, now = sorted(set(fan_ids)), timezone.now()
-    locked = IN_ORDER if connection.features.has_select_for_update else TOUCHED
     with transaction.atomic(savepoint=False):
-        raised_at = connection.ops.adapt_datetimefield_value(now)
-        raised = run(RAISE.format(locked.format(among("fan_id"))), [raised_at, listed(touched)])
-        if raised < len(touched):
-            _add_rows(touched, now)
+        if raise_kept(touched, now) < len(touched):
+            add_rows(touched, now)
 
 
-def _add_rows(fan_ids: list[int], now: datetime) -> None:
+def raise_kept(touched: list[int], now: datetime) -> int:
+    """Mark the due rows that there are of these fans, told in order; how many."""
+    locked = IN_ORDER if connection.features.has_select_for_update else TOUCHED
+    raised_at = connection.ops.adapt_datetimefield_value(now)
+    return run(RAISE.format(locked.format(among("fan_id"))), [raised_at, listed(touched)])
+
+
+def add_rows(fan_ids: list[int], now: datetime) -> None:
     """Fans without a due row get one, with the copied site and owner."""
     missing = Fan.objects.filter(pk__in=fan_ids, due_state__isnull=True)
     places = missing.values_list("pk", "site_id", "site__owner_id")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import partial
@@ -13,7 +14,7 @@ from django.db import DatabaseError, IntegrityError, transaction
 from django.db.models import Exists, OuterRef
 
 from config.collisions import collided, in_one_transaction, is_key_taken
-from config.committing import unawaited
+from config.committing import Commit, unawaited
 from fleet.imports.columns import BY_KEY
 from fleet.imports.complaints import Complaint
 from fleet.imports.plan import Motor
@@ -23,13 +24,14 @@ from fleet.services.imports import import_fleet, read_fleet
 from fleet.services.onboarding import brought_together, reorder_onboarding
 from schedules.due.reckoning import BLOCK, Report, reckon_fans
 from schedules.due.standings import standings
-from schedules.due.truth import Truth, read_truth
+from schedules.due.truth import ReadAhead, Truth, read_truth
 from schedules.due.writing import MANY
 from schedules.models import DueState
 from visits.imports.report import VisitImportReport
 from visits.judging import feed_of, judge_feed, plate_of
 from visits.models import Check
 from visits.services import (
+    Ahead,
     PayloadConflictError,
     Recorded,
     RecordedVisit,
@@ -81,40 +83,63 @@ def log_visit(
 
     Raises PayloadError with every complaint, PayloadConflictError where the id is taken.
     """
-    return _logged(partial(record_visit, payload=payload, by=by, now=now), now, tell)
+    record = partial(record_visit, payload=payload, by=by, now=now)
+    return _logged(lambda ahead: record(ahead=ahead), now, tell)
 
 
 def log_event(
     *, payload: Mapping[str, Any], by: Person | None, now: datetime, tell: Tell = _nothing
 ) -> Logged:
     """Record what happened between visits; raises as ``log_visit``."""
-    return _logged(partial(record_event, payload=payload, by=by, now=now), now, tell)
+    return _logged(lambda _: record_event(payload=payload, by=by, now=now), now, tell)
 
 
 def log_decision(
     *, payload: Mapping[str, Any], by: Person | None, now: datetime, tell: Tell = _nothing
 ) -> Logged:
     """Record an owner's answer; raises as ``log_visit``."""
-    return _logged(partial(record_decision, payload=payload, by=by, now=now), now, tell)
+    return _logged(lambda _: record_decision(payload=payload, by=by, now=now), now, tell)
 
 
 def log_closing(
     *, payload: Mapping[str, Any], by: Person | None, now: datetime, tell: Tell = _nothing
 ) -> Logged:
     """Close a finding with its reason; raises as ``log_visit``."""
-    return _logged(partial(close_finding, payload=payload, by=by, now=now), now, tell)
+    return _logged(lambda _: close_finding(payload=payload, by=by, now=now), now, tell)
 
 
 class _NotReckonedError(Exception):
     """Something failed while dates were reckoned: the transaction is lost with it."""
 
 
-def _logged(record: Callable[[], Noted], now: datetime, tell: Tell) -> Logged:
+class _Meanwhile(ExitStack):
+    """What the database does while a visit is judged, reckoned and put into words."""
+
+    commit: Commit
+    read: ReadAhead | None = None
+
+    def ahead(self, fan_ids: Sequence[int]) -> bool:
+        """Have what is on record of a few fans read already."""
+        if not 0 < len(fan_ids) < MANY:
+            return False
+        self.begin()
+        self.read = ReadAhead(fan_ids)
+        return True
+
+    def begin(self, *, few: bool = True) -> None:
+        """From now on what is written is not waited for."""
+        self.commit = self.enter_context(unawaited(few=few))
+
+
+Record = Callable[[Ahead | None], Noted]
+
+
+def _logged(record: Record, now: datetime, tell: Tell) -> Logged:
     """Record and reckon in one transaction; without dates where reckoning would lose the record."""
     try:
         logged = _record_and_reckon(record, now, tell)
     except _NotReckonedError:
-        recorded = in_one_transaction(record)()
+        recorded = in_one_transaction(record)(None)
         logged = Logged(recorded, _due_rows(recorded.fan_ids), reckoned=False)
     except IntegrityError as error:
         # Tried again, two senders of one record find it; so another one has this id.
@@ -125,23 +150,26 @@ def _logged(record: Callable[[], Noted], now: datetime, tell: Tell) -> Logged:
 
 
 @in_one_transaction
-def _record_and_reckon(record: Callable[[], Noted], now: datetime, tell: Tell) -> Logged:
-    recorded = record()
-    if not recorded.created:
-        return _recalled(recorded)
-    try:
-        with unawaited(few=len(recorded.fan_ids) < MANY) as commit:
-            logged = _reckoned(recorded, now)
-            if logged.truth is None:
-                return logged
-            # With all of it at hand nothing is asked of the database in order to tell.
-            commit()
-            return _told(logged, tell)
-    except NOT_RECKONED as error:
-        if isinstance(error, DatabaseError) and collided(error):
-            raise
-        log.exception("fans %s were not reckoned; the next pass tries again", recorded.fan_ids)
-        raise _NotReckonedError from error
+def _record_and_reckon(record: Record, now: datetime, tell: Tell) -> Logged:
+    with _Meanwhile() as meanwhile:
+        recorded = record(meanwhile.ahead)
+        if not recorded.created:
+            return _recalled(recorded)
+        try:
+            if not meanwhile.read:
+                meanwhile.begin(few=len(recorded.fan_ids) < MANY)
+            logged = _reckoned(recorded, meanwhile.read, now)
+            if logged.truth is not None:
+                # With all of it at hand nothing is asked of the database in order to tell.
+                meanwhile.commit()
+                logged = _told(logged, tell)
+            meanwhile.close()
+            return logged
+        except NOT_RECKONED as error:
+            if isinstance(error, DatabaseError) and collided(error):
+                raise
+            log.exception("fans %s were not reckoned; the next pass tries again", recorded.fan_ids)
+            raise _NotReckonedError from error
 
 
 def _told(logged: Logged, tell: Tell) -> Logged:
@@ -152,9 +180,14 @@ def _told(logged: Logged, tell: Tell) -> Logged:
         return logged
 
 
-def _reckoned(recorded: Noted, now: datetime) -> Logged:
-    """The new dates of what has just been recorded."""
-    report = _reckon(sorted(recorded.fan_ids), now, tell=True)
+def _reckoned(recorded: Noted, read: ReadAhead | None, now: datetime) -> Logged:
+    """The new dates of what has just been recorded, or is still to be written."""
+    fan_ids = sorted(recorded.fan_ids)
+    if read and isinstance(recorded, RecordedVisit) and recorded.unwritten:
+        known = read.write(recorded.unwritten)
+        report = reckon_fans(fan_ids=fan_ids, now=now, tell=True, truth=known)
+    else:
+        report = _reckon(fan_ids, now, tell=True)
     truth = report.truths[0] if len(report.truths) == 1 else None
     return Logged(recorded, report.states, reckoned=not report.failed, truth=truth)
 

@@ -13,7 +13,8 @@ import psycopg
 from django.db import connection
 from numpy.typing import NDArray
 
-from config.questions import Row, fetch, stream_raw
+from config.questions import Row
+from config.statements import fetch, stream_raw
 from schedules.engine.history import ROOMS, history_version
 from schedules.engine.parameters import DueParams
 

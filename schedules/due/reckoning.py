@@ -82,17 +82,22 @@ def reckon_fleet(
 
 
 def reckon_fans(
-    *, fan_ids: Sequence[int], now: datetime, params: DueParams = STANDARD, tell: bool = False
+    *,
+    fan_ids: Sequence[int],
+    now: datetime,
+    params: DueParams = STANDARD,
+    tell: bool = False,
+    truth: Truth | None = None,
 ) -> Report:
     """Reckon these fans from their records; a fan whose data is broken never stops the others.
 
     One statement reads them, one transaction writes them, the caller's where there is one.  With
     ``tell`` the report has the due rows as written and the record behind them, which then need
-    not be read again.
+    not be read again.  ``truth`` is that record, where somebody has read it.
     """
     started = time.perf_counter()
     with transaction.atomic(savepoint=False):
-        truth = read_truth(fan_ids)
+        truth = truth or read_truth(fan_ids)
         if not truth.due:
             return Report()
         run, stored = _Run(params), Stored.of_due(truth.due)

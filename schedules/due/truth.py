@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, Model, OuterRef, Q
+from django.utils import timezone
 
 from config.questions import Question, Row, Values
 from fleet.models import Agreement, CookingPeriod, ExpectedCleaning, Feed, Machine
@@ -27,6 +28,7 @@ from schedules.due.behind import (
 from schedules.due.calendars import OF_CALENDARS, calendars_in, of_place, places
 from schedules.engine.record import Calendar
 from schedules.models import DueState
+from schedules.revisions import add_rows, raise_kept
 from visits.models import (
     Action,
     Check,
@@ -38,6 +40,7 @@ from visits.models import (
     SystemInspection,
 )
 from visits.models.visits import superseded
+from visits.services import Rows
 
 Found = dict[str, list[Row]]
 
@@ -77,6 +80,42 @@ class Truth(Behind):
 def read_truth(fan_ids: Sequence[int]) -> Truth:
     """All standing rows of these fans, of their systems, sites and owners."""
     return _told(TRUTH.ask(fans=fan_ids))
+
+
+class ReadAhead:
+    """What is on record of fans, asked for while a visit is made ready that only adds to it.
+
+    The fans are marked as touched first: from then on nobody else changes what they hang on before
+    this transaction ends, and what was read holds.
+    """
+
+    def __init__(self, fan_ids: Sequence[int]) -> None:
+        self._fan_ids, self._now = list(fan_ids), timezone.now()
+        raise_kept(self._fan_ids, self._now)
+        self._found = TRUTH.send(fans=self._fan_ids)
+
+    def write(self, rows: Rows) -> Truth:
+        """What is on record once these rows are, which are sent to be written."""
+        write, found = rows.ready(), self._found()
+        if len(found["due"]) < len(self._fan_ids):
+            add_rows(self._fan_ids, self._now)
+            found = TRUTH.ask(fans=self._fan_ids)
+        write()
+        for name, models in _telling(rows).items():
+            if models:
+                found[name] = TRUTH.joined(name, found[name], models)
+        return _told(found)
+
+
+def _telling(rows: Rows) -> dict[str, Sequence[Model]]:
+    """Those of a visit's rows that dates are reckoned from, as TRUTH names them."""
+    return {
+        "checks": [check.row for check in rows.checks],
+        "actions": rows.actions,
+        "findings": rows.findings,
+        "made_safe": rows.made_safe,
+        "inspections": rows.inspections,
+    }
 
 
 def read_truth_one_by_one(fan_ids: Sequence[int]) -> Truth:

@@ -9,7 +9,7 @@ from typing import Any
 
 from django.db import connection
 
-from config.questions import run
+from config.statements import run
 from schedules.due.fresh import Fresh, Rows
 from schedules.models import DueState
 

@@ -7,7 +7,7 @@ import pytest
 from django.db import IntegrityError, connection, transaction
 
 from config.committing import unawaited
-from config.questions import run
+from config.statements import run
 from fleet.models import Owner, Site
 
 pytestmark = [pytest.mark.postgres, pytest.mark.django_db(transaction=True)]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from itertools import chain
@@ -64,7 +64,8 @@ LOOK_BACK = Question(GIVEN, **OF_SITES, visits=stored_visits, **past_of(named_si
 class Outcome:
     """What a batch did: rows by entry id, ids that were already there, and who is touched.
 
-    With ``complaints`` (by entry id) or ``conflicts`` nothing was written.
+    ``unwritten`` are its rows where they were left to be written later.  With ``complaints`` (by
+    entry id) or ``conflicts`` nothing was written.
     """
 
     stored: Mapping[UUID, Any] = field(default_factory=dict)
@@ -72,8 +73,13 @@ class Outcome:
     checks: Sequence[NewCheck] = ()
     inspections: Sequence[SystemInspection] = ()
     fan_ids: tuple[int, ...] = ()
+    unwritten: Rows | None = None
     complaints: tuple[tuple[UUID, Complaint], ...] = ()
     conflicts: tuple[UUID, ...] = ()
+
+
+Ahead = Callable[[Sequence[int]], bool]
+"""Hears of fans about to be touched, lowest id first; whether it sees to the rest."""
 
 
 def record_entries(
@@ -86,12 +92,15 @@ def record_entries(
     from_file: bool = False,
     limits: Limits = DEFAULT_LIMITS,
     only_read: bool = False,
+    ahead: Ahead | None = None,
 ) -> Outcome:
     """Lay out, judge and write what is new among ``entries``, or tell all that is wrong.
 
     ``faulty`` are entries that could be read in part: what they name is looked up so that all is
     told at once, and with any of them nothing is written; nor with ``only_read``, where ``stored``
-    is what would be.
+    is what would be.  ``ahead`` hears as soon as it can whom rows touch that change nothing on
+    record; if it says yes they are left to the caller, who writes them in the same transaction and
+    has told whoever keeps dates.
     One transaction, the caller's where there is one.  Two senders of one id at the same moment meet
     in the table's key: the later gets IntegrityError and finds the record stored when it tries
     again.
@@ -99,7 +108,8 @@ def record_entries(
     # Nothing but a machine replaced is written before all is known to be right.
     with transaction.atomic(savepoint=may_swap([*entries, *faulty])):
         told = [*entries, *faulty]
-        found = _looked_up(told)
+        back = any(isinstance(entry, VisitEntry) and hangs_on_past(entry) for entry in told)
+        found = _looked_up(told, LOOK_BACK if back else LOOK_UP)
         stored = load_records(told, found["visits"])
         fresh, repeated, conflicts = _sort_out(entries, stored)
         fresh += _unknown(faulty, fresh, stored)
@@ -125,25 +135,29 @@ def record_entries(
         if only_read:
             transaction.set_rollback(bool(ground.swapped))
             return Outcome(stored=_written(ground.rows), repeated=repeated)
-        _judge(ground, found, limits)
-        ground.rows.write()
-        _carry(ground.carried)
-        if ground.swapped:
-            judge_again(fan_ids=ground.swapped, limits=limits)
-        touch_fans(ground.touched)
+        if back:  # which may mend what came before
+            _judge(ground, found, limits)
+        left = ahead is not None and ground.only_adds and ahead(sorted(ground.touched))
+        if not back:
+            _judge(ground, found, limits)
+        if not left:
+            ground.rows.write()
+            _carry(ground.carried)
+            if ground.swapped:
+                judge_again(fan_ids=ground.swapped, limits=limits)
+            touch_fans(ground.touched)
     return Outcome(
         stored=_written(ground.rows),
         repeated=repeated,
         checks=ground.rows.checks,
         inspections=ground.rows.inspections,
         fan_ids=tuple(sorted(ground.touched)),
+        unwritten=ground.rows if left else None,
     )
 
 
-def _looked_up(entries: Sequence[Entry]) -> dict[str, list[Row]]:
+def _looked_up(entries: Sequence[Entry], question: Question) -> dict[str, list[Row]]:
     """What is on record under the names and ids that the entries bring, in one statement."""
-    back = any(isinstance(entry, VisitEntry) and hangs_on_past(entry) for entry in entries)
-    question = LOOK_BACK if back else LOOK_UP
     return question.ask(**named(_places(entries)), **asked_visits(entries))
 
 

@@ -41,6 +41,11 @@ class Ground:
     remedies: dict[Place, Remedy] = field(default_factory=dict)
     origin: UUID = NOBODY
 
+    @property
+    def only_adds(self) -> bool:
+        """Whether what is on record stands as it did beside these rows."""
+        return not (self.corrected or self.swapped or self.rows.decisions)
+
     def complain(self, pointer: str, problem: str, seen: Any, remedy: Remedy) -> None:
         self.complaints.append((self.origin, complaint(pointer, problem, seen, remedy)))
 

@@ -16,10 +16,10 @@ from visits.limits import DEFAULT_LIMITS, Limits
 from visits.models import Closing, Decision, Event, Visit
 from visits.payload import Entry, PayloadError, read_record
 from visits.payload.complaints import Complaints, complaint
-from visits.services.batch import Outcome, record_entries
+from visits.services.batch import Ahead, Outcome, record_entries
 from visits.services.cautions import cautions_of
 from visits.services.errors import PayloadConflictError
-from visits.services.rows import NewCheck
+from visits.services.rows import NewCheck, Rows
 
 Row = TypeVar("Row", Visit, Event, Decision, Closing)
 
@@ -31,7 +31,7 @@ class RecordedVisit:
     ``fan_ids`` are the fans whose dates may have changed.  ``checks`` come with their judgements;
     of a visit that was there already ``visits.services.recall_visit`` tells them.  ``cautions`` are
     codes of what somebody should be told about how the visit was made.  ``superseded`` tells that a
-    correction has replaced it since.
+    correction has replaced it since.  ``unwritten`` are its rows where the caller is to write them.
     """
 
     visit: Visit
@@ -40,6 +40,7 @@ class RecordedVisit:
     checks: tuple[NewCheck, ...] = ()
     cautions: tuple[str, ...] = ()
     superseded: bool = False
+    unwritten: Rows | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,16 +59,20 @@ def record_visit(
     now: datetime,
     here: bool = True,
     limits: Limits = DEFAULT_LIMITS,
+    ahead: Ahead | None = None,
 ) -> RecordedVisit:
     """Store one visit, a correction included, with its checks judged.
 
-    ``by`` sees only the sites that are theirs to see.  Raises PayloadError with every complaint,
-    PayloadConflictError where the id belongs to another record.
+    ``by`` sees only the sites that are theirs to see.  ``ahead`` is as for ``record_entries``.
+    Raises PayloadError with every complaint, PayloadConflictError where the id belongs to another
+    record.
     """
-    outcome, row, created = _record(payload, "visit", by, now, here, limits)
+    outcome, row, created = _record(payload, "visit", by, now, here, limits=limits, ahead=ahead)
     visit, checks = cast(Visit, row), tuple(outcome.checks)
     cautions = cautions_of(visit, checks, outcome.inspections, outcome.fan_ids, by)
-    return RecordedVisit(visit, created, outcome.fan_ids, checks, cautions)
+    return RecordedVisit(
+        visit, created, outcome.fan_ids, checks, cautions, unwritten=outcome.unwritten
+    )
 
 
 def record_event(*, payload: Mapping[str, Any], by: Person | None, now: datetime) -> Recorded:
@@ -94,11 +99,11 @@ def _record(
     by: Person | None,
     now: datetime,
     here: bool = True,
-    limits: Limits = DEFAULT_LIMITS,
+    **how: Any,
 ) -> tuple[Outcome, Any, bool]:
     entry, noted = _read(payload, type_)
     entries, faulty = ([], [entry]) if noted else ([entry], [])
-    outcome = record_entries(entries, faulty=faulty, by=by, now=now, here=here, limits=limits)
+    outcome = record_entries(entries, faulty=faulty, by=by, now=now, here=here, **how)
     # Where something could not be read, looking it up has nothing to add.
     places = {said.pointer for said in noted}
     for _, said in outcome.complaints:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from config.rows import insert
+from config.rows import ready
 from fleet.plates import Feed, Plate
 from fleet.quantities import LOOK_LISTS
 from visits.judging import readings_of
@@ -60,8 +61,12 @@ class Rows:
 
     def write(self) -> None:
         """All of it, in one statement where the database has such."""
+        self.ready()()
+
+    def ready(self) -> Callable[[], object]:
+        """What writes it all, which then takes the database alone."""
         through = Event.tipped_fans.through
-        insert(
+        return ready(
             [
                 self.visits,
                 [check.row for check in self.checks],
