@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from config.sheets import csv_answer
+from config.spreadsheets import KIND, csv_bytes
 from fleet.models import Owner, Person, Site
 from schedules.done.figures import Done, Figures
 from schedules.done.judging import Outcome
@@ -202,4 +202,6 @@ def done_file(request: HttpRequest) -> HttpResponse:
         for each in judged
     )  # fmt: skip
     name = f"planned-and-done-{iso_week(asked.first)}-{iso_week(asked.last)}.csv"
-    return csv_answer(name, HEADING, rows)
+    answer = HttpResponse(csv_bytes(HEADING, rows), content_type=KIND)
+    answer["Content-Disposition"] = f'attachment; filename="{name}"'
+    return answer
