@@ -24,7 +24,7 @@ from fleet.services.errors import RegisterError
 from schedules.api import examples
 from schedules.api.answers import Told
 from schedules.api.done_shapes import DoneTold, ReasonSent, ReasonTold, StopsTold
-from schedules.done.figures import BY, YEARS, Done, Figures, read_done, weeks_until
+from schedules.done.figures import BY, Done, Figures, read_done, weeks_until
 from schedules.done.judging import Judged, Outcome
 from schedules.done.parameters import DEFAULT_DONE
 from schedules.done.planned import WEEK
@@ -48,12 +48,10 @@ def _noted(name: str) -> Callable[[Any, Any], Any]:
 
 def _week(text: str) -> date:
     try:
-        monday = week_named(text)
-    except WeekPlanError:
-        monday = date.min
-    if monday.year not in YEARS:
-        raise ValueError("no week of the calendar within reach; write it as in 2026-W50")
-    return monday
+        return week_named(text)
+    except WeekPlanError as error:
+        told = "no week of the calendar within reach; write it as in 2026-W50"
+        raise ValueError(told) from error
 
 
 def _by_week(name: str, meaning: str) -> Filter:

@@ -15,8 +15,6 @@ from schedules.done.seen import Narrowed, Sight, read_seen
 from schedules.due.local_days import days_at
 
 Key = Any
-YEARS = range(1990, 2201)
-"""Within which weeks are asked for."""
 BY = ("week", "technician", "site", "owner")
 
 

@@ -11,6 +11,8 @@ from schedules.models import WeekPlan
 from schedules.rounds.errors import WeekPlanError
 
 NEXT_QUARTER = 15
+YEARS = range(1990, 2201)
+"""Weeks beyond are slips of the pen, and days before or after the first or last would be none."""
 
 
 @dataclass(frozen=True)
@@ -60,14 +62,17 @@ def week_named(name: str) -> date:
     """The Monday of a week such as 2026-W50; WeekPlanError for anything else."""
     year, mark, week = name.strip().upper().partition("-W")
     try:
-        if not mark or len(year) != 4 or not week.isdecimal():
+        if not mark or len(year) != 4 or not (year + week).isdecimal() or len(week) > 2:
             raise ValueError
-        return date.fromisocalendar(int(year), int(week), 1)
+        monday = date.fromisocalendar(int(year), int(week), 1)
     except ValueError:
         told = f"{name[:40]!r} is no week; write the year and the ISO week as in 2026-W50"
         if mark and week == "53":
             told = f"{year} has no week 53; its last is {year}-W52"
         raise WeekPlanError(told) from None
+    if monday.year not in YEARS:
+        raise WeekPlanError(f"{name[:40]} lies beyond what is planned here; check the year")
+    return monday
 
 
 def shifted(week: Week, minutes: int) -> Week:

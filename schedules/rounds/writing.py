@@ -6,12 +6,17 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 from schedules.models import PlanVersion
+from schedules.rounds.errors import WeekPlanError
 from schedules.rounds.gathering import Gathered
 from schedules.rounds.left import Remains
 from schedules.rounds.storing import write_left_out, write_rounds
 from schedules.rounds.timed import TimedRound
 from schedules.rounds.ways.places import BASE, SITE, Key
 from schedules.rounds.work import Work
+from schedules.wording.days import day_text
+
+MOST_MINUTES = 32_767
+"""Of a round: what its columns hold, 22 days."""
 
 
 def write_draft(
@@ -20,12 +25,30 @@ def write_draft(
     rounds: Sequence[TimedRound],
     remains: Remains,
 ) -> None:
-    """Put all of it in the place of what the draft held of the days still ahead."""
+    """Put all of it in the place of what the draft held of the days still ahead.
+
+    WeekPlanError for a round that lasts for weeks, which no column holds.
+    """
+    for each in rounds:
+        _refuse_endless(gathered, each)
     write_rounds(draft, rounds, gathered.due.works, gathered.clock.days)
     write_left_out(draft, remains.left)
     works = [left.work for left in remains.left]
     draft.figures, draft.overload = figures_of(gathered, rounds, works), dict(remains.overload)
     draft.save()
+
+
+def _refuse_endless(gathered: Gathered, each: TimedRound) -> None:
+    """A site whose coordinates lack a sign is half the world away."""
+    if max(each.told.back, each.told.overtime_minutes, each.told.free_minutes) <= MOST_MINUTES:
+        return
+    farthest = max(each.stops, key=lambda stop: stop.told[0].travel_minutes)
+    site, hours = gathered.sites[farthest.laid.site], farthest.told[0].travel_minutes // 60
+    raise WeekPlanError(
+        f"a round of {day_text(each.laid.day)} would last for weeks: {site.name} is {hours} hours "
+        "away from the place before it; check the coordinates of both in the admin, Sites, or take "
+        "it out"
+    )
 
 
 def figures_of(

@@ -138,6 +138,7 @@ NOWHERE = [
     "/week/2026-W51/rounds/", "/week/2026-W54/rounds/", WEEK + "?version=7", WEEK + "?version=x",
     "/week/2026-W50/round/{jo}/2026-12-13/", "/week/2026-W50/round/{jo}/20261207/",
     "/week/2026-W50/round/{jo}/x/", "/week/2026-W50/round/999999/2026-12-07/",
+    f"/week/2026-W50/round/{10**22}/2026-12-07/", "/week/9999-W52/rounds/",
 ]  # fmt: skip
 
 

@@ -99,6 +99,24 @@ def test_stops_when_swapped_then_each_in_the_others_place(fans: list[Fan], able:
     assert (stop_at(fans[0]).round.day, stop_at(fans[1]).round.day) == (two.round.day, WEDNESDAY)
 
 
+def test_stop_when_swapped_with_itself_then_refused(fans: list[Fan], able: Person) -> None:
+    key = stop_at(fans[0]).key
+    with pytest.raises(WeekPlanError, match="itself"):
+        swap_stops(who(1), stop=key, other=key)
+
+
+def test_site_when_half_the_world_away_then_the_change_is_refused_with_its_name(
+    fans: list[Fan], able: Person
+) -> None:
+    site, key = fans[0].site, stop_at(fans[0]).key
+    site.longitude += 180
+    site.latitude *= -1
+    site.save()
+    with pytest.raises(WeekPlanError, match=f"{site.name} is .* hours away"):
+        move_stop(who(1), stop=key, technician=able.pk, day=WEDNESDAY)
+    assert take_out_stop(who(1), stop=key).revision == 2
+
+
 def test_stop_when_taken_out_then_left_out_by_hand_and_told_as_required(
     fans: list[Fan], able: Person
 ) -> None:

@@ -8,6 +8,7 @@ from uuid import UUID
 import pytest
 
 from schedules.rounds.clocks import shifted, week_named
+from schedules.rounds.errors import WeekPlanError
 from schedules.rounds.layout import LaidRound, LaidStop, Layout, as_json, from_json
 
 DAY = dt.date(2026, 12, 7)
@@ -45,6 +46,12 @@ def test_week_when_named_then_its_monday() -> None:
     assert [week_named(name) for name in ("2026-W53", " 2027-w1 ")] == [
         dt.date(2026, 12, 28), dt.date(2027, 1, 4),
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize("name", ["0001-W01", "9999-W52", "2026-W54", "+026-W49", "2026-W049"])
+def test_week_when_nobody_could_mean_it_then_refused(name: str) -> None:
+    with pytest.raises(WeekPlanError):
+        week_named(name)
 
 
 @pytest.mark.parametrize(

@@ -85,7 +85,9 @@ def move_stop(
 
 
 def swap_stops(who: Who, *, stop: UUID, other: UUID) -> Changed:
-    """Let two stops take each other's place; raises as ``move_stop``."""
+    """Let two stops take each other's place; raises as ``move_stop``, and for one stop alone."""
+    if stop == other:
+        raise WeekPlanError("a stop cannot be swapped with itself; choose another one")
 
     def change(gathered: Gathered, layout: Layout) -> tuple[Layout, str, Args]:
         first, one = _found(gathered, layout, stop)
