@@ -8,21 +8,25 @@ from datetime import date
 
 from schedules.rounds.gathering import Gathered
 from schedules.rounds.left import is_required
-from schedules.rounds.timed import TimedRound
+from schedules.rounds.timed import TimedRound, TimedStop
 from schedules.rounds.work import Work
 from schedules.rounds.writing import figures_of
 
-RESERVE, REQUIRED_LEFT = "reserve", "required_left"
+RESERVE, REQUIRED_LEFT, SKILL = "reserve", "required_left", "skill"
 
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """Something broken, by code: of a stop, of a whole round, or of a site that is left out."""
+    """Something broken, by code: of a stop, of a whole round, or of a site that is left out.
+
+    ``lacking`` are qualifications that whoever goes has not.
+    """
 
     code: str
     day: date | None
     technician: int | None
     site: int | None
+    lacking: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -64,10 +68,16 @@ def _faults(
             yield Fault(RESERVE, *where, None)
         for stop in each.stops:
             for broken in stop.broken:
-                yield Fault(broken, *where, stop.laid.site)
+                lacking = _lacking(gathered, each, stop) if broken == SKILL else ()
+                yield Fault(broken, *where, stop.laid.site, lacking)
     for work in undone:
         if is_required(gathered, work):
             yield Fault(REQUIRED_LEFT, None, None, work.site)
+
+
+def _lacking(gathered: Gathered, each: TimedRound, stop: TimedStop) -> tuple[str, ...]:
+    needed = {skill for _, skill in stop.laid.works if skill}
+    return tuple(sorted(needed - gathered.skills_of(each.laid.technician)))
 
 
 def _sorted(faults: set[Fault]) -> tuple[Fault, ...]:

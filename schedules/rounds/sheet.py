@@ -14,7 +14,7 @@ from schedules.due.evidence import Found, evidence_of
 from schedules.models import LeftOutFan, PlannedRound, PlannedStop, PlanVersion, StopFan
 from schedules.rounds.storing import rounds_of, rule_date_of
 from schedules.wording.bookings import technician_name
-from schedules.wording.rounds import blocker_text, left_out_text, why_text
+from schedules.wording.rounds import blocker_text, broken_text, left_out_text, why_text
 from schedules.wording.rules import rule_name
 from schedules.wording.seen import told_text
 
@@ -52,9 +52,27 @@ class StopLine:
         driver = driver_of(self.row)
         told = rule_date_of(driver) if driver else None
         if driver is None or told is None:
-            return why_text(self.row.why)
+            return why_text(self._why)
         sentence = told_text(told, self.seen.get(driver.fan_id, {}).get(told.rule))
-        return f"{why_text(self.row.why)}. {driver.fan.tag}: {sentence}"
+        return f"{why_text(self._why)}. {driver.fan.tag}: {sentence}"
+
+    @property
+    def _why(self) -> str:
+        """The engine's word, unless hands have since made coming dearer than waiting."""
+        is_dear = round(self.row.detour_cost) > round(self.row.prize)
+        return "by_hand" if self.row.why == "worth_it" and is_dear else self.row.why
+
+    @property
+    def breaks(self) -> list[str]:
+        """What it breaks, with the qualifications that whoever goes has not."""
+        return [
+            broken_text(code, self._lacking if code == "skill" else ()) for code in self.row.broken
+        ]
+
+    @property
+    def _lacking(self) -> list[str]:
+        needed = {line.row.skill for line in self.fans if line.row.skill}
+        return sorted(needed.difference(self.row.round.technician.qualified_for))
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,6 @@ from schedules.models import PlannedRound
 from schedules.office import office
 from schedules.rounds.sheet import StopLine, WeekSheet
 from schedules.rounds.telling import fans_text
-from schedules.wording.rounds import broken_text
 
 
 def csv_of(sheet: WeekSheet) -> bytes:
@@ -50,7 +49,7 @@ def _row(row: PlannedRound, line: StopLine) -> list[Any]:
         stop.travel_minutes, round(stop.travel_m / 1000, 1), _clock(day, stop.arrive_minute),
         _clock(day, stop.start_minute), _clock(day, stop.leave_minute), stop.work_minutes,
         line.waiting_minutes, fans_text(line.due), fans_text(line.forward), line.reason,
-        "; ".join(map(broken_text, stop.broken)), _("yes") if stop.pinned else "",
+        "; ".join(line.breaks), _("yes") if stop.pinned else "",
         _clock(day, row.back_minute),
     ]  # fmt: skip
 

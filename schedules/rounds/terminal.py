@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from django.utils.translation import gettext as _
 
@@ -52,7 +52,7 @@ def _round(sheet: WeekSheet, row: PlannedRound, width: int) -> Iterator[str]:
     told = [span_text(row.leave_minute, row.back_minute), *load_texts(row)]
     name = row.technician.called
     yield f"  {name}: {', '.join(told)}"
-    yield from _broken(row.broken, INDENT, width)
+    yield from _broken(map(broken_text, row.broken), INDENT, width)
     for line in sheet.stops_of(row):
         yield from _stop(line, width)
 
@@ -74,12 +74,12 @@ def _stop(line: StopLine, width: int) -> Iterator[str]:
         yield from _wrapped(beside_text(row), width)
     yield from _wrapped(_("why: {reason}").format(reason=line.reason), width)
     yield from _wrapped(stake_text(row), width)
-    yield from _broken(row.broken, UNDER, width)
+    yield from _broken(line.breaks, UNDER, width)
 
 
-def _broken(codes: Sequence[str], indent: str, width: int) -> Iterator[str]:
-    for code in codes:
-        told = _("BREAKS: {what}").format(what=broken_text(code))
+def _broken(texts: Iterable[str], indent: str, width: int) -> Iterator[str]:
+    for text in texts:
+        told = _("BREAKS: {what}").format(what=text)
         yield from textwrap.wrap(told, width, initial_indent=indent, subsequent_indent=indent)
 
 

@@ -50,5 +50,5 @@ def _fault_text(fault: Fault, sites: Mapping[int, Site], people: Mapping[int, Pe
         day_text(fault.day) if fault.day else "",
         technician_name(person) if person else "",
     ]
-    what = upper_first(broken_text(fault.code))
+    what = upper_first(broken_text(fault.code, fault.lacking))
     return f"{what}: {', '.join(filter(None, where))}"

@@ -26,6 +26,7 @@ WHY_WORDS: Words = {
     "overdue": gettext_lazy("overdue"),
     "last_chance": gettext_lazy("would be overdue before next week's rounds"),
     "worth_it": gettext_lazy("due, and waiting costs more than coming"),
+    "by_hand": gettext_lazy("due; waiting would cost less than coming"),
 }
 BLOCKER_WORDS: Words = {
     "lift": gettext_lazy("a lift"),
@@ -48,7 +49,7 @@ BROKEN_WORDS: Words = {
     "off": gettext_lazy("the technician does not work that day"),
     "shift": gettext_lazy("back too late or out too long for the shift"),
     "reserve": gettext_lazy("takes the time kept free for breakdowns, or overtime"),
-    "required_left": gettext_lazy("overdue work is left out"),
+    "required_left": gettext_lazy("work that must not wait is left out"),
 }
 
 
@@ -57,8 +58,11 @@ def why_text(why: str) -> str:
     return words(WHY_WORDS, why)
 
 
-def broken_text(code: str) -> str:
-    """What a stop or round breaks."""
+def broken_text(code: str, lacking: Sequence[str] = ()) -> str:
+    """What a stop or round breaks; ``lacking`` are qualifications that whoever goes has not."""
+    if lacking:
+        told = _("the technician is not recorded as qualified for {skills}")
+        return told.format(skills=skills_text(lacking))
     return words(BROKEN_WORDS, code)
 
 
@@ -157,7 +161,7 @@ def did_text(change: PlanChange) -> str:
         "number": args.get("number", ""),
     }  # fmt: skip
     did = {
-        "plan": _("planned the week anew"),
+        "plan": _("planned the week"),
         "move": _("moved {site} to {day}, {technician}"),
         "order": _("moved {site} within {day}, {technician}"),
         "swap": _("swapped {site} and {other}"),

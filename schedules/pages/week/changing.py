@@ -87,7 +87,8 @@ def _changed(week: str, done: Changed, key: str, told: Told) -> Answer:
 def _published(week: str, done: Published) -> Answer:
     text = _(
         "Published as version {number}: {made} bookings made, {moved} moved, {gone} withdrawn. "
-        "Technicians are told."
+        "Technicians’ calendars follow at once; each day is mailed on the working evening "
+        "before it."
     ).format(number=done.version.number, made=done.made, moved=done.moved, gone=done.withdrawn)
     beside = _("Booked beside the plan and left alone: {what}, {site}")
     return Answer(

@@ -131,7 +131,7 @@ def _stop(line: StopLine) -> dict[str, Any]:
         "waiting_costs": money_text(round(row.prize)) if round(row.prize) else "",
         "coming_costs": money_text(round(row.detour_cost)),
         "idle": length_text(line.waiting_minutes) if line.waiting_minutes else "",
-        "breaks": [upper_first(broken_text(code)) for code in row.broken],
+        "breaks": [upper_first(told) for told in line.breaks],
         "pinned": row.pinned,
         "keeps_hours": row.keeps_hours,
     }
