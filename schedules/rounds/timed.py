@@ -84,11 +84,6 @@ def _timed_stop(gathered: Gathered, stop: LaidStop, told: Sequence[engine.Stop])
     )
 
 
-def keys_in(each: engine.Round) -> set[int]:
-    """The planner's numbers of all that a round does."""
-    return {key for stop in each.stops for key in (*stop.fans, *stop.pulled_forward)}
-
-
 def workday_of(each: engine.Round) -> tuple[int, int]:
     """Technician and day of an answer's round."""
     return each.technician, each.day
@@ -108,16 +103,8 @@ def laid_by(gathered: Gathered, plan: engine.Plan) -> Layout:
 
 
 def planned(gathered: Gathered, plan: engine.Plan) -> list[TimedRound]:
-    """The planner's rounds with what a person fixed; its own times where it planned a round so."""
-    layout = laid_by(gathered, plan)
-    told = {workday_of(each): each for each in plan.rounds}
-    found = []
-    for each in price(gathered, layout):
-        answer = told.get((each.laid.technician, each.laid.day.toordinal()))
-        if answer and keys_in(answer) == keys_in(each.told):
-            each = timed(gathered, each.laid, answer)
-        found.append(each)
-    return found
+    """The planner's rounds with what a person fixed, timed as they will be after any change."""
+    return price(gathered, laid_by(gathered, plan))
 
 
 class _Pool:
