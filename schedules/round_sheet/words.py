@@ -23,6 +23,7 @@ from schedules.fan_page.cautions import (
     unsafe_to_tip_text,
 )
 from schedules.models import Booking, PlanVersion
+from schedules.round_sheet.beside import LookLine, ReadingTable, look_lines, reading_tables
 from schedules.round_sheet.fan_file import FanFile
 from schedules.round_sheet.fan_words import FanSheet, fan_sheet
 from schedules.round_sheet.gathering import RoundFile, RoundFiles, StopFile
@@ -54,6 +55,8 @@ class StopSheet:
     blockers: list[str]
     notes: list[str]
     fans: list[FanSheet]
+    tables: list[ReadingTable]
+    looks: list[LookLine]
     cautions: list[str]
 
 
@@ -122,6 +125,7 @@ def _stop(stop: StopFile, file: RoundFile, clock: WeekClock) -> StopSheet:
     row, site = stop.row, stop.row.site
     ahead = clock.ahead_minutes(site.zone, file.row.day)
     local = span_text(row.arrive_minute + ahead, row.leave_minute + ahead) if ahead else ""
+    fans = [fan_sheet(each) for each in stop.fans]
     return StopSheet(
         number=stop.number,
         key=str(row.key),
@@ -132,7 +136,9 @@ def _stop(stop: StopFile, file: RoundFile, clock: WeekClock) -> StopSheet:
         facts=list(_facts(stop, file.row.day.weekday())),
         blockers=[_blocker(each, file) for each in stop.blockers],
         notes=list(_notes(stop)),
-        fans=[fan_sheet(each) for each in stop.fans],
+        fans=fans,
+        tables=reading_tables(fans),
+        looks=look_lines(fans),
         cautions=_cautions(stop),
     )
 
