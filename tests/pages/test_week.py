@@ -138,6 +138,17 @@ def test_stop_when_moved_to_a_place_in_an_order_then_just_there(
     assert [stop.key for stop in stops()].index(row.key) == position
 
 
+@pytest.mark.parametrize("position", ["-1", "next", "1e9"])
+def test_stop_when_moved_to_no_place_then_refused_with_it(
+    browser: Client, fans: list[Fan], position: str
+) -> None:
+    row = stop_at(fans[0])
+    told = change(browser, "move", stop=row.key, technician=row.round.technician_id,
+                  day=WEDNESDAY.isoformat(), position=position)  # fmt: skip
+    assert f"{position} is no place in a round" in told
+    assert stop_at(fans[0]).round.day == row.round.day
+
+
 @pytest.mark.parametrize("position", [0, 1])
 def test_site_when_put_in_at_a_place_then_just_there(
     browser: Client, fans: list[Fan], position: int

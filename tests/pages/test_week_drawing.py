@@ -71,6 +71,15 @@ def test_drawing_when_a_day_or_a_round_is_asked_for_then_that(
     assert links_in(told) == [f"stop-{stop_at(fans[n]).key}" for n in drawn]
 
 
+def test_drawing_when_the_week_was_changed_then_what_was_chosen_before_is_drawn(
+    browser: Client, fans: list[Fan]
+) -> None:
+    browser.get(ADDRESS, {"drawn": "2026-12-09"})
+    browser.post(f"{ADDRESS}change", {"do": "pin", "seen": 2, "stop": stop_at(fans[1]).key})
+    told = browser.get(ADDRESS).content.decode()
+    assert links_in(told) == [f"stop-{stop_at(fans[1]).key}"]
+
+
 def test_drawing_when_a_left_out_site_has_a_place_then_drawn_and_leads_to_its_reason(
     browser: Client, fans: list[Fan]
 ) -> None:

@@ -41,4 +41,8 @@ class ChangeForm(forms.Form):
             "technician": _("Choose who goes."),
             "day": _("Choose the day."),
         }
-        return " ".join(sentences[name] for name in names if self.told[name] is None)
+        wanted = [sentences[name] for name in names if self.told[name] is None]
+        if "position" in self.errors:
+            place = _("{value} is no place in a round; leave it out, or count from 0.")
+            wanted.append(place.format(value=self.data["position"]))
+        return " ".join(wanted)

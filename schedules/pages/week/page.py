@@ -31,6 +31,10 @@ from schedules.rounds.telling import overload_texts, sums_texts
 from schedules.weeks import iso_week
 from schedules.wording.bookings import technician_name
 
+DRAWN = "week_drawn"
+LONGEST_CHOICE = 10
+"""A day, the longest that may be chosen."""
+
 
 @require_safe
 def week_now(request: HttpRequest) -> HttpResponse:
@@ -80,6 +84,14 @@ def _frame(request: HttpRequest, plan: WeekPlan, clock: WeekClock) -> dict[str, 
     }
 
 
+def _drawn(request: HttpRequest, week: str) -> str | None:
+    """What of the week to draw: as asked now, else as last asked, also after a change."""
+    if "drawn" in request.GET:
+        request.session[DRAWN] = {week: request.GET["drawn"][:LONGEST_CHOICE]}
+    chosen: str | None = request.session.get(DRAWN, {}).get(week)
+    return chosen
+
+
 def _sheet(request: HttpRequest, version: PlanVersion, clock: WeekClock) -> dict[str, Any]:
     sheet, is_draft = WeekSheet(version), version.number == DRAFT
     crew = read_crew(clock)
@@ -93,7 +105,7 @@ def _sheet(request: HttpRequest, version: PlanVersion, clock: WeekClock) -> dict
         "may_change": is_draft and bool(clock.days),
         "days": days,
         "glance": show_glance(days, crew, clock),
-        "drawing": show_drawing(sheet, request.GET.get("drawn"), clock.today),
+        "drawing": show_drawing(sheet, _drawn(request, str(version.plan)), clock.today),
         "stop_keys": keys,
         "people": crew.people,
         "days_ahead": clock.days,
