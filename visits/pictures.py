@@ -23,6 +23,8 @@ MOST_LAYERED = 24_000_000
 """Our choice: a JPEG in layers (progressive) is held whole, in up to 7 bytes a pixel."""
 MOST_SCANS = 40
 """Our choice: ten are usual in a JPEG that sharpens as it loads; each costs as much as one."""
+MOST_READS = 50_000
+"""Our choice: a PNG of 20 MB in pieces of 4 kB takes 20,000; each costs, even of nothing."""
 LONGEST_EDGE, THUMBNAIL_EDGE = 2048, 320
 QUALITY, THUMBNAIL_QUALITY = 82, 75
 
@@ -82,6 +84,18 @@ class Picture:
     height: int
 
 
+class _Pieces(BytesIO):
+    """A file that a decoder may read in so many pieces: of padding it would look at each byte."""
+
+    left = MOST_READS
+
+    def read(self, size: int | None = -1, /) -> bytes:
+        self.left -= 1
+        if self.left < 0:
+            raise PictureError("this file is in too many small pieces", "take the photo anew")
+        return super().read(size)
+
+
 def read_picture(data: bytes, *, keep_position: bool = False) -> Picture:
     """Take a JPEG, PNG or WebP file in; PictureError for anything else, damaged or too large.
 
@@ -89,7 +103,7 @@ def read_picture(data: bytes, *, keep_position: bool = False) -> Picture:
     file; nothing else that came with the pixels is kept.
     """
     kind = _kind(data)
-    with _turn, _told_as_damage(), Image.open(BytesIO(data), formats=[kind]) as opened:
+    with _turn, _told_as_damage(), Image.open(_Pieces(data), formats=[kind]) as opened:
         _check(opened, kind)
         opened.draft(None, (LONGEST_EDGE, LONGEST_EDGE))
         opened.load()

@@ -266,3 +266,14 @@ def test_picture_when_damaged_anywhere_then_taken_or_refused_and_nothing_else(
         data[place] = draw.draw(st.integers(0, 255))
     with suppress(PictureError):
         assert opened(read_picture(bytes(data), keep_position=True).image).format == "JPEG"
+
+
+@pytest.mark.parametrize(
+    "piece", [b"\xff", b"\xff\xe5\x00\x02", b"\x00"], ids=["padding", "empty parts", "nothing"]
+)
+def test_picture_when_of_millions_of_pieces_then_refused_before_they_are_looked_at(
+    piece: bytes,
+) -> None:
+    # ITU-T T.81, B.1.1.2 and B.1.1.4: any number of fill bytes, a length of two is an empty part
+    sent = b"\xff\xd8\xff\xe5\x00\x02" + piece * (6_000_000 // len(piece))
+    assert refused(sent).problem == "this file is in too many small pieces"
