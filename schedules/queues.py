@@ -8,6 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from visits.payload import Entry, EventEntry, PayloadError, VisitEntry, read_record
+from visits.payload.complaints import Complaints
 from visits.payload.entries import AnswerEntry, ClosingEntry
 from visits.payload.moments import Moment
 
@@ -33,7 +34,7 @@ def in_order(payloads: Sequence[Any]) -> Iterator[int]:
 
 def _entry(payload: Any) -> Entry | None:
     try:
-        return read_record(payload)
+        return read_record(payload, noted=Complaints(most=0))
     except PayloadError:
         return None
 

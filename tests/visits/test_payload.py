@@ -63,6 +63,11 @@ def test_check_when_a_thousand_names_are_unknown_then_a_hundred_are_told(part: s
     )  # fmt: skip
 
 
+def test_names_when_dozens_are_misspelt_then_the_first_dozen_are_guessed() -> None:
+    told = complaints(visit(check(readings={f"volts_ab_{number}": 208 for number in range(50)})))
+    assert ["did you mean" in text for text in told] == [True] * 12 + [False] * 38
+
+
 def test_visit_when_only_the_least_is_given_then_accepted() -> None:
     data = {"owner": "A", "site": "B", "kind": "service_call", "began_at": "2019-05-01"}
     assert read_record(data).checks == ()

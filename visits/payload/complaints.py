@@ -14,6 +14,8 @@ Listed = Literal["words", "sites", "fans", "systems"]
 SEEN_AT_MOST = 60
 LISTED_AT_MOST = 12
 TOLD_AT_MOST = 100
+GUESSED_AT_MOST = 12
+"""Our choice: finding the nearest word takes longer than all else, and nobody misspells more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,14 +55,26 @@ class Choices:
 
 
 class Complaints(list[Complaint]):
-    """What is wrong with one record: the first hundred complaints, then one with how many more."""
+    """What is wrong with one record: the first complaints, then one with how many more.
 
-    more = 0
+    most : how many are told; 0 where it only matters whether there are any
+    """
+
+    more = guessed = 0
+
+    def __init__(self, most: int = TOLD_AT_MOST) -> None:
+        super().__init__()
+        self.most = most
 
     @property
     def are_enough(self) -> bool:
         """Whether further ones are but counted, so nobody needs to find words for them."""
-        return len(self) >= TOLD_AT_MOST
+        return len(self) >= self.most
+
+    def guesses(self) -> bool:
+        """Whether one more remedy may begin with the word that was meant."""
+        self.guessed += 1
+        return self.guessed <= GUESSED_AT_MOST
 
     def append(self, new: Complaint) -> None:
         if self.are_enough:
@@ -72,7 +86,7 @@ class Complaints(list[Complaint]):
         """One more, which is not told."""
         self.more += 1
         problem = f"{self.more} more things are wrong"
-        self[TOLD_AT_MOST:] = [Complaint("", problem, "", "put right what is told, send it again")]
+        self[self.most :] = [Complaint("", problem, "", "put right what is told, send it again")]
 
 
 class PayloadError(ValueError):
@@ -111,10 +125,12 @@ def shown(value: Any) -> str:
     return text if len(text) <= SEEN_AT_MOST else f"{text[: SEEN_AT_MOST - 1]}…"
 
 
-def choices_remedy(word: str, known: Iterable[str], listed: Listed = "words") -> Choices:
+def choices_remedy(
+    word: str, known: Iterable[str], listed: Listed = "words", *, guess: bool = True
+) -> Choices:
     """What to write instead of ``word``: its nearest neighbour first, then what there is."""
     names = list(known)
-    near = get_close_matches(word[:SEEN_AT_MOST], names, n=1, cutoff=0.6)
+    near = get_close_matches(word[:SEEN_AT_MOST], names, n=1, cutoff=0.6) if guess else []
     told = f"it may be {', '.join(names[:LISTED_AT_MOST])}"
     left = max(len(names) - LISTED_AT_MOST, 0)
     return Choices(f"did you mean {near[0]}? {told}" if near else told, left, listed)

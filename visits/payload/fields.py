@@ -52,8 +52,9 @@ class Fields:
 
     def refuse_word(self, key: str, problem: str, word: str, known: Iterable[str]) -> None:
         """Complain of a word that is none of those ``known``, with the nearest of them."""
-        # Finding the nearest takes longer than all else.
-        remedy = "" if self.complaints.are_enough else choices_remedy(as_code(word), known)
+        told = self.complaints
+        guess = not told.are_enough and told.guesses()
+        remedy = "" if told.are_enough else choices_remedy(as_code(word), known, guess=guess)
         self.complain(key, problem, word, remedy)
 
     def raw(self, key: str, *, must: bool = False, remedy: str = NEEDED) -> Any:

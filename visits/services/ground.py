@@ -8,7 +8,13 @@ from typing import Any
 from uuid import UUID
 
 from fleet.models import Person
-from visits.payload.complaints import Complaint, Remedy, choices_remedy, complaint
+from visits.payload.complaints import (
+    GUESSED_AT_MOST,
+    Complaint,
+    Remedy,
+    choices_remedy,
+    complaint,
+)
 from visits.payload.entries import Place
 from visits.payload.moments import Local, Moment
 from visits.services.register import FanFacts, PersonFacts, Register, SiteFacts, sites_of_owner
@@ -39,6 +45,7 @@ class Ground:
     carried: dict[UUID, UUID] = field(default_factory=dict)
     complaints: list[tuple[UUID, Complaint]] = field(default_factory=list)
     remedies: dict[Place, Remedy] = field(default_factory=dict)
+    strange_tags: dict[int, dict[str, Remedy]] = field(default_factory=dict)
     origin: UUID = NOBODY
 
     @property
@@ -78,12 +85,19 @@ class Ground:
             return None  # a tag nobody wrote was complained of when it was read
         fan = site.fans.get(tag.casefold())
         if fan is None:
-            tags = [known.tag for known in site.fans.values()]
-            problem, remedy = f"{site.name} has no such fan", choices_remedy(tag, tags, "fans")
-            self.complain(pointer, problem, tag, remedy)
+            self.complain(pointer, f"{site.name} has no such fan", tag, self._tag_remedy(site, tag))
             return None
         self.touched.add(fan.id)
         return fan
+
+    def _tag_remedy(self, site: SiteFacts, tag: str) -> Remedy:
+        """The fans of the site; the nearest first, for as many tags as anybody misspells."""
+        told = self.strange_tags.setdefault(site.id, {})
+        if tag not in told:
+            tags = [known.tag for known in site.fans.values()]
+            guess = len(told) < GUESSED_AT_MOST
+            told[tag] = choices_remedy(tag, tags, "fans", guess=guess)
+        return told[tag]
 
     def system(self, site: SiteFacts, name: str, pointer: str) -> int | None:
         """The system of that name (empty: the only one), or None with a complaint."""
