@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from hmac import compare_digest
+from ipaddress import ip_address
 from typing import Any
 
 from django.conf import settings
@@ -24,6 +25,7 @@ from config.api.problems import MEDIA_TYPE, SIGN_IN
 from config.questions import Question, Row
 
 KEY = re.compile(rb"[0-9a-f]{64}")
+WITH_PORT = re.compile(r"\[(?P<six>[^]]*)\](?::\d+)?|(?P<four>[^:]*)(?::\d+)?|(?P<bare>.*)")
 NO_KEY = "This key is none of ours, past its time or revoked, or its person is no longer here."
 
 
@@ -88,7 +90,11 @@ def address_of(request: HttpRequest) -> str:
     """The sender's address: behind a proxy what it says, else the connection's own."""
     told = request.META.get("HTTP_X_FORWARDED_FOR", "") if settings.BEHIND_PROXY else ""
     # Only the last was written by our proxy; those before it anybody may have made up.
-    return told.rpartition(",")[2].strip() or request.META.get("REMOTE_ADDR", "")
+    found = WITH_PORT.fullmatch(told.rpartition(",")[2].strip())
+    try:
+        return str(ip_address((found["six"] or found["four"] or found["bare"]) if found else ""))
+    except ValueError:
+        return str(request.META.get("REMOTE_ADDR", ""))
 
 
 def refuse_for_now(

@@ -10,7 +10,6 @@ from typing import Any
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework import status
-from rest_framework.exceptions import NotFound
 from rest_framework.generics import GenericAPIView
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -226,7 +225,7 @@ class ReasonView(APIView):
 
     permission_classes = [ByRole]
     changed_by = COMPANY
-    refusals = {"POST": (404, 409)}
+    refusals = {"POST": (409,)}
 
     @extend_schema(
         request=ReasonSent,
@@ -249,7 +248,10 @@ class ReasonView(APIView):
         try:
             row, is_new = give_reason(given=given, by=by, now=timezone.now())
         except NoSuchStopError as error:
-            raise NotFound from error
+            unknown = "no stop in force that week, or not yours to see; take one of done/stops"
+            raise InvalidError(
+                [body_fault("#/stop", unknown, body.validated_data["stop"])]
+            ) from error
         except TakenError as error:
             raise ProblemError(
                 status.HTTP_409_CONFLICT, "id_taken", f"{upper_first(str(error))}."

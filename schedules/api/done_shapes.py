@@ -6,6 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
+from fleet.api.register import StrictSerializer
 from schedules.done.figures import BY
 from schedules.done.judging import CALLED_OFF, WAITING, Outcome
 from visits.api.shapes import FanNamed, Named
@@ -89,7 +90,7 @@ class StopsTold(serializers.Serializer[Any]):
     results = StopTold(many=True)
 
 
-class ReasonSent(serializers.Serializer[Any]):
+class ReasonSent(StrictSerializer):
     """Why a stop was not made; `other` takes a note."""
 
     id = serializers.UUIDField(help_text="made by who sends it")

@@ -32,6 +32,7 @@ from tests.api.asking import V1
 from tests.api.logs import cleaning, walk
 from tests.api.register import addresses_of, lay_register
 from tests.api.served import schema
+from tests.done.promises import at, publish
 from tests.people import Roofs
 from tests.visits.roofs import NOW
 from visits.models import Finding, Recommendation
@@ -143,6 +144,7 @@ def lay_record(roofs: Roofs, by: Person) -> OnRecord:
     event = cleaning(fan)
     log_visit(payload=visit, by=by, now=NOW)
     log_event(payload=event, by=by, now=NOW)
+    stop = publish((fan, "tue", by), when=at("fri", "16:00", -41), weeks=-40)[0]
     ids = {
         name: int(address.rpartition("/")[2]) for name, address in vars(addresses_of(fan)).items()
     }
@@ -163,6 +165,6 @@ def lay_record(roofs: Roofs, by: Person) -> OnRecord:
         ("finding", str): str(Finding.objects.get().pk), ("tipped", list): [fan.tag],
         ("recommendation", str): str(Recommendation.objects.get().pk),
         ("supersedes", str): visit["id"], ("day", str): "2026-12-25",
-        ("hours", str): "Mon-Sun 10-22",
+        ("hours", str): "Mon-Sun 10-22", ("week", str): "2026-W09", ("stop", str): str(stop.key),
     }  # fmt: skip
     return OnRecord(ids, members)

@@ -96,8 +96,14 @@ def test_reason_when_sent_again_then_200_and_another_under_its_id_409(
     assert StopReason.objects.count() == 1
 
 
-def test_reason_when_of_anothers_stop_then_404(week: list[PlannedStop], theo: Person) -> None:
-    assert by_key(theo).post(f"{V1}/reasons", reason(week[2])).status_code == 404
+def test_reason_when_of_anothers_stop_then_as_if_there_were_none(
+    week: list[PlannedStop], theo: Person
+) -> None:
+    told = {**reason(week[2]), "stop": str(uuid4())}
+    answers = [by_key(theo).post(f"{V1}/reasons", each) for each in (reason(week[2]), told)]
+    problems = [each.json()["errors"][0] for each in answers]
+    assert [each.pop("seen") for each in problems] == [str(week[2].key), told["stop"]]
+    assert problems[0] == problems[1]
 
 
 @pytest.mark.parametrize(

@@ -10,9 +10,12 @@ from contextlib import contextmanager
 from http.client import HTTPConnection
 from pathlib import Path
 from secrets import token_urlsafe
+from typing import Any
 
 import pytest
+from django.test import RequestFactory
 
+from config.api.signing_in import address_of
 from tests.jobs.install import is_open, running, wait_for
 
 Headers = dict[str, str]
@@ -52,6 +55,19 @@ def test_sign_in_when_a_stranger_was_wrong_then_others_are_told_apart_only_by_a_
     with serving(root, tmp_path, BEHIND_PROXY=behind) as port:
         stranger = [signing_in(port, "203.0.113.7, 198.51.100.9") for _ in range(6)]
         assert (stranger[-1], signing_in(port, "203.0.113.7")) == (429, then)
+
+
+@pytest.mark.parametrize(("told", "address"), [
+    ("203.0.113.7:51234", "203.0.113.7"), ("[2001:db8::7]:443", "2001:db8::7"),
+    ("2001:db8::7", "2001:db8::7"), ("1.2.3.4, 203.0.113.7", "203.0.113.7"),
+    ("unknown", "192.0.2.1"), ("", "192.0.2.1"), ("[", "192.0.2.1"), ("203.0.113.7:x", "192.0.2.1"),
+])  # fmt: skip
+def test_address_when_a_proxy_tells_it_then_without_its_port_or_the_proxy_s_own(
+    rf: RequestFactory, settings: Any, told: str, address: str
+) -> None:
+    settings.BEHIND_PROXY = True
+    asked = rf.get("/", headers={"X-Forwarded-For": told}, REMOTE_ADDR="192.0.2.1")
+    assert address_of(asked) == address
 
 
 def test_production_when_the_proxy_says_https_then_no_redirect_to_itself(
