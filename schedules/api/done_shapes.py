@@ -73,7 +73,7 @@ class FanCame(serializers.Serializer[Any]):
     note = serializers.CharField(allow_blank=True)
 
 
-class StopTold(serializers.Serializer[Any]):
+class StopJudged(serializers.Serializer[Any]):
     """A stop as it was planned, and its fans."""
 
     stop = serializers.UUIDField()
@@ -87,7 +87,7 @@ class StopsTold(serializers.Serializer[Any]):
     """A week's stops."""
 
     week = serializers.CharField()
-    results = StopTold(many=True)
+    results = StopJudged(many=True)
 
 
 class ReasonSent(StrictSerializer):
