@@ -27,4 +27,9 @@ def unawaited(*, few: bool = True) -> Iterator[Commit]:
         return
     link = here.connection
     with here.wrap_database_errors, link.pipeline(), psycopg.RawCursor(link) as cursor:
-        yield lambda: cursor.execute("COMMIT")
+
+        def commit() -> None:
+            with here.wrap_database_errors:  # what was sent before may be refused only now
+                cursor.execute("COMMIT")
+
+        yield commit

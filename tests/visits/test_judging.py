@@ -31,7 +31,7 @@ def test_judgements_when_asked_again_then_those_given_when_logged() -> None:
         check(readings=READINGS, context={"vibration_detector": "peak"}),
         check("EF-2", seen={"vibration_felt": "slight"}),
     )
-    again = judgements_of([Check.objects.get(pk=each.row.pk) for each in recorded.checks])
+    again = judgements_of(list(Check.objects.order_by("fan__tag")))
     assert again == [each.judgements for each in recorded.checks]
 
 
