@@ -6,6 +6,10 @@ from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
 
+UNTRACED = {"Referrer-Policy": "no-referrer", "X-Robots-Tag": "noindex"}
+"""Headers where an address gives the right: no page that follows is told it, nor any search engine
+keeps it."""
+
 Answer = Callable[[HttpRequest], HttpResponse]
 
 

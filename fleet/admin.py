@@ -38,6 +38,7 @@ from fleet.models import (
     Person,
     Site,
     WorkingWeek,
+    technicians,
 )
 
 COUNTED_AT_MOST = 5_000
@@ -248,7 +249,7 @@ class DaysOffAdmin(RegisterAdmin):
     def formfield_for_foreignkey(self, db_field: Any, request: HttpRequest, **kwargs: Any) -> Any:
         """Technicians alone; none of them means all."""
         if db_field.name == "technician":
-            kwargs["queryset"] = Person.objects.filter(role=Person.Role.TECHNICIAN, is_active=True)
+            kwargs["queryset"] = technicians()
             kwargs["empty_label"] = _("everybody")
         return super().formfield_for_foreignkey(db_field, request, **kwargs)
 

@@ -5,7 +5,7 @@ from fleet.models.fans import Fan, Feed, Machine
 from fleet.models.keys import DeviceKey
 from fleet.models.links import LinkGuesses, OwnerLink
 from fleet.models.owners import Agreement, Owner
-from fleet.models.people import Person, people_visible_to
+from fleet.models.people import Person, people_visible_to, technicians
 from fleet.models.sites import Site
 from fleet.models.systems import (
     ClosedDay,
@@ -36,4 +36,5 @@ __all__ = [
     "Site",
     "WorkingWeek",
     "people_visible_to",
+    "technicians",
 ]

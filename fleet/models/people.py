@@ -71,6 +71,11 @@ class Person(PlainRow, AbstractUser):  # type: ignore[django-manager-missing]  #
         return [name for name in QUALIFICATIONS if getattr(self, f"qualified_{name}")]
 
 
+def technicians() -> models.QuerySet[Person]:
+    """Who may be sent to roofs: technicians who still work here."""
+    return Person.objects.filter(role=Person.Role.TECHNICIAN, is_active=True)
+
+
 def people_visible_to(person: Any) -> models.QuerySet[Person]:
     """All for those who plan, an owner's contacts for each other, oneself for everybody else."""
     if person.plans:

@@ -80,5 +80,12 @@ class Site(PlainRow):
         return self.name
 
     @property
+    def position(self) -> tuple[float, float] | None:
+        """Latitude and longitude [degrees]; None where the register has none."""
+        if self.latitude is None or self.longitude is None:
+            return None
+        return self.latitude, self.longitude
+
+    @property
     def zone(self) -> zoneinfo.ZoneInfo:
         return zoneinfo.ZoneInfo(self.time_zone)

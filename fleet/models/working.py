@@ -59,6 +59,11 @@ class WorkingWeek(PlainRow):
     def __str__(self) -> str:
         return f"working week of {self.technician}"
 
+    @property
+    def position(self) -> tuple[float, float]:
+        """Latitude and longitude of the base [degrees]."""
+        return self.latitude, self.longitude
+
     def clean(self) -> None:
         """A week has hours, and a day no more than one span of them: a round is one."""
         super().clean()

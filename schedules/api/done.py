@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime
 from typing import Any
 
@@ -23,8 +23,9 @@ from fleet.services.errors import RegisterError
 from schedules.api import examples
 from schedules.api.answers import Told
 from schedules.api.done_shapes import DoneTold, ReasonSent, ReasonTold, StopsTold
-from schedules.done.figures import BY, Done, Figures, read_done, weeks_until
+from schedules.done.figures import BY, MOST_WEEKS, Done, Figures, read_done, weeks_until
 from schedules.done.judging import Judged, Outcome
+from schedules.done.names import names_of
 from schedules.done.parameters import DEFAULT_DONE
 from schedules.done.planned import WEEK
 from schedules.done.reasons import Given, NoSuchStopError, TakenError, give_reason
@@ -37,8 +38,6 @@ from schedules.weeks import iso_week
 from visits.api.examples import sent, told
 from visits.api.whole import name_of
 from visits.wording.names import upper_first
-
-MOST_WEEKS = 53
 
 
 def _noted(name: str) -> Callable[[Any, Any], Any]:
@@ -117,20 +116,11 @@ class DoneView(GenericAPIView[Any]):
             )
         found = _read(first, last, asked, reader, now).by_name(by)
         keys = sorted(key for key in found if key is not None)
-        names = _names(by, keys)
+        names = names_of(by, keys) if by != "week" else {}
         rows = [{"of": _of(by, key, names), **_figures(found[key])} for key in keys]
         return Response(
             {"first": iso_week(first), "last": iso_week(last), "by": by, "results": rows}
         )
-
-
-def _names(by: str, keys: Collection[Any]) -> Mapping[int, str]:
-    if by == "week":
-        return {}
-    if by == "technician":
-        return {each.pk: name_of(each) for each in Person.objects.filter(pk__in=keys)}
-    rows: Any = {"site": Site, "owner": Owner}[by]
-    return dict(rows.objects.filter(pk__in=keys).values_list("pk", "name"))
 
 
 def _of(by: str, key: Any, names: Mapping[int, str]) -> Told:
@@ -187,7 +177,7 @@ class StopsView(GenericAPIView[Any]):
             group for group in by_stop.values()
             if wanted is None or any(each.outcome == wanted for each in group)
         ]  # fmt: skip
-        sites = _names("site", {group[0].planned.site for group in shown})
+        sites = names_of("site", {group[0].planned.site for group in shown})
         people = Person.objects.in_bulk({group[0].planned.technician for group in shown})
         return Response({
             "week": iso_week(asked["week"]),

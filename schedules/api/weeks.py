@@ -20,7 +20,7 @@ from schedules.office import office
 from schedules.rounds.clocks import week_named
 from schedules.rounds.drafts import latest_published
 from schedules.rounds.errors import WeekPlanError
-from schedules.rounds.sheet import LeftLine, WeekSheet, left_json, round_json
+from schedules.rounds.sheet import LeftLine, WeekSheet, as_json, left_json, round_json
 from visits.api.examples import told
 
 DRAFTS = "draft"
@@ -86,14 +86,10 @@ def _version(week: str, number: int | None, *, drafts: bool) -> PlanVersion:
 
 
 def _all(sheet: WeekSheet) -> Told:
-    version = sheet.version
     return {
+        **as_json(sheet),
         **_frame(sheet),
-        "revision": version.plan.revision,
-        "figures": version.figures,
-        "rounds": [round_json(sheet, row) for row in sheet.rounds],
         "left_out": [_left(line) for line in sheet.left_out],
-        "overload": version.overload or None,
     }
 
 

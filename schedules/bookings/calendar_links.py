@@ -12,7 +12,7 @@ from django.core.exceptions import PermissionDenied
 from django.urls import reverse
 
 from config.collisions import in_one_transaction
-from fleet.models import Person
+from fleet.models import Person, technicians
 from fleet.services.errors import RegisterError
 from schedules.bookings.calendar import kept_calendar
 from schedules.models import Booking, CalendarLink
@@ -51,9 +51,7 @@ def find_calendar_link(token: str) -> CalendarLink | None:
     """The link of these words, of somebody who is still sent to roofs."""
     if not TOKEN.fullmatch(token):
         return None
-    rows = CalendarLink.objects.select_related("technician").filter(
-        technician__role=Person.Role.TECHNICIAN, technician__is_active=True
-    )
+    rows = CalendarLink.objects.select_related("technician").filter(technician__in=technicians())
     return rows.filter(token_sha256=_digest(token)).first()
 
 

@@ -125,6 +125,10 @@ def read_done(
     return Done(judge_all(planned, seen, today), mine)
 
 
+MOST_WEEKS = 53
+"""So many are told of at once: a year's."""
+
+
 def weeks_until(today: date, weeks: int) -> tuple[date, date]:
     """The Mondays of the first and the last of so many weeks up to the one that holds a day."""
     last = monday_of(today)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from functools import lru_cache, partial
 from math import nan
@@ -229,13 +229,20 @@ def _own_rechecks(checks: list[Row]) -> Iterator[Noted]:
                 )  # fmt: skip
 
 
+def is_about(fan: Row, event: Row) -> bool:
+    """Whether an event of its site is the fan's own, of its system or of the whole roof."""
+    systems = (None, fan["system_id"])
+    return event["fan_id"] in (None, fan["id"]) and event["system_id"] in systems
+
+
+def events_about(fan: Row, rows: Iterable[Row]) -> list[Row]:
+    """Those of its site's events that are about the fan."""
+    return [row for row in rows if is_about(fan, row)]
+
+
 def _events(fan: Row, rows: list[Row]) -> Iterator[Event]:
     for key, row in enumerate(rows):
-        touches = row["fan_id"] in (None, fan["id"]) and row["system_id"] in (
-            None,
-            fan["system_id"],
-        )
-        if touches and row["kind"] != "breaker_reset":
+        if is_about(fan, row) and row["kind"] != "breaker_reset":
             yield Event(
                 kind=row["kind"],
                 start_day=row["started_on"].toordinal(),

@@ -68,9 +68,14 @@ def fold(record: FanRecord, params: DueParams) -> Mapping[str, Any]:
     }
 
 
+def list_for(*, belt_drive: bool) -> frozenset[str]:
+    """What a walk-through of such a machine has to answer."""
+    return _LISTED[belt_drive]
+
+
 def is_walk_through(record: FanRecord, look: Look) -> bool:
     """True if the look answered all that the machine in place then requires."""
-    return _LISTED[record.machines[look.machine].belt_drive] <= look.answered
+    return list_for(belt_drive=record.machines[look.machine].belt_drive) <= look.answered
 
 
 def _completes(record: FanRecord, look: Look) -> bool:

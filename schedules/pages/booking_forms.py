@@ -9,10 +9,9 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
-from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from fleet.models import Person, Site
+from fleet.models import Person, Site, technicians
 from schedules import wording
 from schedules.bookings.services import Terms
 from schedules.models import Booking
@@ -66,7 +65,9 @@ class BookingForm(forms.Form):
 
     def __init__(self, asked: Any = None, **kwargs: Any) -> None:
         super().__init__(asked, label_suffix="", **kwargs)
-        self.fields["technician"].queryset = _technicians()  # type: ignore[attr-defined]
+        self.fields["technician"].queryset = technicians().order_by(  # type: ignore[attr-defined]
+            "last_name", "first_name", "username"
+        )
 
     def offer(self, choices: Sequence[tuple[Any, Any]]) -> BookingForm:
         """The same form with technicians read before: many on a page ask for them once."""
@@ -84,11 +85,6 @@ class BookingForm(forms.Form):
         """Show a service's complaints beside their fields."""
         for field, text in faults.items():
             self.add_error(field if field in self.fields else None, f"{upper_first(text)}.")
-
-
-def _technicians() -> models.QuerySet[Person]:
-    people = Person.objects.filter(role=Person.Role.TECHNICIAN, is_active=True)
-    return people.order_by("last_name", "first_name", "username")
 
 
 @dataclass(frozen=True)

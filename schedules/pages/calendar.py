@@ -17,7 +17,8 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from config.api.signing_in import address_of
-from fleet.models import Person, people_visible_to
+from config.private import UNTRACED
+from fleet.models import Person, people_visible_to, technicians
 from fleet.services.errors import RegisterError
 from fleet.services.guesses import WITHIN, count_guess
 from schedules.bookings.calendar_links import (
@@ -29,8 +30,6 @@ from schedules.bookings.calendar_links import (
 from schedules.models import CalendarLink
 from schedules.wording.bookings import technician_name
 from schedules.wording.days import day_text
-
-UNTRACED = {"Referrer-Policy": "no-referrer", "X-Robots-Tag": "noindex"}
 
 
 @login_not_required
@@ -74,8 +73,7 @@ def calendars_page(request: HttpRequest) -> HttpResponse:
         raise Http404
     if not person.plans:
         return redirect("calendar_page", person.pk)
-    rows = Person.objects.filter(role=Person.Role.TECHNICIAN, is_active=True)
-    people = list(rows.select_related("calendar_link").order_by("last_name", "username"))
+    people = list(technicians().select_related("calendar_link").order_by("last_name", "username"))
     told = [(each, _standing_text(getattr(each, "calendar_link", None))) for each in people]
     return render(request, "schedules/calendars.html", {"people": told})
 
@@ -113,8 +111,7 @@ def _made(request: HttpRequest, person: Person) -> str:
 def _technician(request: HttpRequest, person_id: int) -> Person:
     """An active technician whom the reader may see; for others there is no such page."""
     reader: Any = request.user
-    rows = people_visible_to(reader).filter(role=Person.Role.TECHNICIAN, is_active=True)
-    person = rows.filter(pk=person_id).first()
+    person = (people_visible_to(reader) & technicians()).filter(pk=person_id).first()
     if person is None:
         raise Http404
     return person

@@ -50,7 +50,7 @@ def _found(look: Look) -> str:
     if not subjects:
         return _("nothing above within")
     named = ", ".join(map(subject_words, subjects[:MOST_NAMED]))
-    if more := len(subjects) - MOST_NAMED > 0 and len(subjects) - MOST_NAMED:
+    if (more := len(subjects) - MOST_NAMED) > 0:
         named += " " + ngettext("and {count} more", "and {count} more", more).format(count=more)
     return _("{verdict} on {subjects}").format(verdict=words(VERDICTS, look.worst), subjects=named)
 

@@ -12,13 +12,14 @@ from typing import Any
 
 from config.questions import Row
 from fleet.plates import Feed, Plate
-from fleet.quantities import VIBRATION_POINTS, WALK_THROUGH_BELT, WALK_THROUGH_DIRECT
+from fleet.quantities import VIBRATION_POINTS
 from schedules.due.answers import read_answer
 from schedules.due.behind import check_columns
 from schedules.due.bought import agreements_of, is_left_to_us, spending_limit
 from schedules.due.evidence import Evidence, evidence_of
-from schedules.due.records import records_in
+from schedules.due.records import events_about, records_in
 from schedules.due.truth import Truth, read_truth
+from schedules.engine import walk_through
 from schedules.engine.findings import Finding, standing_findings
 from schedules.engine.record import RuleDate
 from schedules.notices.advice.asking import standing_advice
@@ -42,7 +43,7 @@ class Record:
 
     day: date
     fan: Row
-    machine: Row | None
+    machines: Sequence[Row]
     feed: Feed
     checks: Sequence[Row]
     actions: Sequence[Row]
@@ -53,6 +54,11 @@ class Record:
     seen: Mapping[int, Evidence]
     advice: Sequence[Advice]
     made_safe: MadeSafe | None
+
+    @cached_property
+    def machine(self) -> Row | None:
+        """What is in place."""
+        return next((row for row in self.machines if row["removed_on"] is None), None)
 
     @cached_property
     def plate(self) -> Plate:
@@ -69,11 +75,13 @@ class Record:
 
     @cached_property
     def looks(self) -> list[Look]:
-        """Looks as found, oldest first."""
-        wanted = set(WALK_THROUGH_BELT if self.is_belt_driven else WALK_THROUGH_DIRECT)
+        """Looks as found, oldest first; complete by the list of the machine then in place."""
+        belts = {row["id"]: plate_of(row).drive == "belt" for row in self.machines}
         return [
             Look(
-                row["visit__local_on"], row["visit__kind"], wanted <= answered_of(row),
+                row["visit__local_on"], row["visit__kind"],
+                walk_through.list_for(belt_drive=belts.get(row["machine_id"], False))
+                <= answered_of(row),
                 row["judged"],
             )
             for row in self.checks
@@ -154,12 +162,12 @@ def read_records(days: Mapping[int, date]) -> Mapping[int, Record]:
         fan["id"]: Record(
             day=days[fan["id"]],
             fan=fan,
-            machine=_in_place(truth, fan["id"]),
+            machines=truth.machines.get(fan["id"], ()),
             feed=feed_in_force(truth.feeds.get(fan["id"], []), days[fan["id"]]),
             checks=truth.checks.get(fan["id"], []),
             actions=truth.actions.get(fan["id"], []),
             notes=truth.findings.get(fan["id"], []),
-            events=_events(truth, fan),
+            events=events_about(fan, truth.events_by_site.get(fan["site_id"], ())),
             findings=_standing(fan["id"], build),
             dates={told.rule: told for told in dates.get(fan["id"], ())},
             seen=seen.get(fan["id"], {}),
@@ -168,21 +176,6 @@ def read_records(days: Mapping[int, date]) -> Mapping[int, Record]:
         )
         for fan, build in records_in(truth)
     }
-
-
-def _in_place(truth: Truth, fan_id: int) -> Row | None:
-    rows = truth.machines.get(fan_id, ())
-    return next((row for row in rows if row["removed_on"] is None), None)
-
-
-def _events(truth: Truth, fan: Row) -> list[Row]:
-    """Events of the fan, its system or its whole site."""
-    return [
-        row
-        for row in truth.events_by_site.get(fan["site_id"], ())
-        if row["fan_id"] == fan["id"]
-        or (row["fan_id"] is None and row["system_id"] in (None, fan["system_id"]))
-    ]
 
 
 def _standing(fan_id: int, build: Any) -> Sequence[Finding] | None:

@@ -10,8 +10,6 @@ from fleet.quantities import (
     LOOK_LISTS,
     QUANTITIES,
     VIBRATION_POINTS,
-    WALK_THROUGH_BELT,
-    WALK_THROUGH_DIRECT,
 )
 from schedules.engine import (
     after_event,
@@ -83,7 +81,7 @@ def _list_of(told: RuleDate, is_belt_driven: bool) -> Iterable[str]:
     if told.rule == after_event.number:
         return LOOK_LISTS[LOOK_AFTER.get(told.why, told.why)]
     if told.rule in (walk_through.number, restart.number):
-        return WALK_THROUGH_BELT if is_belt_driven else WALK_THROUGH_DIRECT
+        return LOOK_LISTS[walk_through.LISTS[is_belt_driven]]
     return ("bearings",) if told.rule == hours.number else ()
 
 

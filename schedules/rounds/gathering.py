@@ -29,7 +29,7 @@ from schedules.rounds.reading import (
     read_sites,
 )
 from schedules.rounds.ways.known import KnownWays, read_known
-from schedules.rounds.ways.places import BASE, SITE, Key
+from schedules.rounds.ways.places import BASE, SITE, positions_of
 from schedules.rounds.work import DEFAULT_WORK, LIFT, Wanted, Work
 from schedules.wording.days import day_text
 
@@ -165,7 +165,7 @@ class Gathered:
     def _base(self, person: Person) -> tuple[float, float]:
         """Where somebody sets out; who has no base any more, at their first stop."""
         if hasattr(person, "working_week"):
-            return person.working_week.latitude, person.working_week.longitude
+            return person.working_week.position
         stops = (stop for each, stop in self.layout.stops if each.technician == person.pk)
         site = next(self.sites[stop.site] for stop in stops if stop.site in self._placed)
         return _position(site)
@@ -294,7 +294,7 @@ def gather(clock: WeekClock, layout: Layout, other: Layout | None = None) -> Gat
         bookings={booking.pk: booking for booking in bookings},
         layout=layout,
         others=others,
-        ways=read_known(_positions(sites, [*crew.people, *others])),
+        ways=read_known(positions_of(sites.values(), [*crew.people, *others])),
     )
     unplaced = {site.pk for site in gathered.unplaced}
     for each, stop in laid:
@@ -314,16 +314,6 @@ def booked_span(booking: Booking, clock: WeekClock) -> tuple[int, int] | None:
     length = (booking.until_minute - booking.from_minute) % DAY_MINUTES or DAY_MINUTES
     begin = max(0, booking.from_minute - ahead)
     return begin, begin + length
-
-
-def _positions(
-    sites: Mapping[int, Site], people: Sequence[Person]
-) -> Mapping[Key, tuple[float, float]]:
-    """Sites with coordinates, and bases of those who have one."""
-    placed = {(SITE, pk): _position(site) for pk, site in sites.items()
-              if site.latitude is not None}  # fmt: skip
-    weeks = [person.working_week for person in people if hasattr(person, "working_week")]
-    return {**placed, **{(BASE, w.technician_id): (w.latitude, w.longitude) for w in weeks}}
 
 
 def _position(site: Site) -> tuple[float, float]:

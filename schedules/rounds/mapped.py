@@ -73,13 +73,13 @@ def _cut(begin: Position, end: Position) -> tuple[Position, Position]:
 def _way_of(row: PlannedRound, lines: Sequence[StopLine]) -> list[Position]:
     """From the base over all stops that have a place, and back."""
     week = getattr(row.technician, "working_week", None)
-    base = [_position(week.latitude, week.longitude)] if week else []
-    sites = [line.row.site for line in lines if line.row.site.latitude is not None]
-    return [*base, *(_position(site.latitude, site.longitude) for site in sites), *base]
+    base = [_position(*week.position)] if week else []
+    places = [line.row.site.position for line in lines]
+    return [*base, *(_position(*place) for place in places if place), *base]
 
 
-def _position(latitude: float | None, longitude: float | None) -> Position:
-    return round(float(longitude or 0), DECIMALS), round(float(latitude or 0), DECIMALS)
+def _position(latitude: float, longitude: float) -> Position:
+    return round(longitude, DECIMALS), round(latitude, DECIMALS)
 
 
 def _round_feature(
@@ -100,9 +100,8 @@ def _stop_feature(sheet: WeekSheet, row: PlannedRound, line: StopLine) -> dict[s
         "leave_minute": stop.leave_minute, "work": fans_text(line.fans), "reason": line.reason,
     }  # fmt: skip
     point = None
-    if site.latitude is not None:
-        at = _position(site.latitude, site.longitude)
-        point = {"type": "Point", "coordinates": at}
+    if site.position:
+        point = {"type": "Point", "coordinates": _position(*site.position)}
     return {**_feature(point, {**_named(sheet, row), **told}), "id": str(stop.key)}
 
 

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 
 from django.db.models import Q
 
-from fleet.models import Blocker, DaysOff, Person, Site
+from fleet.models import Blocker, DaysOff, Person, Site, technicians
 from schedules.due.answers import read_answer
 from schedules.due.bought import beyond_bought
 from schedules.due.local_days import days_at
@@ -118,8 +118,7 @@ class Crew:
 
 def read_crew(clock: WeekClock) -> Crew:
     """All active technicians."""
-    rows = Person.objects.filter(role=Person.Role.TECHNICIAN, is_active=True)
-    people = list(rows.select_related("working_week").order_by("last_name", "pk"))
+    people = list(technicians().select_related("working_week").order_by("last_name", "pk"))
     off: dict[int | None, list[DaysOff]] = defaultdict(list)
     week = clock.week
     for each in DaysOff.objects.filter(last_on__gte=week[0], first_on__lte=week[-1]):

@@ -25,7 +25,24 @@ DUE_SHOWN = 10
 ALL_HELP = "tell everything, however long; without it lists end after the first 40"
 
 
-class Command(BaseCommand):
+class FileCommand(BaseCommand):
+    """A command about one file, whose help keeps the line breaks of the documented format."""
+
+    def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> Any:
+        return super().create_parser(
+            prog_name, subcommand, formatter_class=RawDescriptionHelpFormatter, **kwargs
+        )
+
+
+def read_file(path: Path) -> bytes:
+    """All of it; CommandError says why it cannot be read."""
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise CommandError(f"{path} cannot be read ({error.strerror}); check the path") from error
+
+
+class Command(FileCommand):
     """Import a CSV or XLSX file, one row for each fan."""
 
     help = (
@@ -39,15 +56,8 @@ class Command(BaseCommand):
         "nobody could read.\n\n"
     )
 
-    def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> Any:
-        """Keep the line breaks of the documented columns."""
-        parser = super().create_parser(
-            prog_name, subcommand, formatter_class=RawDescriptionHelpFormatter, **kwargs
-        )
-        parser.epilog = column_table()
-        return parser
-
     def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.epilog = column_table()
         parser.add_argument("file", type=Path, help="the file to read")
         parser.add_argument(
             "--dry-run", action="store_true", help="tell what would happen and store nothing"
@@ -66,12 +76,7 @@ class Command(BaseCommand):
         path: Path = options["file"]
         if not 0 <= options["weeks"] <= 52:
             raise CommandError(f"--weeks is {options['weeks']}; give 0 to 52")
-        try:
-            data = path.read_bytes()
-        except OSError as error:
-            raise CommandError(
-                f"{path} cannot be read ({error.strerror}); check the path"
-            ) from error
+        data = read_file(path)
         self.stderr.write(reading(plain_name(path), len(data)))
         report = import_fleet_file(
             data=data,

@@ -3,24 +3,30 @@
 from __future__ import annotations
 
 import json
-from argparse import ArgumentParser, RawDescriptionHelpFormatter
+from argparse import ArgumentParser
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.utils import timezone
 
 from config.characters import plain_name
 from fleet.wording import complaint_sentence, note_sentences
-from schedules.management.commands.import_fleet import SHOWN_AT_MOST, refusal
+from schedules.management.commands.import_fleet import (
+    SHOWN_AT_MOST,
+    FileCommand,
+    capped,
+    read_file,
+    refusal,
+)
 from schedules.rounds.ways import reading
 from schedules.rounds.ways.importing import TravelReport, forget_travel, import_travel_file
 from schedules.rounds.ways.telling import report_texts
 from schedules.terminal import write_plainly
 
 
-class Command(BaseCommand):
+class Command(FileCommand):
     """A table of ways with minutes and kilometres, all or nothing."""
 
     help = (
@@ -31,15 +37,8 @@ class Command(BaseCommand):
         "  manage.py import_travel --forget\n"
     )
 
-    def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> Any:
-        """Keep the line breaks of the documented format."""
-        parser = super().create_parser(
-            prog_name, subcommand, formatter_class=RawDescriptionHelpFormatter, **kwargs
-        )
-        parser.epilog = reading.__doc__
-        return parser
-
     def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.epilog = reading.__doc__
         parser.add_argument("file", nargs="?", type=Path, help="the file to read")
         parser.add_argument(
             "--dry-run", action="store_true", help="tell what would happen and store nothing"
@@ -56,14 +55,8 @@ class Command(BaseCommand):
         if path is None:
             write_plainly(self.stdout, f"{forget_travel(by=None)} ways forgotten.\n")
             return
-        try:
-            data = path.read_bytes()
-        except OSError as error:
-            raise CommandError(
-                f"{path} cannot be read ({error.strerror}); check the path"
-            ) from error
         report = import_travel_file(
-            data=data, name=plain_name(path), by=None, now=timezone.now(),
+            data=read_file(path), name=plain_name(path), by=None, now=timezone.now(),
             dry_run=options["dry_run"],
         )  # fmt: skip
         lines = [json.dumps(as_json(report))] if options["json"] else list(told(report))
@@ -74,10 +67,8 @@ class Command(BaseCommand):
 
 def told(report: TravelReport) -> Iterator[str]:
     """The outcome in lines."""
-    for said in report.complaints[:SHOWN_AT_MOST]:
-        yield complaint_sentence(said)
-    if (left := report.complaint_count - SHOWN_AT_MOST) > 0:
-        yield f"… and {left} more."
+    kept = [complaint_sentence(said) for said in report.complaints[:SHOWN_AT_MOST]]
+    yield from capped(kept, None, report.complaint_count)
     if not report.refused:
         verb = "would be added" if report.dry_run else "added"
         yield f"{report.file}: {report.added.get('ways', 0)} ways {verb}."

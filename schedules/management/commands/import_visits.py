@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import json
-from argparse import ArgumentParser, RawDescriptionHelpFormatter
+from argparse import ArgumentParser
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, TextIO, cast
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.utils import timezone
 
 from config.characters import plain_name
 from schedules.management.commands.import_fleet import (
     ALL_HELP,
     SHOWN_AT_MOST,
+    FileCommand,
     capped,
+    read_file,
     reading,
     refusal,
     show_due,
@@ -26,7 +28,7 @@ from visits.imports.report import VisitImportReport
 from visits.payload.vocabulary import vocabulary_text
 
 
-class Command(BaseCommand):
+class Command(FileCommand):
     """Import JSON lines, or a table of readings as CSV or XLSX."""
 
     help = (
@@ -36,12 +38,6 @@ class Command(BaseCommand):
         "  manage.py import_visits fixtures/examples/visits.jsonl --dry-run\n\n"
         f"TABLES\n{imports.__doc__}\nJSON LINES\n{payload.__doc__}\nNAMES\n{vocabulary_text()}"
     )
-
-    def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> Any:
-        """Keep the line breaks of the documented format."""
-        return super().create_parser(
-            prog_name, subcommand, formatter_class=RawDescriptionHelpFormatter, **kwargs
-        )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("file", type=Path, help="the file to read")
@@ -58,12 +54,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         path: Path = options["file"]
-        try:
-            data = path.read_bytes()
-        except OSError as error:
-            raise CommandError(
-                f"{path} cannot be read ({error.strerror}); check the path"
-            ) from error
+        data = read_file(path)
         self.stderr.write(reading(plain_name(path), len(data)))
         report = import_visit_file(
             data=data,

@@ -11,7 +11,7 @@ from urllib.parse import urlencode
 from django.http import Http404, HttpRequest
 
 from fleet.models import Person
-from schedules.done.figures import Done, monday_of, read_done, weeks_until
+from schedules.done.figures import MOST_WEEKS, Done, monday_of, read_done, weeks_until
 from schedules.done.judging import NOT_DONE, Judged, Outcome
 from schedules.done.parameters import DEFAULT_DONE
 from schedules.done.planned import WEEK
@@ -21,7 +21,6 @@ from schedules.rounds.clocks import week_named
 from schedules.rounds.errors import WeekPlanError
 from schedules.weeks import iso_week
 
-MOST_WEEKS = 53
 DONE, NOT = "done", "not_done"
 GROUPS: Mapping[str, frozenset[Outcome]] = {
     DONE: frozenset({Outcome.KEPT, Outcome.LATER}),

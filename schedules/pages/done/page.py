@@ -13,11 +13,12 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from config.spreadsheets import KIND, csv_bytes
-from fleet.models import Owner, Person, Site
+from fleet.models import Owner, Person, Site, technicians
 from schedules.done.figures import Done, Figures
 from schedules.done.judging import Outcome
 from schedules.done.misses import no_way_up
-from schedules.done.planned import WEEK
+from schedules.done.names import names_of
+from schedules.done.planned import DAY, WEEK
 from schedules.pages.done.asking import Asked, asked_by, member_of_company
 from schedules.weeks import iso_week
 from schedules.wording import day_text, short_day
@@ -55,7 +56,6 @@ class FigureRow:
     segments: Sequence[Segment]
     summary: str
     address: str
-    here: str = ""
 
     @property
     def excused(self) -> int:
@@ -77,7 +77,7 @@ def done_page(request: HttpRequest) -> HttpResponse:
     context: dict[str, Any] = {
         "asked": asked,
         "address": asked.address(),
-        "span": f"{short_day(asked.first, today)} – {day_text(asked.last + WEEK - WEEK / 7)}",
+        "span": f"{short_day(asked.first, today)} – {day_text(asked.last + WEEK - DAY)}",
         "first": iso_week(asked.first), "last": iso_week(asked.last),
         "total": total,
         "summary": upper_first(figures_text(total)),
@@ -98,8 +98,7 @@ def done_page(request: HttpRequest) -> HttpResponse:
 
 
 def _technicians() -> Sequence[Person]:
-    people = Person.objects.filter(role=Person.Role.TECHNICIAN, is_active=True)
-    return list(people.order_by("last_name", "first_name", "pk"))
+    return list(technicians().order_by("last_name", "first_name", "pk"))
 
 
 def _narrowed_to(asked: Asked, person: Person) -> list[tuple[str, str]]:
@@ -145,19 +144,11 @@ def _tables(done: Done, asked: Asked, person: Person) -> Iterable[tuple[str, lis
                 yield heading, _rows(rows, asked), len(figures) - len(rows)
 
 
-def names_of(kind: str, ids: Iterable[int]) -> Mapping[int, str]:
-    """Names of technicians, sites or owners by id; one query."""
-    if kind == "technician":
-        return {person.pk: person.called for person in Person.objects.filter(pk__in=ids)}
-    rows: Any = {"site": Site, "owner": Owner}[kind]
-    return dict(rows.objects.filter(pk__in=ids).values_list("pk", "name"))
-
-
 def _rows(rows: Sequence[tuple[str, Figures, Mapping[str, Any]]], asked: Asked) -> list[FigureRow]:
     longest = max((figures.planned for _, figures, _ in rows), default=0) or 1
     return [
         FigureRow(name, figures, list(_segments(figures, longest)), figures_text(figures),
-                  asked.address(**changes), asked.address(**changes))
+                  asked.address(**changes))
         for name, figures, changes in rows
     ]  # fmt: skip
 

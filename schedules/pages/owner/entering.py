@@ -16,6 +16,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from config.api.signing_in import address_of
+from config.private import UNTRACED
 from fleet.models import OwnerLink
 from fleet.services.guesses import WITHIN, count_guess
 from fleet.services.links import find_by_token, find_link, note_use
@@ -85,9 +86,8 @@ def _missed(request: HttpRequest, now: datetime) -> HttpResponse:
 
 
 def _sent_on_without_a_trace(answer: HttpResponse) -> HttpResponse:
-    """No page that follows is told the address, and no search engine keeps it."""
-    answer.headers["Referrer-Policy"] = "no-referrer"
-    answer.headers["X-Robots-Tag"] = "noindex"
+    for name, value in UNTRACED.items():
+        answer.headers[name] = value
     return answer
 
 

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from fleet.models import Site
+from schedules.engine import rounds as engine
 from schedules.models import PlannedRound, PlannedStop
 from schedules.rounds.map import Mark, Way, draw_plan
 from schedules.rounds.sheet import LeftLine, WeekSheet
@@ -26,7 +27,7 @@ PATTERNS = 6
 MOST_ROUNDS = 15
 """With more rounds the week is not drawn at once unless asked for; our choice."""
 WHOLE = "all"
-LATE = ("overdue", "last_chance")
+LATE = (engine.Why.OVERDUE, engine.Why.LAST_CHANCE)
 
 
 @dataclass(frozen=True)
@@ -102,7 +103,7 @@ def shown_unasked(rounds: Sequence[LetteredRound], today: date) -> str:
 
 def _way(each: LetteredRound) -> Way:
     row = each.row
-    stops = [stop for stop in row.stops.all() if _place(stop.site)]
+    stops = [stop for stop in row.stops.all() if stop.site.position]
     return Way(_round_title(each), each.pattern, [_stop_mark(each, stop) for stop in stops],
                _base(row))  # fmt: skip
 
@@ -114,7 +115,7 @@ def _stop_mark(each: LetteredRound, stop: PlannedStop) -> Mark:
             span_text(stop.arrive_minute, stop.leave_minute),
             technician_name(each.row.technician), _("must not wait") if late else ""]  # fmt: skip
     return Mark(
-        _place(stop.site) or (0.0, 0.0),
+        stop.site.position or (0.0, 0.0),
         "stop-late" if late else "stop",
         ", ".join(filter(None, told)),
         stop.site.name,
@@ -125,7 +126,7 @@ def _stop_mark(each: LetteredRound, stop: PlannedStop) -> Mark:
 
 def _left_mark(lines: Sequence[LeftLine], aside: bool) -> Mark | None:
     site, late = lines[0].site, any(line.required for line in lines)
-    place = _place(site)
+    place = site.position
     if place is None:
         return None
     told = [site.name, _("left out"), _("must not wait") if late else "", lines[0].text]
@@ -147,13 +148,7 @@ def _bases(drawn: Sequence[LetteredRound]) -> Iterator[Mark]:
 def _base(row: PlannedRound) -> tuple[float, float] | None:
     """Where its technician sets out, as the register has it now."""
     week = getattr(row.technician, "working_week", None)
-    return (week.latitude, week.longitude) if week else None
-
-
-def _place(site: Site) -> tuple[float, float] | None:
-    if site.latitude is None or site.longitude is None:
-        return None
-    return site.latitude, site.longitude
+    return week.position if week else None
 
 
 def _by_site(lines: Iterable[LeftLine]) -> list[list[LeftLine]]:
@@ -215,7 +210,7 @@ def _key(drawn: Sequence[LetteredRound]) -> list[dict[str, Any]]:
 def _undrawn(sites: Iterable[Site], left: Sequence[Sequence[LeftLine]]) -> str:
     """Sites that cannot be drawn, in a sentence; empty for none."""
     concerned = [*sites, *(lines[0].site for lines in left)]
-    names = list(dict.fromkeys(site.name for site in concerned if _place(site) is None))
+    names = list(dict.fromkeys(site.name for site in concerned if site.position is None))
     if not names:
         return ""
     return _("Not drawn, for the register has no coordinates: {sites}.").format(

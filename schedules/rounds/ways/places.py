@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 from django.utils.translation import gettext as _
 
-from fleet.models import Person, Site
+from fleet.models import Person, Site, technicians
 from schedules.engine.rounds.travel import great_circle_m
 from schedules.models import TravelPlace
 
@@ -29,18 +29,13 @@ class Places:
     @staticmethod
     def now() -> Places:
         sites = Site.objects.exclude(latitude=None).select_related("owner")
-        people = Person.objects.filter(
-            role=Person.Role.TECHNICIAN, is_active=True, working_week__isnull=False
-        )
+        people = technicians().filter(working_week__isnull=False)
         return Places(sites.in_bulk(), people.select_related("working_week").in_bulk())
 
     @cached_property
     def positions(self) -> Mapping[Key, tuple[float, float]]:
         """Latitude and longitude [degrees]."""
-        sites = {(SITE, pk): (each.latitude or 0.0, each.longitude or 0.0)
-                 for pk, each in self.sites.items()}  # fmt: skip
-        weeks = ((pk, each.working_week) for pk, each in self.people.items())
-        return {**sites, **{(BASE, pk): (week.latitude, week.longitude) for pk, week in weeks}}
+        return positions_of(self.sites.values(), self.people.values())
 
     def name(self, key: Key) -> str:
         """``Quay Street``, with its owner where two share a name; ``base of Jo Park``."""
@@ -56,6 +51,15 @@ class Places:
     def _shared(self) -> Mapping[str, int]:
         names = [site.name.casefold() for site in self.sites.values()]
         return {name: names.count(name) for name in set(names)}
+
+
+def positions_of(
+    sites: Iterable[Site], people: Iterable[Person]
+) -> Mapping[Key, tuple[float, float]]:
+    """Latitude and longitude [degrees] of sites with coordinates, and of bases of who has one."""
+    bases = (each.working_week for each in people if hasattr(each, "working_week"))
+    placed = {(SITE, each.pk): each.position for each in sites if each.position}
+    return {**placed, **{(BASE, each.technician_id): each.position for each in bases}}
 
 
 def has_moved(place: TravelPlace, position: tuple[float, float]) -> bool:
