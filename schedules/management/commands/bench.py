@@ -19,6 +19,11 @@ from schedules.bench.rounds import measure_week
 from schedules.bench.scratch import scratch_database
 
 SEARCH_SECONDS = 10.0
+FEWEST = {
+    "reckon": (100, "fans", "to measure anything"),
+    "post": (100, "posts", "to tell a 99th percentile"),
+}
+"""Of less nothing is told: known before any fleet is invented."""
 
 
 def _seconds(text: str) -> float:
@@ -26,6 +31,12 @@ def _seconds(text: str) -> float:
     if not 0 < seconds < float("inf"):
         raise ArgumentTypeError(f"{text} is no time to search; give seconds above 0")
     return seconds
+
+
+def _refuse_too_few(options: dict[str, Any]) -> None:
+    least, what, why = FEWEST.get(options["subject"], (0, "fans", ""))
+    if options[what] < least:
+        raise CommandError(f"{options[what]} {what} are too few {why}; ask for {least} or more")
 
 
 class Command(BaseCommand):
@@ -84,6 +95,7 @@ class Command(BaseCommand):
             if options["subject"] == "rounds":
                 figures = self._measure_rounds(options)
             else:
+                _refuse_too_few(options)
                 with scratch_database() as address:
                     figures = self._measure(options, address)
         except ValueError as error:
