@@ -9,10 +9,9 @@ from enum import StrEnum
 
 from schedules.done.planned import Planned
 from schedules.done.seen import Look, Seen, Wait, Word
-from schedules.engine import hours, inspection, restart, walk_through
-from schedules.engine.record import RULES
+from schedules.engine import failure_odds, hours, inspection, restart, walk_through
 
-WHOLE_LOOK = frozenset({walk_through.number, RULES.index("failure_odds"), restart.number})
+WHOLE_LOOK = frozenset({walk_through.number, failure_odds.number, restart.number})
 """Rules that only a look settles which answers all that a walk-through requires."""
 CALLED_OFF, WAITING = "called_off", "waiting"
 """Reasons that nobody gives: a booking withdrawn, something the work waits for."""

@@ -94,6 +94,7 @@ def _record(fan: Row, truth: Truth, limits: Limits) -> FanRecord:
         expected_cleanings=tuple(
             row["day"].toordinal() for row in truth.expected.get(system_id, [])
         ),
+        failed_days=tuple(sorted(_failed_days(truth.findings.get(fan_id, [])))),
     )
 
 
@@ -215,6 +216,13 @@ def _noted(rows: list[Row]) -> Iterator[Noted]:
             recheck_day=_day(row["recheck_on"]),
             closed_day=_day(row["closed_on"]),
         )
+
+
+def _failed_days(rows: list[Row]) -> Iterator[int]:
+    """Days of losses of function, whenever somebody heard of them."""
+    for row in rows:
+        if row["loss_of_function"] and not row["call_back"]:
+            yield (row["failed_on"] or row["visit__local_on"]).toordinal()
 
 
 def _own_rechecks(checks: list[Row]) -> Iterator[Noted]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import Count, Min
+from django.db.models.functions import Coalesce
 
 from fleet.models import Site
 from schedules.due.lines import DueLine
@@ -51,11 +52,12 @@ def at_stake(lines: Sequence[DueLine]) -> Mapping[int, AtStake]:
 
 
 def failures_of(fan_ids: Collection[int]) -> Mapping[int, int]:
-    """By fan, losses of function on record; call-backs are no new failure."""
+    """By fan, days with a loss of function on record; call-backs are no new failure."""
     rows = Finding.objects.filter(
         fan__in=fan_ids, loss_of_function=True, call_back=False, visit__superseded_by__isnull=True
     )
-    return dict(rows.order_by().values_list("fan").annotate(Count("pk")))
+    day = Coalesce("failed_on", "visit__local_on")
+    return dict(rows.order_by().values_list("fan").annotate(Count(day, distinct=True)))
 
 
 def first_visits(site_ids: Collection[int]) -> Mapping[int, date]:

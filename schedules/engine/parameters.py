@@ -215,6 +215,21 @@ class StormOrPower(Group):
 
 
 @dataclass(frozen=True)
+class FailureOdds(Group):
+    """Rule 8."""
+
+    least_losses: int = number(2, "losses", (1, 100))
+    prior_a_year: float = number(0.3, "1/year", (0.001, 50))
+    prior_shape: float = number(1.0, "", (0.05, 100))
+    class_fans: int = number(30, "fans", (2, 100_000))
+    class_failures: int = number(10, "failures", (1, 100_000))
+    preventable_share: float = number(0.6, "", (0.01, 1))
+    odds: float = number(0.10, "preventable failures", (0.001, 1))
+    least_days: int = number(14, "d", DAY_RANGE)
+    grace_days: int = number(14, "d", GRACE_RANGE)
+
+
+@dataclass(frozen=True)
 class OutOfService(Group):
     """The restart check of a fan made safe."""
 
@@ -249,6 +264,7 @@ class DueParams(Group):
     belt: NewBelt = field(default_factory=NewBelt)
     machine: NewMachine = field(default_factory=NewMachine)
     storm: StormOrPower = field(default_factory=StormOrPower)
+    odds: FailureOdds = field(default_factory=FailureOdds)
     out_of_service: OutOfService = field(default_factory=OutOfService)
     onboarding: Onboarding = field(default_factory=Onboarding)
 

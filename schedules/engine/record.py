@@ -203,8 +203,21 @@ class OutOfService:
 
 
 @dataclass(frozen=True, slots=True)
+class FailurePrior:
+    """A gamma law of how often fans of one class fail [1/year], fitted over so many of them."""
+
+    shape: float
+    mean_a_year: float
+    fans: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class FanRecord:
-    """All that the rules may know of one fan; tuples are in time order, as told where equal."""
+    """All that the rules may know of one fan; tuples are in time order, as told where equal.
+
+    ``failed_days`` are those of losses of function at the position, whatever machine stood there,
+    call-backs left out; ``prior`` is that of the fan's class, None where none could be fitted.
+    """
 
     entered_day: int
     onboarding_day: int | None = None
@@ -223,6 +236,8 @@ class FanRecord:
     meter: tuple[MeterReading, ...] = ()
     out_of_service: tuple[OutOfService, ...] = ()
     expected_cleanings: tuple[int, ...] = ()
+    failed_days: tuple[int, ...] = ()
+    prior: FailurePrior | None = None
 
 
 RULES: tuple[str, ...] = (

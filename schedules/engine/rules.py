@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from schedules.engine import (
     after_event,
+    failure_odds,
     follow_up,
     grease,
     hours,
@@ -15,7 +16,8 @@ from schedules.engine import (
 from schedules.engine.rule import Rule
 
 RULE_MODULES: tuple[Rule, ...] = (
-    walk_through, inspection, hours, grease, vibration, follow_up, after_event, restart,
+    walk_through, inspection, hours, grease, vibration, follow_up, after_event,
+    failure_odds, restart,
 )  # fmt: skip
 """Columns of every block result follow this order."""
 

@@ -13,6 +13,7 @@ from fleet.quantities import (
 )
 from schedules.engine import (
     after_event,
+    failure_odds,
     follow_up,
     grease,
     hours,
@@ -29,8 +30,10 @@ HOUR_METER = "hour_meter_h"
 POWER = ("volts", "volts_unbalance", "amps", "amps_unbalance")
 BELT = ("belt_deflection", "sheave_wear")
 VIBRATION, GREASE = "vibration", "grease"
+ON_A_WALK = (VIBRATION, *BELT, *POWER)
 READ_FOR: Mapping[int, tuple[str, ...]] = {
-    walk_through.number: (VIBRATION, *BELT, *POWER),
+    walk_through.number: ON_A_WALK,
+    failure_odds.number: ON_A_WALK,
     inspection.number: (GREASE,),
     hours.number: (),
     grease.number: (GREASE,),
@@ -80,7 +83,7 @@ SEEN_ITEMS = frozenset(name for name, quantity in QUANTITIES.items() if quantity
 def _list_of(told: RuleDate, is_belt_driven: bool) -> Iterable[str]:
     if told.rule == after_event.number:
         return LOOK_LISTS[LOOK_AFTER.get(told.why, told.why)]
-    if told.rule in (walk_through.number, restart.number):
+    if told.rule in (walk_through.number, failure_odds.number, restart.number):
         return LOOK_LISTS[walk_through.LISTS[is_belt_driven]]
     return ("bearings",) if told.rule == hours.number else ()
 

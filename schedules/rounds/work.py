@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from fleet.quantities import QUANTITIES
 from schedules.engine import (
     after_event,
+    failure_odds,
     follow_up,
     grease,
     hours,
@@ -95,7 +96,8 @@ class Work:
 
     def minutes(self, params: WorkParams = DEFAULT_WORK) -> int:
         """How long it takes: the longest of what is asked, and a little for each further."""
-        each = [_minutes(rule, params) for rule in self.rules]
+        looks = {_settled_by(rule) for rule in self.rules}
+        each = [_minutes(rule, params) for rule in looks]
         return round(max(each) + params.each_further * (len(each) - 1))
 
 
@@ -130,6 +132,11 @@ def skill_for(told: RuleDate) -> str:
 def _subject(told: RuleDate) -> str:
     code = int(told.args.get("subject", 0))
     return SUBJECTS[code] if code < len(SUBJECTS) else ""
+
+
+def _settled_by(rule: int) -> int:
+    """One walk-through is what both its interval and the failure odds ask for."""
+    return walk_through.number if rule == failure_odds.number else rule
 
 
 def _minutes(rule: int, params: WorkParams) -> float:

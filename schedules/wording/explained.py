@@ -40,7 +40,8 @@ RULE_BASIS: Words = {
     ),
     "7": gettext_lazy("Days after an event: our choice; belts: handbook, 24 to 48 running hours."),
     "8": gettext_lazy(
-        "Odds from failures on record and the fleet's; the share a visit prevents: our choice."
+        "Odds from failures on record and those of fans with the same drive (gamma-Poisson model). "
+        "The share a visit prevents, the odds waited for, two weeks at least: our choice."
     ),
     "9": gettext_lazy("The promised day, else a week: our choice."),
 }

@@ -6,7 +6,7 @@ from dataclasses import replace
 from random import Random
 
 from fleet.quantities import item_of
-from schedules.engine.record import Action, Decision, Event, Noted, OutOfService
+from schedules.engine.record import Action, Decision, Event, FailurePrior, Noted, OutOfService
 from tests.oracle.random_looks import World
 
 KINDS = ("hood_cleaning", "hood_cleaning", "storm", "power_event", "kitchen_change")
@@ -103,3 +103,20 @@ def random_spans(rng: Random, world: World) -> tuple[OutOfService, ...]:
     if spans and rng.random() < 0.15:
         spans[-1] = replace(spans[-1], restarted_day=None)
     return tuple(spans)
+
+
+def random_failures(rng: Random, world: World) -> tuple[int, ...]:
+    """Days of losses of function, some told of twice, some from before the fan was entered."""
+    days = [world.day(rng) for _ in range(rng.choice((0, 0, 1, 2, 2, 3, 6)))]
+    days += [rng.choice(days) for _ in days[:1] if rng.random() < 0.3]
+    days += [world.first_day - rng.randint(1, 900) for _ in days[:1] if rng.random() < 0.2]
+    return tuple(sorted(days))
+
+
+def random_prior(rng: Random) -> FailurePrior | None:
+    if rng.random() < 0.5:
+        return None
+    return FailurePrior(
+        rng.choice((0.05, 0.82, 1.0, 2.0, 100.0)), rng.choice((0.012, 0.25, 0.5, 1.7)),
+        rng.randint(30, 4000),
+    )  # fmt: skip

@@ -12,7 +12,9 @@ from tests.oracle.random_facts import (
     random_actions,
     random_decisions,
     random_events,
+    random_failures,
     random_noted,
+    random_prior,
     random_spans,
 )
 from tests.oracle.random_hours import (
@@ -138,6 +140,8 @@ def random_record(rng: Random) -> FanRecord:
         decisions=random_decisions(rng, world),
         meter=random_meter(rng, world),
         out_of_service=random_spans(rng, world),
+        failed_days=random_failures(rng, world),
+        prior=random_prior(rng),
     )
     record = _crowded(rng, _quiet(rng, record), world)
     if rng.random() < 0.3:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from schedules.engine.record import FanRecord, Reckoned, RuleDate
 from tests.oracle.after_event import after_event
+from tests.oracle.failure_odds import failure_odds
 from tests.oracle.follow_up import follow_up
 from tests.oracle.grease import grease
 from tests.oracle.inspection import code_inspection
@@ -23,6 +24,7 @@ def oracle_reckon(record: FanRecord) -> Reckoned:
     hours, no_hours = running_hours(record)
     dates = [walk.live, inspection, *hours, *grease(record)]
     dates += [*vibration(record, walk.interval_days), *follow_up(record), *after_event(record)]
+    dates += failure_odds(record, walk)
     moved = onboarded(record, through_spans(record, dates))
     ordered = sorted(moved, key=lambda live: (live.due, live.rule, live.overdue))
     return Reckoned(

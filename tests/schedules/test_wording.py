@@ -64,6 +64,17 @@ ARGS: dict[int, dict[str, float]] = {
         "open_count": 1,
     },
     7: {"event_day": MARCH_3, "by_hours": 1},
+    8: {
+        "losses": 3,
+        "watched_years": 2.41,
+        "rate_a_year": 0.6964,
+        "prior_a_year": 0.3,
+        "share": 0.6,
+        "odds": 0.1,
+        "days": 87,
+        "wait_days": 87,
+        "walked_day": MARCH_3,
+    },
     9: {"made_safe_day": MARCH_3, "promised_day": MARCH_3 + 4},
 }
 
@@ -130,6 +141,20 @@ SENTENCES = [
     ),
     (told(6, "open"), "Hinge: watch. Last seen Tue 3 Mar 2026; look at it again."),
     (told(7, "hood_cleaning"), "A look after the hood cleaning of Tue 3 Mar 2026."),
+    (
+        told(8, "assumed_prior"),
+        "Failure odds: 3 losses of function in 2.4 years on record. Together with 0.3 a year, "
+        "assumed since too few fans of its drive are on record (our choice), that makes about "
+        "0.7 a year, 60 % of them such as a visit can prevent. The odds of one of these reach 10 % "
+        "87 days after the last complete walk-through, Tue 3 Mar 2026.",
+    ),
+    (
+        told(8, "fitted_prior", prior_fans=412, prior_a_year=0.2149, wait_days=61),
+        "Failure odds: 3 losses of function in 2.4 years on record. Together with the 412 fans of "
+        "its drive on record, 0.21 a year, that makes about 0.7 a year, 60 % of them such as a "
+        "visit can prevent. The odds of one of these reach 10 % 87 days after the last complete "
+        "walk-through, Tue 3 Mar 2026; the walk-through's own interval of 61 days ends before.",
+    ),
     (
         told(9, "promised"),
         "Out of service since Tue 3 Mar 2026; restart promised for Sat 7 Mar 2026. A full "

@@ -18,7 +18,7 @@ from schedules.wording.rules import COOKING_WORDS, depth_text, every_months
 from schedules.wording.seen import MONTHLY_FOR
 from schedules.wording.vibration import AS_STORED, Measured
 from visits.limits import Judgement
-from visits.wording import PLACES, fault_for_owner, figure, owner_sentence, words
+from visits.wording import PLACES, fault_for_owner, figure, number_text, owner_sentence, words
 from visits.wording.names import Words
 
 
@@ -171,6 +171,25 @@ def _event(told: RuleDate) -> str:
     return words(_EVENT, told.why).format(day=day_text(told.args["event_day"]))
 
 
+def _odds(told: RuleDate) -> str:
+    args = told.args
+    losses = round(args["losses"])
+    return ngettext(
+        "This fan has failed {losses} time in {years} years on record, so it is inspected sooner: "
+        "when the odds of a failure that an inspection can prevent reach about {odds} % (our "
+        "choice). Last inspected completely on {last}. An estimate, not a forecast.",
+        "This fan has failed {losses} times in {years} years on record, so it is inspected sooner: "
+        "when the odds of a failure that an inspection can prevent reach about {odds} % (our "
+        "choice). Last inspected completely on {last}. An estimate, not a forecast.",
+        losses,
+    ).format(
+        losses=losses,
+        years=number_text(round(args["watched_years"], 1)),
+        odds=number_text(args["odds"] * 100),
+        last=day_text(args["walked_day"]),
+    )
+
+
 def _restart(told: RuleDate) -> str:
     since = day_text(told.args["made_safe_day"])
     if told.why == "promised":
@@ -190,5 +209,6 @@ _SENTENCES: dict[int, Callable[[RuleDate], str]] = {
     3: _hours,
     4: _grease,
     7: _event,
+    8: _odds,
     9: _restart,
 }
