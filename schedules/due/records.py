@@ -17,6 +17,7 @@ from fleet.quantities import (
 )
 from schedules.due.truth import Truth, read_truth
 from schedules.due.vibration_facts import vibration_of
+from schedules.engine.failure_odds import CLASSES
 from schedules.engine.record import (
     Action,
     Cooking,
@@ -94,8 +95,13 @@ def _record(fan: Row, truth: Truth, limits: Limits) -> FanRecord:
         expected_cleanings=tuple(
             row["day"].toordinal() for row in truth.expected.get(system_id, [])
         ),
+        prior=truth.priors.get(CLASSES[_is_belt_driven(machines)]),
         failed_days=tuple(sorted(_failed_days(truth.findings.get(fan_id, [])))),
     )
+
+
+def _is_belt_driven(machines: list[Row]) -> bool:
+    return bool(machines) and machines[-1]["drive"] == "belt"
 
 
 def _day(value: date | None) -> int | None:

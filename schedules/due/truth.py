@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -26,8 +26,8 @@ from schedules.due.behind import (
     visited,
 )
 from schedules.due.calendars import OF_CALENDARS, calendars_in, of_place, places
-from schedules.engine.record import Calendar
-from schedules.models import DueState
+from schedules.engine.record import Calendar, FailurePrior
+from schedules.models import DueState, FailureClass
 from schedules.revisions import add_rows, raise_kept
 from visits.models import (
     Action,
@@ -51,6 +51,7 @@ EVENT_COLUMNS = (
     "id", "kind", "site_id", "system_id", "fan_id", "started_on", "started_minute", "ended_on",
     "ended_minute", "places_cleaned", "wheel_cleaned", "running_on",
 )  # fmt: skip
+CLASS_COLUMNS = ("drive", "shape", "mean_a_year", "fans")
 DUE_COLUMNS = (
     "fan_id", "site_id", "owner_id", "revision", "reckoned_revision", "due_on", "due_rule",
     "overdue_after", "overdue_rule", "not_before", "dates", "worst_verdict",
@@ -60,7 +61,8 @@ DUE_COLUMNS = (
 
 @dataclass(frozen=True)
 class Truth(Behind):
-    """Rows by fan, by system, by site or by owner, each in time order; calendars by fan.
+    """Rows by fan, by system, by site or by owner, each in time order; calendars by fan, what is
+    thought of failures by drive.
 
     ``due`` are the fans' due rows, as they stood when the rest was read.
     """
@@ -75,6 +77,7 @@ class Truth(Behind):
     expected: Grouped
     agreements: Grouped
     calendars: dict[int, Calendar]
+    priors: Mapping[str, FailurePrior]
 
 
 def read_truth(fan_ids: Sequence[int]) -> Truth:
@@ -146,6 +149,11 @@ def _told(found: Found) -> Truth:
         expected=grouped("system_id", found["expected"]),
         agreements=grouped("owner_id", found["agreements"]),
         calendars=calendars_in(found),
+        priors={
+            row["drive"]: FailurePrior(row["shape"], row["mean_a_year"], row["fans"])
+            for row in found["classes"]
+            if row["shape"] is not None
+        },
     )
 
 
@@ -201,4 +209,5 @@ TRUTH = Question(
     agreements=of_place(
         "owner", Agreement.objects.all, ("starts_on",), "reliability", "stretching_allowed"
     ),
+    classes=lambda _: FailureClass.objects.values(*CLASS_COLUMNS),
 )

@@ -57,7 +57,7 @@ def failures_of(fan_ids: Collection[int]) -> Mapping[int, int]:
         fan__in=fan_ids, loss_of_function=True, call_back=False, visit__superseded_by__isnull=True
     )
     day = Coalesce("failed_on", "visit__local_on")
-    return dict(rows.order_by().values_list("fan").annotate(Count(day, distinct=True)))
+    return dict(rows.order_by().values_list("fan").annotate(days=Count(day, distinct=True)))
 
 
 def first_visits(site_ids: Collection[int]) -> Mapping[int, date]:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
+from schedules.due.failure_classes import fit_failure_classes
 from schedules.due.reckoning import reckon_fleet
 from schedules.jobs.clean_up import clean_up
 from schedules.notices.sending import send_notices
@@ -56,6 +57,11 @@ def _reckon_all(now: datetime, fans: Fans | None) -> int:
 
 
 TIMETABLE: tuple[Entry, ...] = (
+    # first, so that whoever slept long reckons by what it finds
+    Entry(
+        "fit failure odds", timedelta(days=7), SUNDAY + timedelta(hours=3, minutes=20),
+        lambda now, _: fit_failure_classes(now=now).touched, timedelta(minutes=20),
+    ),
     Entry(
         "reckon changed fans", timedelta(minutes=10), timedelta(), _reckon_changed,
         by_ranges=True, only_stale=True,

@@ -10,6 +10,7 @@ from schedules.models.due import (
     DueStateQuerySet,
     FanHistory,
 )
+from schedules.models.failures import FailureClass
 from schedules.models.jobs import Job, JobQuerySet
 from schedules.models.notices import (
     Notice,
@@ -44,6 +45,7 @@ __all__ = [
     "DueChangeQuerySet",
     "DueState",
     "DueStateQuerySet",
+    "FailureClass",
     "FanHistory",
     "Job",
     "JobQuerySet",

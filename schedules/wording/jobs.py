@@ -15,6 +15,7 @@ from schedules.models import Job
 def entry_name(name: str) -> str:
     """The entry as the page calls it."""
     names = {
+        "fit failure odds": _("Fit failure odds"),
         "reckon changed fans": _("Reckon changed fans"),
         "reckon every fan": _("Reckon every fan"),
         "write notices": _("Write notices"),
@@ -52,6 +53,10 @@ def _count_text(job: Job) -> str:
     match job.entry:
         case "reckon changed fans" | "reckon every fan":
             text = ngettext("{count} fan reckoned", "{count} fans reckoned", count)
+        case "fit failure odds":
+            text = ngettext(
+                "{count} fan to be reckoned again", "{count} fans to be reckoned again", count
+            )
         case "write notices":
             text = ngettext("{count} notice written", "{count} notices written", count)
         case "send notices":

@@ -31,6 +31,10 @@ from schedules.wording.untold import UNTOLD
 from schedules.wording.vibration import Measured
 
 MARCH_3 = date(2026, 3, 3).toordinal()
+ODDS = {
+    "losses": 3, "watched_years": 2.41, "rate_a_year": 0.6964, "prior_a_year": 0.3,
+    "share": 0.6, "odds": 0.1, "days": 87, "wait_days": 87, "walked_day": MARCH_3,
+}  # fmt: skip
 ARGS: dict[int, dict[str, float]] = {
     1: {"last_day": MARCH_3, "base_months": 2, "months": 2, "condition": 1, "reliability": 1},
     2: {"anchor_day": MARCH_3, "months": 3, "count": 1, "class": COOKING.index("high")},
@@ -64,17 +68,7 @@ ARGS: dict[int, dict[str, float]] = {
         "open_count": 1,
     },
     7: {"event_day": MARCH_3, "by_hours": 1},
-    8: {
-        "losses": 3,
-        "watched_years": 2.41,
-        "rate_a_year": 0.6964,
-        "prior_a_year": 0.3,
-        "share": 0.6,
-        "odds": 0.1,
-        "days": 87,
-        "wait_days": 87,
-        "walked_day": MARCH_3,
-    },
+    8: ODDS,
     9: {"made_safe_day": MARCH_3, "promised_day": MARCH_3 + 4},
 }
 
