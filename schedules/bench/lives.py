@@ -184,7 +184,7 @@ def _follow(check: Check, subject: str, verdict: str, rng: Random, told: Told) -
         told.add(
             Finding(
                 visit=visit, fan=fan, machine=check.machine, subject=subject, item=subject,
-                severity="degraded", verdict=verdict,
+                severity="degraded", verdict=verdict, loss_of_function=verdict == "stop",
             )
         )  # fmt: skip
     else:
