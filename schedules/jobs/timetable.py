@@ -11,6 +11,7 @@ from schedules.due.reckoning import reckon_fleet
 from schedules.jobs.clean_up import clean_up
 from schedules.notices.sending import send_notices
 from schedules.notices.writing import write_notices
+from schedules.patterns.finding import find_patterns
 from schedules.rounds.services.asked import plan_asked
 from visits.services import sweep_photo_files
 
@@ -81,6 +82,10 @@ TIMETABLE: tuple[Entry, ...] = (
     Entry(
         PLAN_ASKED, timedelta(minutes=2), timedelta(),
         lambda now, _: plan_asked(now=now), timedelta(minutes=5),
+    ),
+    Entry(
+        "find patterns", timedelta(days=1), timedelta(hours=4, minutes=20),
+        lambda now, _: find_patterns(now=now).open, timedelta(minutes=20),
     ),
     Entry(
         "sweep photos", timedelta(days=1), timedelta(hours=2, minutes=50),

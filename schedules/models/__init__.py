@@ -20,6 +20,7 @@ from schedules.models.notices import (
     SubscriptionQuerySet,
     name_of,
 )
+from schedules.models.patterns import Pattern, PatternClosing, PatternQuerySet
 from schedules.models.reasons import StopReason
 from schedules.models.rounds import (
     DRAFT,
@@ -52,6 +53,9 @@ __all__ = [
     "LeftOutFan",
     "Notice",
     "NoticeQuerySet",
+    "Pattern",
+    "PatternClosing",
+    "PatternQuerySet",
     "PlanChange",
     "PlanVersion",
     "PlannedRound",

@@ -43,6 +43,7 @@ NAME = "reckon changed fans"
         ("send notices", "2026-06-15T12:00", "2026-06-15T12:02"),
         ("sweep photos", "2026-06-15T02:50", "2026-06-16T02:50"),
         ("clean up", "2026-06-15T03:10", "2026-06-16T03:10"),
+        ("find patterns", "2026-06-15T04:20", "2026-06-16T04:20"),
     ],
 )
 def test_turns_then_at_their_hours(name: str, turn: str, next_turn: str) -> None:

@@ -203,7 +203,7 @@ def newest(found: dict[UUID, Known], id_: UUID) -> UUID:
     return id_
 
 
-def chunked(ids: Collection[Any]) -> Iterable[list[Any]]:
+def chunked(ids: Collection[Any], size: int = CHUNK) -> Iterable[list[Any]]:
     """The ids in lists that fit into one statement."""
     ordered = list(ids)
-    return (ordered[start : start + CHUNK] for start in range(0, len(ordered), CHUNK))
+    return (ordered[start : start + size] for start in range(0, len(ordered), size))

@@ -126,6 +126,17 @@ def compare_rates(
         )
 
 
+def chance_of_as_many(
+    events_1: ArrayLike, exposure_1: ArrayLike, events_2: ArrayLike, exposure_2: ArrayLike
+) -> Floats:
+    """``p_greater`` of ``compare_rates`` alone, for many pairs at once."""
+    n_1, time_1, n_2, time_2 = np.broadcast_arrays(
+        counted("events_1", events_1), exposed("exposure_1", exposure_1),
+        counted("events_2", events_2), exposed("exposure_2", exposure_2),
+    )  # fmt: skip
+    return _at_least(n_1, n_1 + n_2, time_1 / (time_1 + time_2))
+
+
 def _mean_at(shape: Floats, probability: float) -> Floats:
     """Quantile of a gamma of that shape; 0 for shape 0."""
     found = gammaincinv(np.where(shape > 0, shape, 1.0), probability)

@@ -12,6 +12,9 @@ from schedules.engine.errors import SeriesError
 from schedules.engine.failures.counts import exposed
 from schedules.engine.series import Floats, Ints, as_floats, in_open_unit
 
+FEWEST_TO_JUDGE = 6
+"""Under so many failures an interval is shown and no verdict is given."""
+
 
 @dataclass(frozen=True)
 class Laplace:
@@ -129,3 +132,18 @@ def _without_last(at: Floats) -> Floats:
     ordered = np.sort(at, axis=-1)
     last = np.count_nonzero(~np.isnan(at), axis=-1)[..., None] - 1
     return np.asarray(np.where(np.arange(at.shape[-1]) == last, np.nan, ordered))
+
+
+def course(fit: PowerLaw) -> list[str]:
+    """What the limits of the shape say, in flat order of ``end``.
+
+    ``too_few`` failures to say, ``faster`` or ``slower`` where the limits leave 1 out,
+    ``not_shown`` where they hold it.
+    """
+    few = (np.ravel(fit.failures) < FEWEST_TO_JUDGE) | np.isnan(np.ravel(fit.shape_lower))
+    told = np.select(
+        [few, np.ravel(fit.shape_lower) > 1, np.ravel(fit.shape_upper) < 1],
+        ["too_few", "faster", "slower"],
+        "not_shown",
+    )
+    return [str(each) for each in told]

@@ -1,0 +1,50 @@
+"""Failures put straight on record, for tests of what keeps failing."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+from django.utils import timezone
+
+from fleet.models import Fan
+from visits.models import Action, Finding, Visit
+
+NOW = dt.datetime(2026, 6, 15, 12, tzinfo=dt.UTC)
+
+
+def visited(fan: Fan, on: str) -> Visit:
+    began = dt.datetime.fromisoformat(f"{on}T10:00").replace(tzinfo=fan.site.zone)
+    return Visit.objects.create(
+        kind="service_call",
+        site=fan.site,
+        began_at=began,
+        local_on=began.date(),
+        received_at=timezone.now(),
+        payload_sha256="0" * 64,
+    )
+
+
+def failed(fan: Fan, on: str, item: str = "switch", *, mended: bool = True, **more: Any) -> Finding:
+    """A loss of function found and, unless told otherwise, repaired on that day."""
+    visit = visited(fan, on)
+    if mended:
+        Action.objects.create(visit=visit, fan=fan, kind="replaced", item=item)
+    facts = {"subject": item, "severity": "critical", "verdict": "stop", "loss_of_function": True}
+    machine = fan.machines.get(removed_on=None)
+    return Finding.objects.create(
+        visit=visit, fan=fan, machine=machine, item=item, **{**facts, **more}
+    )
+
+
+def corrected(finding: Finding, **changes: Any) -> Finding:
+    """The visit told anew, with that finding otherwise."""
+    old = finding.visit
+    new = visited(finding.fan, f"{old.local_on}")
+    new.supersedes, new.correction_reason = old, "told wrongly"
+    new.save()
+    for action in old.actions.all():
+        Action.objects.create(visit=new, fan=action.fan, kind=action.kind, item=action.item)
+    facts = Finding._meta.concrete_fields[1:]
+    kept = {f.attname: getattr(finding, f.attname) for f in facts}
+    return Finding.objects.create(**{**kept, "visit_id": new.pk, **changes})
