@@ -237,3 +237,43 @@ REASON_TOLD = {
     **REASON, "day": "2026-12-01", "given_at": "2026-12-01T16:20:00Z",
     "given_by": {"id": 4, "name": "Jo Park"},
 }  # fmt: skip
+PATTERN = {
+    "id": 3, "fan": FAN, "site": {"id": 12, "name": "Tannevale Cattle Market"},
+    "item": "switch", "state": "open", "failures": 2,
+    "first_on": "2025-09-12", "last_on": "2026-03-05", "closest_days": 174,
+    "again_soon": True, "by_rate": False,
+    "figures": {
+        "years": 2.5, "others": 4, "others_years": 310.2, "ratio": 62.0, "lower": 5.6,
+        "upper": 433.0, "chance": 0.0009, "discovery": 0.31, "motor_type": "three_phase",
+        "drive": "direct",
+    },
+    "as_of": "2026-03-10", "raised_at": "2026-03-10T04:20:11Z",
+    "sentence": (
+        "Disconnecting switch failed twice in 6 months: the same item again within a year."
+    ),
+}  # fmt: skip
+PATTERN_FAILED = {
+    "failed_on": None, "ran_on": "2026-01-20", "found_on": "2026-03-05",
+    "visit": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0a02", "machine": 31, "in_warranty": True,
+    "cause": "", "failure_mode": "NOO", "mechanism": "", "replaced_without_cause": True,
+    "looked_before": {
+        "on": "2026-01-20", "visit": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0a01",
+        "verdicts": {"vibration_motor_radial": "act"},
+    },
+    "looked_after": None,
+    "events": [
+        {
+            "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0a05", "kind": "hood_cleaning",
+            "ended_on": "2026-03-01", "tipped": True,
+        },
+    ],
+    "advice": {
+        "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0a07", "on": "2026-01-20", "answer": "declined",
+    },
+}  # fmt: skip
+PATTERN_WHOLE = {
+    **PATTERN, "evidence": [PATTERN_FAILED], "call_backs": [], "common": [], "closings": [],
+}  # fmt: skip
+PATTERN_CLOSED = {
+    "failures": 2, "cause": "screws of the switch loosened by vibration; curb stiffened",
+}  # fmt: skip

@@ -9,6 +9,7 @@ from schedules.api.bookings import BookingListView
 from schedules.api.changes import ChangeListView
 from schedules.api.done import DoneView, ReasonView, StopsView
 from schedules.api.due import DueListView, DueView
+from schedules.api.patterns import PatternClosingView, PatternListView, PatternView
 from schedules.api.visits import ClosingView, DecisionView, LogEventView, LogVisitView
 from schedules.api.weeks import WeekRoundsView
 
@@ -25,5 +26,8 @@ urlpatterns = [
     path("done", DoneView.as_view(), name="done_figures"),
     path("done/stops", StopsView.as_view(), name="done_week"),
     path("reasons", ReasonView.as_view(), name="reasons"),
+    path("patterns", PatternListView.as_view(), name="patterns"),
+    path("patterns/<int:pk>", PatternView.as_view(), name="pattern"),
+    path("patterns/<int:pk>/closing", PatternClosingView.as_view(), name="pattern_closing"),
     path("closings", ClosingView.as_view(), name="closings"),
 ]

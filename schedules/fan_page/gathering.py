@@ -143,7 +143,11 @@ def read_fan_file(fan: Fan, now: datetime) -> FanFile:
         machines=list(fan.machines.all())[::-1],
         feeds=list(fan.feeds.all())[::-1],
         visits=visits,
-        events=_events(fan),
+        events=list(
+            Event.objects.about(fan).select_related(
+                "system", "recorded_by", "superseded_by", "supersedes"
+            )
+        ),
         tipped_at=frozenset(tipped.values_list("event_id", flat=True)),
         decisions=_between_visits(fan),
         closings=_closings(fan),
@@ -190,13 +194,6 @@ def _visits(parts: dict[type[Model], ByVisit]) -> dict[UUID, Visit]:
         "technician", "recorded_by", "superseded_by", "superseded_by__recorded_by", "supersedes"
     )
     return {visit.pk: visit for visit in visits}
-
-
-def _events(fan: Fan) -> list[Event]:
-    """Events of the fan, its system, or its whole site."""
-    whole_site = Q(fan=None) & (Q(system=None) | Q(system=fan.system_id))
-    events = Event.objects.filter(Q(fan=fan) | whole_site, site=fan.site_id)
-    return list(events.select_related("system", "recorded_by", "superseded_by", "supersedes"))
 
 
 def _due_line(fan: Fan, now: datetime) -> DueLine | None:

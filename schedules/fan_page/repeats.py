@@ -15,6 +15,7 @@ from django.utils.translation import ngettext
 from fleet.quantities import VERDICT_ORDER, item_of
 from schedules.fan_page.gathering import FanFile, is_superseded
 from schedules.wording import day_text
+from schedules.wording.patterns import months_over, times_text
 from visits.models import Check, Finding
 from visits.wording import ITEMS, VERDICTS, subject_words, words
 from visits.wording.names import upper_first
@@ -82,7 +83,7 @@ def _lately(file: FanFile, told: Iterable[tuple[str, Time]]) -> dict[str, list[T
 
 
 def _repeat(file: FanFile, item: str, times: Sequence[Time], *, is_renewal: bool) -> str:
-    months = _months_over(times[0].day, times[-1].day)
+    months = months_over(times[0].day, times[-1].day)
     sentence = (
         _("{item}: replaced {times} within {span} ({days}).")
         if is_renewal
@@ -90,19 +91,11 @@ def _repeat(file: FanFile, item: str, times: Sequence[Time], *, is_renewal: bool
     )
     told = sentence.format(
         item=upper_first(words(ITEMS, item)),
-        times=_("twice") if len(times) == 2 else _("{count} times").format(count=len(times)),
+        times=times_text(len(times)),
         span=ngettext("a month", "{months} months", months).format(months=months),
         days=", ".join(day_text(time.day) for time in times),
     )
     return " ".join(filter(None, [told, _beside(file, item, times), _cause(file, item, times)]))
-
-
-def _months_over(first: date, last: date) -> int:
-    """The least number of months that holds both days."""
-    months = 1
-    while first + relativedelta(months=months) < last:
-        months += 1
-    return months
 
 
 def _beside(file: FanFile, item: str, times: Sequence[Time]) -> str:

@@ -21,7 +21,9 @@ from schedules.fan_page.gathering import read_fan_file
 from schedules.fan_page.judged import drawn_checks, judge_checks
 from schedules.fan_page.plate import plate_facts
 from schedules.fan_page.repeats import repeats_of
+from schedules.models import Pattern
 from schedules.wording import booked_note, day_text
+from schedules.wording.patterns import pattern_text
 
 
 @require_safe
@@ -45,6 +47,7 @@ def fan_page(request: HttpRequest, fan_id: int) -> HttpResponse:
         next=next_date(file),
         booked=booked_note(file.line.booked if file.line else None, reader),
         repeats=repeats_of(file),
+        patterns=_patterns(fan) if reader.works_here else [],
         cautions=cautions_for(file) if reader.works_here else [],
         charts=draw_charts(file, judged) if before is None else None,
         entries=page.show(judged, beside),
@@ -52,6 +55,12 @@ def fan_page(request: HttpRequest, fan_id: int) -> HttpResponse:
         before=before,
         today=day_text(file.today),
     )
+
+
+def _patterns(fan: Fan) -> list[tuple[int, str]]:
+    """What keeps failing here, by the number of its page."""
+    rows = Pattern.objects.open().filter(fan=fan)
+    return [(row.pk, pattern_text(row)) for row in rows]
 
 
 def _told(request: HttpRequest, fan: Fan, **told: Any) -> HttpResponse:

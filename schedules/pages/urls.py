@@ -25,6 +25,8 @@ from schedules.pages.owner.page import owner_page, owner_photo, owner_receipt
 from schedules.pages.owner.running import running_page, running_receipt
 from schedules.pages.owner.visit import owner_visit, owner_visit_receipt
 from schedules.pages.owner_links import ask_running, end_links, hand_over_link, note_answer
+from schedules.pages.patterns.one import close_page, pattern_page
+from schedules.pages.patterns.page import patterns_page
 from schedules.pages.sites import site_list, site_page
 from schedules.pages.status import let_parked_go, status_page
 from schedules.pages.travel import forget_ways, travel_gaps, travel_page
@@ -58,6 +60,9 @@ urlpatterns = [
     path("done/stops/", done_stops, name="done_stops"),
     path("done/stops/<str:week>/<uuid:key>/why", say_why, name="say_why"),
     path("done/planned.csv", done_file, name="done_file"),
+    path("patterns/", patterns_page, name="patterns"),
+    path("patterns/<int:pattern_id>/", pattern_page, name="pattern_page"),
+    path("patterns/<int:pattern_id>/close", close_page, name="close_pattern"),
     path("import/", import_page, name="import_page"),
     path("notices/", notice_list, name="notice_list"),
     path("notices/try-again", try_address_again, name="try_address_again"),

@@ -33,6 +33,7 @@ from tests.api.logs import cleaning, walk
 from tests.api.register import addresses_of, lay_register
 from tests.api.served import schema
 from tests.done.promises import at, publish
+from tests.patterns.failing import pattern_of
 from tests.people import Roofs
 from tests.visits.roofs import NOW
 from visits.models import Finding, Recommendation
@@ -152,6 +153,7 @@ def lay_record(roofs: Roofs, by: Person) -> OnRecord:
         "visits": visit["id"],
         "events": event["id"],
         "due": fan.pk,
+        "patterns": pattern_of(fan).pk,
         "people": by.pk,
         "keys": str(give_key(person=by, name="old phone")[0].id),
     }
@@ -166,5 +168,6 @@ def lay_record(roofs: Roofs, by: Person) -> OnRecord:
         ("recommendation", str): str(Recommendation.objects.get().pk),
         ("supersedes", str): visit["id"], ("day", str): "2026-12-25",
         ("hours", str): "Mon-Sun 10-22", ("week", str): "2026-W09", ("stop", str): str(stop.key),
+        ("failures", int): 2,
     }  # fmt: skip
     return OnRecord(ids, members)

@@ -57,6 +57,7 @@ TABLE = {
     "GET /due": ALL, "GET /due/{fan}": SEEN, "GET /changes": ALL,
     "GET /bookings": ALL, "GET /weeks/{week}/rounds": (200, 200, 404, 404),
     "GET /done": ALL, "GET /done/stops": ALL, "POST /reasons": LOGGED,
+    "GET /patterns": ALL, "GET /patterns/{id}": SEEN, "POST /patterns/{id}/closing": EDITED,
     "POST /judge": ALL,
     "GET /photos": ALL, "GET /photos/{id}": SEEN,
     "GET /photos/{id}/image": SEEN, "GET /photos/{id}/thumbnail": SEEN,

@@ -8,6 +8,7 @@ from typing import Any
 from django.utils import timezone
 
 from fleet.models import Fan
+from schedules.models import Pattern
 from visits.models import Action, Finding, Visit
 
 NOW = dt.datetime(2026, 6, 15, 12, tzinfo=dt.UTC)
@@ -48,3 +49,19 @@ def corrected(finding: Finding, **changes: Any) -> Finding:
     facts = Finding._meta.concrete_fields[1:]
     kept = {f.attname: getattr(finding, f.attname) for f in facts}
     return Finding.objects.create(**{**kept, "visit_id": new.pk, **changes})
+
+
+def pattern_of(fan: Fan, **more: Any) -> Pattern:
+    """A row as the turn of the timetable writes it, without its failures."""
+    figures = {
+        "years": 2.0, "others": 1, "others_years": 60.0, "ratio": 60.0, "lower": 3.1,
+        "upper": 3538.0, "chance": 0.003, "discovery": 0.2, "motor_type": "", "drive": "direct",
+    }  # fmt: skip
+    facts: dict[str, Any] = {
+        "item": "switch", "failures": 2, "first_on": "2025-09-01", "last_on": "2026-05-01",
+        "found_on": "2026-05-01", "closest_days": 242, "again_soon": True, "by_rate": False,
+        "figures": figures, "as_of": "2026-05-02", "raised_at": NOW, "changed_at": NOW,
+    }  # fmt: skip
+    row = Pattern.objects.create(fan=fan, **{**facts, **more})
+    row.refresh_from_db()
+    return row

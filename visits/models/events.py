@@ -6,7 +6,7 @@ import uuid
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, Q
 
 from fleet.models import ExhaustSystem, Fan, Site
 
@@ -18,6 +18,11 @@ class EventQuerySet(models.QuerySet["Event"]):
         """Events that no correction has superseded."""
         # PostgreSQL expects one row of a join that finds none, and would sort the whole table.
         return self.filter(~Exists(Event.objects.order_by().filter(supersedes=OuterRef("pk"))))
+
+    def about(self, fan: Fan) -> EventQuerySet:
+        """Events of the fan, its system, or its whole site."""
+        whole_site = Q(fan=None) & (Q(system=None) | Q(system=fan.system_id))
+        return self.filter(Q(fan=fan) | whole_site, site=fan.site_id)
 
     def visible_to(self, person: object) -> EventQuerySet:
         """All for the company's people, one owner's for an owner's contact."""
@@ -80,11 +85,11 @@ class Event(models.Model):
         constraints = [
             models.CheckConstraint(
                 name="event_ends_after_it_starts",
-                condition=models.Q(ended_on__gte=models.F("started_on")),
+                condition=Q(ended_on__gte=models.F("started_on")),
             ),
             models.CheckConstraint(
                 name="event_correction_says_why",
-                condition=models.Q(supersedes__isnull=True) | ~models.Q(correction_reason=""),
+                condition=Q(supersedes__isnull=True) | ~Q(correction_reason=""),
             ),
         ]
 

@@ -17,11 +17,11 @@ from django.db.models import Exists, OuterRef, QuerySet
 
 from schedules.done.figures import Figures, read_done
 from schedules.done.misses import NoWayUp, no_way_up
+from schedules.due.advised import Failed, after_advice
 from schedules.due.bought import walk_visits
 from schedules.models import Booking, DueChange, Notice
-from schedules.notices.summary.failed import Failed, failures_of
 from schedules.notices.summary.found import NewFinding, new_findings
-from visits.models import Check, Decision, NotReached, Visit
+from visits.models import Check, Decision, Finding, NotReached, Visit
 
 MOST_NAMED = 12
 
@@ -128,7 +128,8 @@ class WeekPast:
     @cached_property
     def failures(self) -> Sequence[Failed]:
         """Losses of function told in the week, with advice before them that led to nothing."""
-        return failures_of(self._visits())
+        lost = Finding.objects.filter(visit__in=self._visits(), loss_of_function=True)
+        return after_advice(lost.filter(call_back=False))
 
     @cached_property
     def decisions(self) -> Sequence[Decision]:

@@ -17,10 +17,10 @@ from django.utils.translation import ngettext
 from fleet.models import Fan, Person
 from schedules import wording
 from schedules.done.parameters import DEFAULT_DONE
+from schedules.due.advised import Failed
 from schedules.fan_page.entry_words import FAILURE_MODES
 from schedules.notices.letter import LetterWords, drawn, one_line
 from schedules.notices.no_access.words import MOST_DAYS
-from schedules.notices.summary.failed import Failed
 from schedules.notices.summary.found import NewFinding
 from schedules.notices.summary.week import MOST_NAMED, WeekPast
 from schedules.wording.done import days_list, figures_text

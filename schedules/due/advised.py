@@ -9,7 +9,9 @@ from dataclasses import dataclass
 from django.db.models import Prefetch, QuerySet
 
 from fleet.quantities import item_of
-from visits.models import Decision, Finding, Recommendation, Visit
+from visits.models import Action, Decision, Finding, Recommendation
+from visits.models.visits import superseded
+from visits.services.past import MENDED
 
 NO = (Decision.Answer.NOT_NOW, Decision.Answer.DECLINED)
 
@@ -18,7 +20,8 @@ NO = (Decision.Answer.NOT_NOW, Decision.Answer.DECLINED)
 class Failed:
     """A loss of function; ``advice`` on the same item before it, and the ``answer`` to it.
 
-    ``answer`` is None where nobody gave one.  That one came after the other says nothing of why.
+    ``answer`` is None where nobody gave one.  Advice after which that item was mended led to
+    something and is not told.  That one came after the other says nothing of why.
     """
 
     finding: Finding
@@ -26,22 +29,24 @@ class Failed:
     answer: Decision | None
 
 
-def failures_of(visits: QuerySet[Visit]) -> Sequence[Failed]:
-    """Losses of function told by these visits, call-backs apart; three questions."""
-    rows = Finding.objects.filter(visit__in=visits, loss_of_function=True, call_back=False)
-    findings = list(rows.select_related("fan__site__owner", "visit").order_by("visit__began_at"))
+def after_advice(losses: QuerySet[Finding]) -> Sequence[Failed]:
+    """Each of these losses of function, in the order they were found; four questions."""
+    findings = list(losses.select_related("fan__site__owner", "visit").order_by("visit__began_at"))
+    fans = {each.fan_id for each in findings}
     advice: dict[int, list[Recommendation]] = defaultdict(list)
     answers = Prefetch("decisions", Decision.objects.order_by("decided_on", "received_at"))
-    given = Recommendation.objects.filter(
-        fan__in={each.fan_id for each in findings}, visit__superseded_by=None
-    )
+    given = Recommendation.objects.filter(~superseded("visit"), fan__in=fans)
     ordered = given.select_related("visit").order_by("visit__began_at", "pk")
     for row in ordered.prefetch_related(answers):
         advice[row.fan_id].append(row)
-    return [_failed(finding, advice[finding.fan_id]) for finding in findings]
+    mended: dict[int, list[Action]] = defaultdict(list)
+    work = Action.objects.filter(~superseded("visit"), fan__in=advice.keys(), kind__in=MENDED)
+    for action in work.select_related("visit").order_by("pk"):
+        mended[action.fan_id].append(action)
+    return [_failed(each, advice[each.fan_id], mended[each.fan_id]) for each in findings]
 
 
-def _failed(finding: Finding, advice: Sequence[Recommendation]) -> Failed:
+def _failed(finding: Finding, advice: Sequence[Recommendation], mended: Sequence[Action]) -> Failed:
     """The newest advice on its item before it, if that was declined, put off or not answered."""
     about = {finding.subject, finding.item}
     failed_on = finding.failed_on or finding.visit.local_on
@@ -52,10 +57,21 @@ def _failed(finding: Finding, advice: Sequence[Recommendation]) -> Failed:
         and row.visit.local_on <= failed_on
         and {row.subject, item_of(row.subject)} & about
     ]
-    if not before:
+    if not before or _was_mended(item_of(finding.item), before[-1], finding, mended):
         return Failed(finding, None, None)
     given = [each for each in before[-1].decisions.all() if each.decided_on <= failed_on]
     told = [each for each in given if each.answer != Decision.Answer.QUESTION]
     if told and told[-1].answer not in NO:
         return Failed(finding, None, None)
     return Failed(finding, before[-1], told[-1] if told else None)
+
+
+def _was_mended(
+    item: str, advice: Recommendation, finding: Finding, mended: Sequence[Action]
+) -> bool:
+    """Whether a later visit than the advice's mended the item before it failed."""
+    return any(
+        item_of(work.item) in (item, "machine")
+        and advice.visit.began_at < work.visit.began_at < finding.visit.began_at
+        for work in mended
+    )

@@ -1,0 +1,136 @@
+"""The shapes of what the API takes and tells of what keeps failing, for its schema."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from fleet.api.register import StrictSerializer
+from schedules.models import Pattern
+from schedules.patterns.closing import MOST_WORDS
+from visits.api.shapes import FanNamed, Named
+from visits.models import Event
+
+STATES = Pattern.State.values
+
+
+class FiguresCompared(serializers.Serializer[Any]):
+    """Failures here beside those of `others` of the same class, when they last changed.
+
+    `ratio` is this rate over theirs, with limits of 95 %; null where nothing tells. `chance` is
+    that of so many or more here were the rates one, `discovery` the same adjusted for all tests.
+    """
+
+    years = serializers.FloatField()
+    others = serializers.IntegerField()
+    others_years = serializers.FloatField()
+    ratio = serializers.FloatField(allow_null=True)
+    lower = serializers.FloatField(allow_null=True)
+    upper = serializers.FloatField(allow_null=True)
+    chance = serializers.FloatField()
+    discovery = serializers.FloatField()
+    motor_type = serializers.CharField(allow_blank=True)
+    drive = serializers.CharField(allow_blank=True)
+
+
+class PatternClosed(serializers.Serializer[Any]):
+    """How a pattern was closed; by nobody where the record it rested on was corrected."""
+
+    closed_at = serializers.DateTimeField()
+    closed_by = Named(allow_null=True)
+    cause = serializers.CharField(allow_blank=True)
+    reason = serializers.CharField(allow_blank=True)
+    failures = serializers.IntegerField()
+
+
+class PatternTold(serializers.Serializer[Any]):
+    """One item of one fan that keeps failing; `as_of` is the day of its figures."""
+
+    id = serializers.IntegerField()
+    fan = FanNamed()
+    site = Named()
+    item = serializers.CharField()
+    state = serializers.ChoiceField(choices=STATES)
+    failures = serializers.IntegerField()
+    first_on = serializers.DateField()
+    last_on = serializers.DateField()
+    closest_days = serializers.IntegerField()
+    again_soon = serializers.BooleanField()
+    by_rate = serializers.BooleanField()
+    figures = FiguresCompared()
+    as_of = serializers.DateField()
+    raised_at = serializers.DateTimeField()
+    sentence = serializers.CharField()
+
+
+class LookTold(serializers.Serializer[Any]):
+    """A look beside a failure: what was not within, by subject."""
+
+    on = serializers.DateField()
+    visit = serializers.UUIDField()
+    verdicts = serializers.DictField(child=serializers.ChoiceField(["watch", "act", "stop"]))
+
+
+class EventBeside(serializers.Serializer[Any]):
+    """An event in the 30 days before a failure; `tipped` if this fan was."""
+
+    id = serializers.UUIDField()
+    kind = serializers.ChoiceField(choices=Event.KINDS)
+    ended_on = serializers.DateField()
+    tipped = serializers.BooleanField()
+
+
+class AdviceBeside(serializers.Serializer[Any]):
+    """Advice on that item before it failed which led to nothing; that shows no cause."""
+
+    id = serializers.UUIDField()
+    on = serializers.DateField()
+    answer = serializers.CharField(allow_blank=True, help_text="empty: nobody answered")
+
+
+class FailureTold(serializers.Serializer[Any]):
+    """A failure; `failed_on` null: not known, after `ran_on` and by `found_on` at the latest."""
+
+    failed_on = serializers.DateField(allow_null=True)
+    ran_on = serializers.DateField(allow_null=True)
+    found_on = serializers.DateField()
+    visit = serializers.UUIDField()
+    machine = serializers.IntegerField(allow_null=True)
+    in_warranty = serializers.BooleanField()
+    cause = serializers.CharField(allow_blank=True)
+    failure_mode = serializers.CharField(allow_blank=True)
+    mechanism = serializers.CharField(allow_blank=True)
+    replaced_without_cause = serializers.BooleanField()
+    looked_before = LookTold(allow_null=True)
+    looked_after = LookTold(allow_null=True)
+    events = EventBeside(many=True)
+    advice = AdviceBeside(allow_null=True)
+
+
+class CallBackTold(serializers.Serializer[Any]):
+    """The same item again within 30 days of its repair: no new failure."""
+
+    on = serializers.DateField()
+    visit = serializers.UUIDField()
+
+
+class PatternWhole(PatternTold):
+    """A pattern with what stood around each failure, read from the record now."""
+
+    evidence = FailureTold(many=True)
+    call_backs = CallBackTold(many=True)
+    common = serializers.ListField(child=serializers.CharField())
+    closings = PatternClosed(many=True)
+
+
+class ClosingSent(StrictSerializer):
+    """A cause or a reason, or both; `failures` as you saw them."""
+
+    failures = serializers.IntegerField(min_value=2, max_value=32767)
+    cause = serializers.CharField(
+        max_length=MOST_WORDS, required=False, allow_blank=True, default=""
+    )
+    reason = serializers.CharField(
+        max_length=MOST_WORDS, required=False, allow_blank=True, default=""
+    )

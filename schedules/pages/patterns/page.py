@@ -1,0 +1,94 @@
+"""The fleet's patterns, the newest failure first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.db.models import Count, Q
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.translation import gettext_lazy
+from django.views.decorators.http import require_safe
+
+from schedules.models import Pattern
+from schedules.pages.done.asking import member_of_company
+from schedules.wording import day_text
+from schedules.wording.patterns import STATES, closing_text, compared_text, pattern_text
+from visits.wording import words
+
+PAGE = 40
+HEADINGS = {
+    "open": gettext_lazy("What keeps failing"),
+    "closed": gettext_lazy("What kept failing, closed"),
+    "lapsed": gettext_lazy("What no longer holds"),
+}
+
+
+@dataclass(frozen=True)
+class ShownPattern:
+    """A pattern as a line of the list."""
+
+    row: Pattern
+    day: str
+    sentence: str
+    compared: str
+    closed: str
+
+
+@require_safe
+def patterns_page(request: HttpRequest) -> HttpResponse:
+    """Those that stand as asked for, open ones without asking."""
+    member_of_company(request)
+    state = request.GET.get("state") or Pattern.State.OPEN
+    if state not in STATES:
+        raise Http404
+    rows = Pattern.objects.filter(state=state).select_related("fan__site__owner")
+    found = list(
+        rows.filter(_beyond(request.GET.get("after", "")))
+        .prefetch_related("closings__closed_by")
+        .order_by("-last_on", "-pk")[: PAGE + 1]
+    )
+    counts = dict(Pattern.objects.order_by().values_list("state").annotate(Count("pk")))
+    context: dict[str, Any] = {
+        "heading": HEADINGS[state],
+        "state": state,
+        "others": [
+            (code, words(STATES, code), counts.get(code, 0)) for code in STATES if code != state
+        ],
+        "count": counts.get(state, 0),
+        "patterns": _shown(found[:PAGE]),
+        "next": _key(found[PAGE - 1]) if len(found) > PAGE else "",
+    }  # fmt: skip
+    return render(request, "schedules/patterns/page.html", context)
+
+
+def _shown(rows: Sequence[Pattern]) -> list[ShownPattern]:
+    return [
+        ShownPattern(
+            row, day_text(row.last_on), pattern_text(row), compared_text(row),
+            closing_text(row.closings.all()[len(row.closings.all()) - 1])
+            if row.closings.all() else "",
+        )
+        for row in rows
+    ]  # fmt: skip
+
+
+def _key(row: Pattern) -> str:
+    return f"{row.last_on.isoformat()}.{row.pk}"
+
+
+def _beyond(key: str) -> Q:
+    """Rows after the one that the key names."""
+    if not key:
+        return Q()
+    on, _, pk = key.partition(".")
+    try:
+        day = date.fromisoformat(on)
+    except ValueError as error:
+        raise Http404 from error
+    if not (pk.isascii() and pk.isdecimal() and len(pk) < 19):
+        raise Http404
+    return Q(last_on__lt=day) | Q(last_on=day, pk__lt=int(pk))

@@ -1,0 +1,192 @@
+"""What stood around each failure of a pattern, read from the record whenever it is asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from uuid import UUID
+
+from django.db.models import Q
+
+from fleet.models import Machine
+from fleet.quantities import item_of
+from schedules.due.advised import Failed, after_advice
+from schedules.models import Pattern
+from schedules.patterns.losses import OF_FAN, Loss, once_each, read_losses
+from visits.models import Action, Check, Event, Finding
+from visits.models.visits import superseded
+
+EVENT_DAYS = 30
+"""Events so long before a failure are told with it; our choice."""
+AT_FAULT = ("watch", "act", "stop")
+
+
+@dataclass(frozen=True)
+class Look:
+    """An as-found check beside a failure: its day and what of it was not within, by subject."""
+
+    on: date
+    visit: UUID
+    verdicts: Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class Failure:
+    """One failure of the item.
+
+    ``failed_on`` is as recorded; where nobody knew, it lies after ``ran_on``, when the fan was last
+    seen running (None: never before), and on ``found_on`` at the latest.  ``replaced`` are parts
+    renewed for it, ``cause`` what was written down.  ``looked_before`` and ``looked_after`` are
+    None where there was no look.  ``advised`` has the advice before it that led to nothing.
+    """
+
+    failed_on: date | None
+    ran_on: date | None
+    found_on: date
+    visit: UUID
+    machine: Machine | None
+    in_warranty: bool
+    cause: str
+    mode: str
+    mechanism: str
+    replaced: Sequence[Action]
+    looked_before: Look | None
+    looked_after: Look | None
+    events: Sequence[Event]
+    tipped_at: frozenset[UUID]
+    advised: Failed | None
+
+    @property
+    def day(self) -> date:
+        """As recorded, else the day it was found."""
+        return self.failed_on or self.found_on
+
+    @property
+    def without_cause(self) -> bool:
+        """Whether a part was renewed and nobody wrote down why it had failed."""
+        return bool(self.replaced and not self.cause)
+
+
+@dataclass(frozen=True)
+class CallBack:
+    """The same item again within 30 days of its repair: counted as no new failure."""
+
+    on: date
+    visit: UUID
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """A pattern's failures, oldest first; ``common`` are subjects at fault before or at each."""
+
+    failures: Sequence[Failure]
+    call_backs: Sequence[CallBack] = ()
+    common: Sequence[str] = field(default=())
+
+
+def read_evidence(pattern: Pattern) -> Evidence:
+    """What is on record of the pattern's item; twelve questions at most."""
+    fan = pattern.fan
+    rows = Finding.objects.filter(~superseded("visit"), fan=fan, loss_of_function=True)
+    findings = [
+        row
+        for row in rows.select_related("visit", "machine").order_by("visit__began_at", "pk")
+        if item_of(row.item) == pattern.item
+    ]
+    losses = once_each(
+        loss for loss in read_losses(Q(fan=fan)) if loss.item == pattern.item
+    )  # fmt: skip
+    checks = list(
+        Check.objects.filter(~superseded("visit"), fan=fan)
+        .select_related("visit")
+        .only("visit", "stage", "began_at", "judged", "running", "visit__local_on")
+        .order_by("began_at", "stage", "pk")
+    )
+    work = Action.objects.filter(~superseded("visit"), fan=fan, kind="replaced")
+    replaced = [
+        row
+        for row in work.select_related("visit").order_by("visit__began_at", "pk")
+        if item_of(row.item) in (pattern.item, OF_FAN)
+    ]
+    events = list(Event.objects.standing().about(fan).order_by("ended_on", "pk"))
+    tipped = frozenset(Event.tipped_fans.through.objects.filter(fan=fan).values_list(
+        "event_id", flat=True
+    ))  # fmt: skip
+    advised = {
+        each.finding.pk: each
+        for each in after_advice(Finding.objects.filter(pk__in=[row.pk for row in findings]))
+        if each.advice
+    }
+    named = {row.pk: row for row in findings}
+    ordered = sorted(_one_a_day(losses), key=lambda loss: (loss.day, loss.began_at))
+    failures = [
+        _failure(loss, named[loss.finding], checks, replaced, events, tipped,
+                 advised.get(loss.finding))
+        for loss in ordered
+    ]  # fmt: skip
+    back = [CallBack(_day(row), row.visit_id) for row in findings if row.call_back]
+    return Evidence(failures, back, _common(failures))
+
+
+def _one_a_day(losses: Sequence[Loss]) -> Sequence[Loss]:
+    return list({loss.day: loss for loss in reversed(losses)}.values())
+
+
+def _day(finding: Finding) -> date:
+    return finding.failed_on or finding.visit.local_on
+
+
+def _failure(
+    loss: Loss,
+    finding: Finding,
+    checks: Sequence[Check],
+    replaced: Sequence[Action],
+    events: Sequence[Event],
+    tipped: frozenset[UUID],
+    advised: Failed | None,
+) -> Failure:
+    before = [each for each in checks if each.visit.local_on < loss.day]
+    found = [each for each in checks if each.stage == "as_found" and each.began_at >= loss.began_at]
+    earlier = [each for each in checks if each.began_at < loss.began_at]
+    ran = [each.visit.local_on for each in earlier if each.running == "runs"]
+    since = loss.day - timedelta(days=EVENT_DAYS)
+    machine = finding.machine
+    return Failure(
+        failed_on=loss.failed_on,
+        ran_on=ran[-1] if ran and loss.failed_on is None else None,
+        found_on=loss.found_on,
+        visit=finding.visit_id,
+        machine=machine,
+        in_warranty=bool(machine and machine.warranty_until and loss.day <= machine.warranty_until),
+        cause=finding.cause.strip(),
+        mode=finding.failure_mode,
+        mechanism=finding.mechanism,
+        replaced=[row for row in replaced if row.visit_id == finding.visit_id],
+        looked_before=_look(next((c for c in reversed(before) if c.stage == "as_found"), None)),
+        looked_after=_look(found[0] if found else None),
+        events=[each for each in events if since <= each.ended_on and each.started_on <= loss.day],
+        tipped_at=tipped,
+        advised=advised,
+    )
+
+
+def _look(check: Check | None) -> Look | None:
+    if check is None:
+        return None
+    verdicts = {name: word for name, word in check.judged.items() if word in AT_FAULT}
+    return Look(check.visit.local_on, check.visit_id, verdicts)
+
+
+def _common(failures: Sequence[Failure]) -> Sequence[str]:
+    """Subjects at fault at the last look before each failure, or when each was found.
+
+    That the fan stood still is the failure itself.
+    """
+    sides = [[each.looked_before for each in failures], [each.looked_after for each in failures]]
+    found: dict[str, None] = {}
+    for looks in sides:
+        verdicts = [set(look.verdicts) if look else set() for look in looks]
+        shared = set.intersection(*verdicts) if len(verdicts) > 1 else set()
+        found |= dict.fromkeys(sorted(shared - {"running"}))
+    return list(found)

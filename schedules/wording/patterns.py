@@ -1,0 +1,154 @@
+"""What keeps failing in words: how often, against what, and never more than the record shows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from dateutil.relativedelta import relativedelta
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from schedules.models import Pattern, PatternClosing
+from schedules.patterns.course import Course
+from schedules.wording.days import day_text
+from visits.wording import ITEMS, words
+from visits.wording.names import Words, upper_first
+
+STATES: Words = {
+    "open": gettext_lazy("open"), "closed": gettext_lazy("closed"),
+    "lapsed": gettext_lazy("no longer holds"),
+}  # fmt: skip
+
+
+def months_over(first: date, last: date) -> int:
+    """The least number of months that holds both days."""
+    months = 1
+    while first + relativedelta(months=months) < last:
+        months += 1
+    return months
+
+
+def times_text(count: int) -> str:
+    """``twice``, ``5 times``."""
+    return _("twice") if count == 2 else _("{count} times").format(count=count)
+
+
+def item_name(pattern: Pattern) -> str:
+    """The item, as a heading begins."""
+    return upper_first(words(ITEMS, pattern.item))
+
+
+def often_text(pattern: Pattern) -> str:
+    """How often within how long, and why that is no chance."""
+    months = months_over(pattern.first_on, pattern.last_on)
+    told = ngettext(
+        "failed {times} within a month", "failed {times} in {months} months", months
+    ).format(times=times_text(pattern.failures), months=months)
+    if pattern.by_rate:
+        return _("{told}: more often than chance would leave").format(told=told)
+    if pattern.failures == 2:
+        return _("{told}: the same item again within a year").format(told=told)
+    soon = _soon(pattern)
+    return _("{told}, two of them {soon} apart").format(told=told, soon=soon)
+
+
+def _soon(pattern: Pattern) -> str:
+    days = pattern.closest_days
+    return ngettext("{days} day", "{days} days", days).format(days=days)
+
+
+def pattern_text(pattern: Pattern) -> str:
+    """One sentence for a list, the item first."""
+    return f"{item_name(pattern)} {often_text(pattern)}."
+
+
+def compared_text(pattern: Pattern) -> str:
+    """The failures here beside those of the class, with limits, and of which day that is."""
+    told = pattern.figures
+    here = ngettext(
+        "{count} failure in {years} years here", "{count} failures in {years} years here",
+        pattern.failures,
+    ).format(count=pattern.failures, years=f"{told['years']:.1f}")  # fmt: skip
+    if not told["others_years"]:
+        return _("{here}; no other fan has such a motor and drive.").format(here=here)
+    others = ngettext(
+        "{count} in {years} fan-years on all others with such a motor and drive",
+        "{count} in {years} fan-years on all others with such a motor and drive",
+        told["others"],
+    ).format(count=told["others"], years=f"{told['others_years']:,.0f}")
+    return f"{here}; {others}. {_ratio_text(told)} {_odds_text(pattern)}"
+
+
+def _ratio_text(told: dict[str, float | None]) -> str:
+    if told["ratio"] is None:
+        return _("At least {lower} times as often (95 %).").format(lower=_figure(told["lower"]))
+    return _("{ratio} times as often (95 %: {lower} to {upper}).").format(
+        **{name: _figure(told[name]) for name in ("ratio", "lower", "upper")}
+    )
+
+
+def _figure(value: float | None) -> str:
+    if value is None:
+        return "–"
+    return f"{value:.0f}" if value >= 10 else f"{value:.1f}"
+
+
+def _odds_text(pattern: Pattern) -> str:
+    share = pattern.figures["discovery"]
+    on = day_text(pattern.as_of)
+    if pattern.by_rate:
+        return _(
+            "Of all positions that stand out as much, about {share} % are expected to be chance; "
+            "reckoned {day}."
+        ).format(share=_percent(share), day=on)
+    return _("By number alone that could be chance; reckoned {day}.").format(day=on)
+
+
+def _percent(share: float) -> str:
+    percent = 100 * share
+    return _("less than 0.1") if percent < 0.1 else f"{percent:.1f}"
+
+
+def closing_text(closing: PatternClosing, *, for_us: bool = True) -> str:
+    """Who closed a pattern when and with which words."""
+    return " ".join(_closing_parts(closing, for_us))
+
+
+def _closing_parts(closing: PatternClosing, for_us: bool) -> Iterator[str]:
+    on = day_text(closing.closed_at.date())
+    if closing.closed_by is None:
+        yield _("{day}: no longer holds, the record was corrected.").format(day=on)
+        return
+    who = closing.closed_by.called if for_us else _("our office")
+    yield _("{day}: closed by {who} after {count} failures.").format(
+        day=on, who=who, count=closing.failures
+    )
+    if closing.cause:
+        yield _("Cause as recorded: {cause}.").format(cause=closing.cause.rstrip("."))
+    if closing.reason:
+        yield _("Reason: {reason}.").format(reason=closing.reason.rstrip("."))
+
+
+def course_text(course: Course | None) -> str:
+    """Whether the position fails ever faster, with the interval; no verdict where they are few."""
+    if course is None:
+        return ""
+    told = _(
+        "{count} failures of any item in {years} years at this position: power law's shape {shape} "
+        "(95 %: {lower} to {upper}; above 1 they come ever faster), Laplace's p {p}."
+    ).format(
+        count=course.failures, years=f"{course.years:.1f}", shape=f"{course.shape:.2f}",
+        lower=f"{course.lower:.2f}", upper=f"{course.upper:.2f}", p=f"{course.p:.2f}",
+    )  # fmt: skip
+    return f"{told} {_verdict(course)}"
+
+
+def _verdict(course: Course) -> str:
+    if course.told == "faster":
+        return _("They come ever faster, as far as the record shows.")
+    if course.told == "slower":
+        return _("They come ever slower, as far as the record shows.")
+    if course.told == "not_shown":
+        return _("Neither faster nor slower is shown.")
+    return _("Under {fewest} failures that says nothing yet.").format(fewest=course.fewest)

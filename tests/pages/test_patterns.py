@@ -1,0 +1,142 @@
+"""What keeps failing on pages: whom they are for, what they say, how a pattern is closed."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.urls import reverse
+from playwright.sync_api import Page
+
+from fleet.models import Fan, Person
+from schedules.models import Pattern
+from schedules.patterns.finding import find_patterns
+from tests.patterns.failing import NOW, failed, pattern_of
+from tests.people import Roofs, sign_in, signed_in
+from tests.schedules.fans import walk
+from visits.models import Event
+
+pytestmark = pytest.mark.django_db
+
+
+def keeps_failing(fan: Fan) -> Pattern:
+    """A switch that failed twice, shaking before it the second time, tipped in between."""
+    failed(fan, "2025-09-01", failed_on=dt.date(2025, 8, 30), failure_mode="NOO")
+    walk(fan, "2026-03-01", {"vibration_felt": "act"})
+    event = Event.objects.create(
+        kind="hood_cleaning", site=fan.site, crew="Night crew", started_on="2026-04-20",
+        ended_on="2026-04-20", received_at=NOW, payload_sha256="0" * 64,
+    )  # fmt: skip
+    event.tipped_fans.add(fan)
+    failed(fan, "2026-05-01")
+    find_patterns(now=NOW)
+    return Pattern.objects.get()
+
+
+def text(person: Person, name: str, *args: Any) -> str:
+    answer = signed_in(person).get(reverse(name, args=args))
+    return " ".join(answer.content.decode().split())
+
+
+@pytest.mark.parametrize(("who", "status"), [("mara", 200), ("theo", 200), ("olga", 404)])
+def test_pages_then_for_the_company_alone(
+    roofs: Roofs, who: str, status: int, request: pytest.FixtureRequest
+) -> None:
+    row = pattern_of(roofs.bakery)
+    client = signed_in(request.getfixturevalue(who))
+    answers = [
+        client.get(reverse("patterns")),
+        client.get(reverse("pattern_page", args=[row.pk])),
+    ]
+    assert [answer.status_code for answer in answers] == [status, status]
+
+
+def test_list_then_how_often_and_against_what(roofs: Roofs, theo: Person) -> None:
+    keeps_failing(roofs.bakery)
+    told = text(theo, "patterns")
+    assert "Disconnecting switch failed twice in 9 months: the same item again within" in told
+    assert "2 failures in 0.8 years here; 0 in 1 fan-years on all others" in told
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Failed Sat 30 Aug 2025 as recorded, found Mon 1 Sep 2025.",
+        "Not known: after Sun 1 Mar 2026, when it was last seen running, by Fri 1 May 2026.",
+        "Hood cleaning Mon 20 Apr 2026, by Night crew, this fan tipped, 11 days before.",
+        "Disconnecting switch replaced; why it had failed was not written down.",
+        "The cause is not determined.",
+        "Under 6 failures that says nothing yet.",
+    ],
+)
+def test_pattern_then_what_stood_around_each_failure(roofs: Roofs, theo: Person, said: str) -> None:
+    assert said in text(theo, "pattern_page", keeps_failing(roofs.bakery).pk)
+
+
+def test_fan_page_then_names_the_pattern_to_us_and_not_to_its_owner(
+    roofs: Roofs, theo: Person, olga: Person
+) -> None:
+    row = keeps_failing(roofs.bakery)
+    link = reverse("pattern_page", args=[row.pk])
+    assert [link in text(who, "fan_page", row.fan_id) for who in (theo, olga)] == [True, False]
+
+
+@pytest.mark.parametrize(
+    ("address", "status"),
+    [
+        ("?state=closed", 200),
+        ("?state=gone", 404),
+        ("?after=2026-05-01.7", 200),
+        ("?after=soon.7", 404),
+        ("?after=2026-05-01.x", 404),
+    ],
+)
+def test_list_when_asked_oddly_then_not_there(mara: Person, address: str, status: int) -> None:
+    assert signed_in(mara).get(reverse("patterns") + address).status_code == status
+
+
+@pytest.mark.parametrize(
+    ("who", "told", "status", "state"),
+    [
+        ("mara", {"cause": "loose screws"}, 302, "closed"),
+        ("dana", {"cause": ""}, 409, "open"),
+        ("dana", {"cause": "worn", "failures": 3}, 409, "open"),
+        ("theo", {"cause": "loose screws"}, 403, "open"),
+        ("olga", {"cause": "loose screws"}, 404, "open"),
+    ],
+)
+def test_closing_then_by_who_plans_with_words(
+    roofs: Roofs,
+    who: str,
+    told: dict[str, object],
+    status: int,
+    state: str,
+    request: pytest.FixtureRequest,
+) -> None:
+    row = pattern_of(roofs.bakery)
+    client = signed_in(request.getfixturevalue(who))
+    answer = client.post(reverse("close_pattern", args=[row.pk]), {"failures": 2, **told})
+    row.refresh_from_db()
+    assert (answer.status_code, row.state) == (status, state)
+
+
+@pytest.mark.browser
+@pytest.mark.django_db(transaction=True)
+def test_pattern_on_a_phone_then_closed_and_readable_to_all(
+    roofs: Roofs, mara: Person, page: Page
+) -> None:
+    sign_in(page, mara)
+    row = keeps_failing(roofs.bakery)
+    page.goto(reverse("patterns"))
+    page.get_by_role("link", name="EF-1, Alder Bakery").click()
+    page.get_by_label("Cause that was found").fill("screws loosened")
+    page.get_by_role("button", name="Close the pattern").click()
+    page.get_by_text("Cause as recorded: screws loosened.").wait_for()
+    found = Axe().run(page)
+    assert (found.violations_count, page.evaluate("document.body.scrollWidth")) == (0, 360), (
+        found.generate_report()
+    )
+    row.refresh_from_db()
+    assert row.state == "closed"
