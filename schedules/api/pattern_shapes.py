@@ -124,7 +124,7 @@ class PatternWhole(PatternTold):
     closings = PatternClosed(many=True)
 
 
-class ClosingSent(StrictSerializer):
+class PatternClosingSent(StrictSerializer):
     """A cause or a reason, or both; `failures` as you saw them."""
 
     failures = serializers.IntegerField(min_value=2, max_value=32767)

@@ -20,7 +20,7 @@ from fleet.models import Fan, Owner, Site
 from fleet.services.errors import RegisterError
 from schedules.api import examples
 from schedules.api.answers import Told
-from schedules.api.pattern_shapes import STATES, ClosingSent, PatternTold, PatternWhole
+from schedules.api.pattern_shapes import STATES, PatternClosingSent, PatternTold, PatternWhole
 from schedules.models import Pattern, PatternClosing
 from schedules.patterns.closing import NotAsSeenError, Words, close_pattern
 from schedules.patterns.evidence import Evidence, Failure, Look, read_evidence
@@ -90,7 +90,7 @@ class PatternClosingView(GenericAPIView[Pattern]):
         return rows.select_related("fan__site").prefetch_related("closings__closed_by")
 
     @extend_schema(
-        request=ClosingSent,
+        request=PatternClosingSent,
         responses=PatternWhole,
         examples=[
             sent("Cause found", examples.PATTERN_CLOSED),
@@ -105,7 +105,7 @@ class PatternClosingView(GenericAPIView[Pattern]):
         row = self.get_queryset().filter(pk=kwargs["pk"]).first()
         if row is None:
             raise NotFound
-        body = ClosingSent(data=request.data)
+        body = PatternClosingSent(data=request.data)
         body.is_valid(raise_exception=True)
         by: Any = request.user
         words = Words(**body.validated_data)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 import numpy as np
 from django.db.models import Min
@@ -40,14 +41,9 @@ def read_fleet(now: datetime) -> Fleet:
     """Five statements, and two for each 5,000 fans of whom a loss may be told twice."""
     today = now.astimezone(office().zone).date()
     told = tuple(once_each(read_losses()))
-    fans = list(Fan.objects.order_by("pk").values_list("pk", "site_id", "entered_on"))
-    placed = Machine.objects.filter(removed_on=None).order_by()
-    kinds = {
-        fan: (motor_type, drive)
-        for fan, motor_type, drive in placed.values_list("fan_id", "motor_type", "drive")
-    }
-    visited = Visit.objects.standing().order_by().values_list("site_id").annotate(Min("local_on"))
-    first_visit = {site: on.toordinal() for site, on in visited}
+    fans = list(fan_rows())
+    kinds = {fan: (motor_type, drive) for fan, motor_type, drive in kind_rows()}
+    first_visit = {site: on.toordinal() for site, on in first_visit_rows()}
     never = date.max.toordinal()
     since = np.array(
         [min(on.toordinal(), first_visit.get(site, never)) for _, site, on in fans], np.int64
@@ -62,6 +58,23 @@ def read_fleet(now: datetime) -> Fleet:
     return Fleet(
         today, fan_ids, watched, np.array(fan_class, np.int64), tuple(of_class), items, losses, told
     )
+
+
+def fan_rows() -> Any:
+    """Every fan with its site and since when we know it."""
+    return Fan.objects.order_by("pk").values_list("pk", "site_id", "entered_on")
+
+
+def kind_rows() -> Any:
+    """Every fan with motor type and drive of the machine in place."""
+    placed = Machine.objects.filter(removed_on=None).order_by()
+    return placed.values_list("fan_id", "motor_type", "drive")
+
+
+def first_visit_rows() -> Any:
+    """Every site with the day of its first visit on record."""
+    visited = Visit.objects.standing().order_by()
+    return visited.values_list("site_id").annotate(Min("local_on"))
 
 
 def _columns(told: tuple[Loss, ...], fan_ids: Ints, items: tuple[str, ...]) -> Losses:

@@ -73,6 +73,14 @@ def test_notices_when_measured_then_the_second_turn_has_nothing_to_write(root: P
     assert [kind["name"] for kind in figures["kinds"]][:3] == ["critical", "made_safe", "day"]
 
 
+@pytest.mark.once
+def test_patterns_when_measured_then_the_turn_after_has_nothing_to_write(root: Path) -> None:
+    done = run_bench(root, "patterns", "--fans", "60", "--json")
+    assert done.returncode == 0, done.stderr
+    figures = json.loads(done.stdout)
+    assert (figures["fans"], figures["losses"] > 0, figures["written_again"]) == (60, True, 0)
+
+
 def test_medians_when_taken_then_in_turns_and_prepared_each_time() -> None:
     calls: list[str] = []
     works = {name: (lambda name=name: calls.append(name)) for name in "ab"}

@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from schedules.bench.instances import solve_instance
 from schedules.bench.letters import measure_letters
+from schedules.bench.patterns import measure_patterns
 from schedules.bench.posting import measure_posting
 from schedules.bench.reckoning import measure_reckoning, pass_here, told
 from schedules.bench.rounds import measure_week
@@ -46,7 +47,8 @@ class Command(BaseCommand):
         "Measure speed. `bench reckon` invents a fleet in a scratch database beside the configured "
         "one (SQLite file or PostgreSQL database, removed afterwards) and times a whole pass over "
         "it; `bench post` posts visits to a server over such a fleet, in turn with bare inserts; "
-        "`bench notices` writes letters to a fleet that has years behind it, twice; `bench pass` "
+        "`bench notices` writes letters to a fleet that has years behind it, twice; "
+        "`bench patterns` looks for what keeps failing in such a fleet; `bench pass` "
         "times one full pass over the configured database as it is; `bench rounds` plans an "
         "invented week, or solves a published problem from its VRPLIB file and says how "
         "far from the best known it is where a .sol lies beside it. For example: "
@@ -71,6 +73,8 @@ class Command(BaseCommand):
         notices.add_argument(
             "--fans", type=int, default=2000, help="how many (2000): so many lives, put down again"
         )
+        patterns = subjects.add_parser("patterns", help="what keeps failing, over a whole fleet")
+        patterns.add_argument("--fans", type=int, default=2000, help="how many (2000)")
         alone = subjects.add_parser("pass", help="one pass over the database as it is")
         alone.add_argument("--again", action="store_true", help="pass on until told to stop")
         rounds = subjects.add_parser("rounds", help="a week of rounds, or a published problem")
@@ -82,7 +86,7 @@ class Command(BaseCommand):
         rounds.add_argument("--fans", type=int, default=200, help="of the invented week (200)")
         rounds.add_argument("--sites", type=int, help="where they stand (9 for each 20 fans)")
         rounds.add_argument("--technicians", type=int, help="who goes (one for each 50 fans)")
-        for each in (reckon, post, notices, alone, rounds):
+        for each in (reckon, post, notices, patterns, alone, rounds):
             each.add_argument("--json", action="store_true", help="print the figures as JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -121,6 +125,8 @@ class Command(BaseCommand):
             return measure_posting(fans=options["fans"], posts=options["posts"], **about)
         if options["subject"] == "notices":
             return measure_letters(fans=options["fans"], **about)
+        if options["subject"] == "patterns":
+            return measure_patterns(fans=options["fans"], **about)
         changed = options["changed"] == "all"
         return measure_reckoning(fans=options["fans"], all_changed=changed, **about)
 

@@ -68,6 +68,8 @@ def failure_lines(each: Failure, item: str) -> Iterator[Line]:
 
 
 def _when(each: Failure) -> str:
+    if each.failed_on == each.found_on:
+        return _("Failed and found on that day, as recorded.")
     if each.failed_on is not None:
         return _("Failed {day} as recorded, found {found}.").format(
             day=day_text(each.failed_on), found=day_text(each.found_on)
