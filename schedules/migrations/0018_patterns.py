@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     dependencies = [
         ("fleet", "0008_days_off_of_everybody"),
-        ("schedules", "0016_reasons_of_stops_not_made"),
+        ("schedules", "0017_failures_by_class"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
