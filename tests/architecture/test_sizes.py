@@ -15,6 +15,7 @@ FOLDERS = ("config", "fleet", "visits", "schedules", "tests")
 PURE = (
     "fleet/units.py",
     "fleet/quantities.py",
+    "fleet/failure_terms.py",
     "fleet/plates.py",
     "visits/limits",
     "visits/pictures.py",

@@ -1,0 +1,1 @@
+"""Why a failure may have happened, against written cases and worked examples."""

@@ -1,0 +1,148 @@
+"""What the list must never say: of parts the machine has not got, or of another machine's past."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import product
+
+import pytest
+
+from fleet.quantities import MOTOR_TYPES, SPEED_CONTROLS
+from schedules.engine.causes import (
+    Happening,
+    Past,
+    Seen,
+    WhyFailed,
+    Work,
+    default_table,
+    why_failed,
+)
+
+DAY = 740_000
+ITEMS = tuple(default_table().candidates)
+BELTS = {
+    "belt_too_tight",
+    "belt_too_slack",
+    "misaligned_sheaves",
+    "worn_sheaves",
+    "not_retensioned",
+}
+
+
+def told(past: Past) -> dict[str, str]:
+    return {each.cause: each.band for each in why_failed(past).causes}
+
+
+def look(ago: int, verdicts: dict[str, str] | None = None, **states: str) -> Seen:
+    return Seen(DAY - ago, verdicts or {}, states)
+
+
+def names(answer: WhyFailed) -> set[str]:
+    return {cause.cause for cause in answer.causes} | {look.code for look in answer.looks}
+
+
+@pytest.mark.parametrize("item", ITEMS)
+def test_direct_drive_when_it_fails_then_no_belt_is_blamed_or_looked_at(item: str) -> None:
+    past = Past(item, DAY, DAY, belt_drive=False)
+    assert not names(why_failed(past, qualified=True)) & (
+        BELTS | {"measure_belt", "see_belt", "see_sheaves"}
+    )
+
+
+@pytest.mark.parametrize(("motor", "item"), list(product(MOTOR_TYPES, ITEMS)))
+def test_motor_when_of_a_type_then_only_what_it_has_is_blamed_or_looked_at(
+    motor: str, item: str
+) -> None:
+    found = names(why_failed(Past(item, DAY, DAY, motor_type=motor), qualified=True))
+    foreign = {
+        "three_phase": {"weak_capacitor", "measure_capacitor"},
+        "psc": {"lost_phase", "voltage_unbalance"},
+        "ec": {
+            "lost_phase", "voltage_unbalance", "weak_capacitor", "winding_to_ground",
+            "overload_too_high", "test_insulation", "measure_windings", "measure_capacitor",
+        },
+        "other": set(),
+    }  # fmt: skip
+    assert not found & foreign[motor]
+
+
+def test_capacitor_when_the_motor_has_none_then_said_instead_of_a_list() -> None:
+    answer = why_failed(Past("capacitor", DAY, DAY, motor_type="three_phase"))
+    assert (answer.causes, answer.looks, answer.trouble) == ((), (), "not_on_this_machine")
+
+
+def test_belt_when_the_fan_is_direct_then_said_instead_of_a_list() -> None:
+    answer = why_failed(Past("belt", DAY, DAY, belt_drive=False))
+    assert (answer.causes, answer.trouble) == ((), "not_on_this_machine")
+
+
+def test_item_when_nobody_wrote_causes_for_it_then_said() -> None:
+    assert why_failed(Past("guard", DAY, DAY)).trouble == "no_table"
+
+
+@pytest.mark.parametrize("control", SPEED_CONTROLS)
+def test_motor_when_not_slowed_by_a_triac_then_no_triac_is_blamed(control: str) -> None:
+    found = told(Past("motor", DAY, DAY, motor_type="psc", control=control))
+    assert ("speed_control_heat" in found) == (control == "triac")
+
+
+def test_switch_when_replaced_yesterday_then_not_worn_by_what_was_seen_before() -> None:
+    old = look(200, {"poles": "act"}, switch_feel="loose", switch_cover="open")
+    past = Past(
+        "switch", DAY, DAY, since_day=DAY - 6000, looks=(old,),
+        works=(Work("replaced", "switch", DAY - 1),),
+    )  # fmt: skip
+    shown = {cause for cause, band in told(past).items() if band != "not_shown"}
+    assert shown <= {"loose_connection"}, "the work itself is all there is to blame"
+
+
+def test_evidence_when_from_before_the_machine_then_does_not_count() -> None:
+    before = look(40, {"insulation": "stop", "vibration_felt": "act"}, motor_vents="plugged")
+    past = Past("motor", DAY, DAY, since_day=DAY - 30, looks=(before,))
+    shown = {cause for cause, band in told(past).items() if band != "not_shown"}
+    assert shown <= {"reversed_rotation"}, "a new machine may be wired the wrong way"
+    assert told(replace(past, since_day=DAY - 900))["vents_plugged"] != "not_shown"
+
+
+def test_evidence_when_mended_before_the_failure_then_does_not_count() -> None:
+    past = Past("motor", DAY, DAY, looks=(look(40, {}, motor_vents="plugged"),))
+    cleaned = replace(past, works=(Work("cleaned", "motor", DAY - 39),))
+    bands = [told(each)["vents_plugged"] for each in (past, cleaned)]
+    assert bands[1] == "not_shown" != bands[0]
+
+
+def test_evidence_when_of_the_repair_then_the_failed_part_is_still_old() -> None:
+    """The new switch of the day it failed does not make the old one new."""
+    past = Past(
+        "switch", DAY, DAY, since_day=DAY - 6000, looks=(look(0, {}, switch_feel="loose"),),
+        works=(Work("replaced", "switch", DAY),),
+    )  # fmt: skip
+    assert told(past)["wear"] != "not_shown"
+
+
+@pytest.mark.parametrize("kind", ["hood_cleaning", "storm", "power_event", "kitchen_change"])
+@pytest.mark.parametrize("item", ITEMS)
+def test_event_when_after_the_failure_then_it_made_nothing_fail(item: str, kind: str) -> None:
+    plain = Past(item, DAY, DAY + 5)
+    later = replace(plain, events=(Happening(kind, DAY + 2, tipped=True),))
+    assert why_failed(later) == why_failed(plain)
+
+
+def test_cable_when_found_bare_then_that_is_the_failure_and_no_evidence_of_handling() -> None:
+    bare = Past("cable", DAY, DAY, looks=(look(0, {"cable": "stop"}, cable="bare"),))
+    assert set(told(bare).values()) == {"not_shown"}
+
+
+def test_old_look_when_two_years_ago_then_forgotten() -> None:
+    past = Past("motor", DAY, DAY, looks=(look(800, {}, motor_vents="plugged"),))
+    assert told(past)["vents_plugged"] == "not_shown"
+
+
+def test_fan_left_off_when_it_broke_under_load_then_not_blamed_on_who_switches() -> None:
+    """A switch that failed while running was not left off: causes name the modes they fit."""
+    event = Happening("hood_cleaning", DAY - 1)
+    modes = {
+        mode: "left_off" in told(Past("switch", DAY, DAY, mode=mode, events=(event,)))
+        for mode in ("FTS", "", "BRD", "ELP")
+    }
+    assert modes == {"FTS": True, "": True, "BRD": False, "ELP": False}
