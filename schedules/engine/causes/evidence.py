@@ -75,10 +75,9 @@ def _volts(low: float, high: float) -> Find:
         latest = newest_of(past, "volts")
         if latest is None:
             return None
-        look = latest[0]
-        if look.verdicts["volts"] == "within":
+        if latest.verdicts["volts"] == "within":
             return False
-        ratio = look.volts_of_rated
+        ratio = latest.volts_of_rated
         return None if isnan(ratio) else ratio < low or ratio > high
 
     return find
@@ -87,7 +86,7 @@ def _volts(low: float, high: float) -> Find:
 def _overload_low(past: Past) -> Answer:
     """The setting stands under the motor's full-load current."""
     latest = newest_of(past, "overload")
-    ratio = latest[0].overload_of_full_load if latest else nan
+    ratio = latest.overload_of_full_load if latest else nan
     return None if isnan(ratio) else ratio < 0.98
 
 
@@ -96,7 +95,7 @@ def _belt(tight: bool) -> Find:
 
     def find(past: Past) -> Answer:
         latest = newest_of(past, "belt_deflection")
-        ratio = latest[0].belt_of_usual if latest else nan
+        ratio = latest.belt_of_usual if latest else nan
         if isnan(ratio):
             return None
         return ratio < 0.75 if tight else ratio > 1.5

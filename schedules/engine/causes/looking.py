@@ -23,45 +23,34 @@ Find = Callable[[Past], Answer]
 
 
 def _first_day(past: Past, subject: str) -> int:
-    """From when on looks at a subject are of the part that was in place at the failure."""
-    item = item_of(subject)
-    renewed = past.renewed_day(item)
+    """From when on looks at a subject are of the part that was in place at the failure.
+
+    What was found on the day a part was renewed is still the old one.
+    """
+    renewed = past.renewed_day(item_of(subject))
     earliest = past.failed_day - LOOK_WINDOW_DAYS
-    return earliest if renewed is None else max(earliest, renewed)
+    return earliest if renewed is None else max(earliest, renewed + 1)
 
 
 def looks_at(past: Past, subject: str, first: int | None = None) -> Iterator[Seen]:
     """Looks that judged the subject while it was what it was, newest first."""
     since = _first_day(past, subject) if first is None else first
     for look in reversed(past.looks):
-        if since <= look.day <= past.found_day and (
-            subject in look.verdicts or subject in look.states
-        ):
+        told = subject in look.verdicts or subject in look.states
+        if told and since <= look.day <= past.found_day:
             yield look
 
 
-def newest_of(past: Past, *subjects: str) -> tuple[Seen, str] | None:
-    """The newest look at any of the subjects; none where work has been done on it since."""
-    found = [(look, name) for name in subjects for look in looks_at(past, name)]
-    if not found:
+def newest_of(past: Past, subject: str) -> Seen | None:
+    """The newest look at a subject; none where work was done on it between look and failure."""
+    look = next(looks_at(past, subject), None)
+    items = (subject, item_of(subject), "machine")
+    if look is None or any(
+        look.day <= work.day < past.failed_day and work.kind in RESTORING and work.item in items
+        for work in past.works
+    ):
         return None
-    look, name = max(found, key=lambda each: each[0].day)
-    if any(_restores(past, name, kind, item, day, look.day) for kind, item, day in _works(past)):
-        return None
-    return look, name
-
-
-def _works(past: Past) -> Iterator[tuple[str, str, int]]:
-    return ((work.kind, work.item, work.day) for work in past.works)
-
-
-def _restores(past: Past, subject: str, kind: str, item: str, day: int, seen: int) -> bool:
-    """Whether work between the look and the failure made the look's word worthless."""
-    return (
-        seen <= day < past.failed_day
-        and kind in RESTORING
-        and item in (subject, item_of(subject), "machine")
-    )
+    return look
 
 
 def judged(verdicts: frozenset[str], *subjects: str) -> Find:
@@ -71,7 +60,7 @@ def judged(verdicts: frozenset[str], *subjects: str) -> Find:
         answers = []
         for subject in subjects:
             latest = newest_of(past, subject)
-            verdict = latest[0].verdicts.get(subject, "cannot_judge") if latest else "cannot_judge"
+            verdict = latest.verdicts.get(subject, "cannot_judge") if latest else "cannot_judge"
             if verdict != "cannot_judge":
                 answers.append(verdict in verdicts)
         return any(answers) if answers else None
@@ -84,7 +73,7 @@ def state(subject: str, *codes: str) -> Find:
 
     def find(past: Past) -> Answer:
         latest = newest_of(past, subject)
-        seen = latest[0].states.get(subject) if latest else None
+        seen = latest.states.get(subject) if latest else None
         return None if seen is None else seen in codes
 
     return find
@@ -130,18 +119,19 @@ def shook(verdicts: frozenset[str]) -> Find:
 
 
 def began_after(kinds: frozenset[str], days: int) -> Find:
-    """Shakes at a look after such work, and did not at the one before; none without the work."""
+    """Shakes since such work, and did not at the look before it; None without the work."""
 
     def find(past: Past) -> Answer:
-        done = [
-            work.day for work in past.works
-            if work.kind in kinds and past.failed_day - days <= work.day <= past.found_day
-        ]  # fmt: skip
+        first = past.failed_day - days
+        done = [w.day for w in past.works if w.kind in kinds and first <= w.day < past.failed_day]
         if not done:
             return None
-        later = [look for name in SHAKING for look in looks_at(past, name, max(done))]
-        worst = {look.verdicts.get(name) for look in later for name in SHAKING}
-        return bool(worst & NOTICED) if later else True
+        looks = [
+            (look, look.verdicts.get(name)) for name in SHAKING for look in looks_at(past, name)
+        ]
+        later = [verdict for look, verdict in looks if look.day > max(done)]
+        before = [verdict for look, verdict in looks if look.day <= max(done)]
+        return not NOTICED.intersection(before) and (not later or bool(NOTICED.intersection(later)))
 
     return find
 
