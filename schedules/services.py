@@ -22,6 +22,12 @@ from fleet.imports.report import ImportReport
 from fleet.models import Fan, Person
 from fleet.services.imports import import_fleet, read_fleet
 from fleet.services.onboarding import brought_together, reorder_onboarding
+from schedules.causes.services import (
+    Explained,
+    confirmed_causes,
+    explain_losses,
+    losses_logged,
+)
 from schedules.due.reckoning import BLOCK, Report, reckon_fans
 from schedules.due.standings import standings
 from schedules.due.truth import ReadAhead, Truth, read_truth
@@ -58,13 +64,15 @@ class Logged:
 
     ``reckoned`` is false where dates could not be reckoned: the record is kept all the same and the
     fans stay marked for the next pass.  ``truth`` is all that is on record of these fans, where it
-    was read anyway.  ``told`` is what ``tell`` made of the rest.
+    was read anyway.  ``failed`` are the losses of function that a visit logs, with what may have
+    caused them.  ``told`` is what ``tell`` made of the rest.
     """
 
     recorded: Noted
     due: tuple[DueState, ...]
     reckoned: bool
     truth: Truth | None = None
+    failed: Sequence[Explained] = ()
     told: Any = None
 
 
@@ -84,7 +92,7 @@ def log_visit(
     Raises PayloadError with every complaint, PayloadConflictError where the id is taken.
     """
     record = partial(record_visit, payload=payload, by=by, now=now)
-    return _logged(lambda ahead: record(ahead=ahead), now, tell)
+    return _logged(lambda ahead: record(ahead=ahead), now, tell, by)
 
 
 def log_event(
@@ -134,10 +142,10 @@ class _Meanwhile(ExitStack):
 Record = Callable[[Ahead | None], Noted]
 
 
-def _logged(record: Record, now: datetime, tell: Tell) -> Logged:
+def _logged(record: Record, now: datetime, tell: Tell, by: Person | None = None) -> Logged:
     """Record and reckon in one transaction; without dates where reckoning would lose the record."""
     try:
-        logged = _record_and_reckon(record, now, tell)
+        logged = _record_and_reckon(record, now, tell, by)
     except _NotReckonedError:
         recorded = in_one_transaction(record)(None)
         logged = Logged(recorded, _due_rows(recorded.fan_ids), reckoned=False)
@@ -150,15 +158,15 @@ def _logged(record: Record, now: datetime, tell: Tell) -> Logged:
 
 
 @in_one_transaction
-def _record_and_reckon(record: Record, now: datetime, tell: Tell) -> Logged:
+def _record_and_reckon(record: Record, now: datetime, tell: Tell, by: Person | None) -> Logged:
     with _Meanwhile() as meanwhile:
         recorded = record(meanwhile.ahead)
         if not recorded.created:
-            return _recalled(recorded)
+            return _with_causes(_recalled(recorded), by)
         try:
             if not meanwhile.read:
                 meanwhile.begin(few=len(recorded.fan_ids) < MANY)
-            logged = _reckoned(recorded, meanwhile.read, now)
+            logged = _with_causes(_reckoned(recorded, meanwhile.read, now), by)
             if logged.truth is not None:
                 # With all of it at hand nothing is asked of the database in order to tell.
                 meanwhile.commit()
@@ -170,6 +178,28 @@ def _record_and_reckon(record: Record, now: datetime, tell: Tell) -> Logged:
                 raise
             log.exception("fans %s were not reckoned; the next pass tries again", recorded.fan_ids)
             raise _NotReckonedError from error
+
+
+def _with_causes(logged: Logged, by: Person | None) -> Logged:
+    """With what may have caused the losses of function that a visit logs; one statement if any.
+
+    Whatever goes wrong in ranking them costs neither the record nor its dates.
+    """
+    if logged.truth is None or not isinstance(logged.recorded, RecordedVisit):
+        return logged
+    visit = logged.recorded.visit
+    try:
+        losses = losses_logged(logged.truth, visit.pk)
+        if not losses:
+            return logged
+        is_there = by is not None and by.pk == visit.technician_id
+        qualified = is_there and by is not None and by.qualified_energised_work
+        confirmed = confirmed_causes({loss.item for loss in losses})
+        failed = explain_losses(losses, confirmed, qualified=qualified)
+    except (ArithmeticError, LookupError, TypeError, ValueError):
+        log.exception("the causes of what visit %s logs could not be ranked", visit.pk)
+        return logged
+    return replace(logged, failed=failed)
 
 
 def _told(logged: Logged, tell: Tell) -> Logged:

@@ -12,6 +12,7 @@ from datetime import date
 from django.utils.translation import get_language, override
 
 from fleet.models import Fan
+from schedules.api.failures import tell_failure
 from schedules.due.answers import read_answer
 from schedules.due.evidence import VERDICT_NAMES, Evidence, Judged, evidence_of
 from schedules.due.stops import Stop, stops_of
@@ -42,6 +43,7 @@ def visit_answer(logged: Logged) -> Told:
         ],
         "cautions": tell_cautions(recorded.cautions),
         "due": tell_due(logged.due, names, _at_hand(recorded), logged.truth),
+        "failures": [tell_failure(each, names[each.loss.fan_id]) for each in logged.failed],
     }
 
 

@@ -6,6 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
+from schedules.api.failures import FailureTold
 from schedules.due.lists import SECTIONS
 from schedules.engine.record import RULES
 from visits.api.shapes import CheckJudged, Coded, FanNamed, Named
@@ -68,6 +69,7 @@ class VisitAnswer(LoggedAnswer):
     superseded = serializers.BooleanField()
     checks = CheckJudged(many=True)
     cautions = Coded(many=True)
+    failures = FailureTold(many=True)
 
 
 class AnyAnswer(LoggedAnswer):
@@ -76,6 +78,7 @@ class AnyAnswer(LoggedAnswer):
     superseded = serializers.BooleanField(required=False)
     checks = CheckJudged(many=True, required=False)
     cautions = Coded(many=True, required=False)
+    failures = FailureTold(many=True, required=False)
 
 
 class DueLineTold(FanDates):

@@ -9,6 +9,7 @@ from schedules.api.bookings import BookingListView
 from schedules.api.changes import ChangeListView
 from schedules.api.done import DoneView, ReasonView, StopsView
 from schedules.api.due import DueListView, DueView
+from schedules.api.failures import FanFailuresView
 from schedules.api.patterns import PatternClosingView, PatternListView, PatternView
 from schedules.api.visits import ClosingView, DecisionView, LogEventView, LogVisitView
 from schedules.api.weeks import WeekRoundsView
@@ -20,6 +21,7 @@ urlpatterns = [
     path("decisions", DecisionView.as_view(), name="decisions"),
     path("due", DueListView.as_view(), name="due"),
     path("due/<int:fan>", DueView.as_view(), name="due_of_fan"),
+    path("fans/<int:fan>/failures", FanFailuresView.as_view(), name="fan_failures"),
     path("changes", ChangeListView.as_view(), name="changes"),
     path("bookings", BookingListView.as_view(), name="bookings"),
     path("weeks/<str:week>/rounds", WeekRoundsView.as_view(), name="week_rounds"),

@@ -149,7 +149,7 @@ def _looks(fan: Row, machines: list[Row], checks: list[Row], limits: Limits) -> 
     for row in checks:
         index = place.get(row["machine_id"], max(len(machines) - 1, 0))
         machine = machines[index] if machines else None
-        judged = _by_subject(row["judged"])
+        judged = verdicts_by_subject(row["judged"])
         required = (
             WALK_THROUGH_BELT if machine and machine["drive"] == "belt" else WALK_THROUGH_DIRECT
         )
@@ -171,7 +171,7 @@ def _looks(fan: Row, machines: list[Row], checks: list[Row], limits: Limits) -> 
         )
 
 
-def _by_subject(judged: dict[str, str]) -> dict[str, str]:
+def verdicts_by_subject(judged: dict[str, str]) -> dict[str, str]:
     """Verdicts by subject; the points of vibration are one subject, with the worst of them."""
     verdicts: dict[str, str] = {}
     for subject, verdict in judged.items():

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext
+from django.utils.translation import ngettext
 
 from fleet.models import Machine
 from schedules.due.bought import is_left_to_us
@@ -29,7 +29,10 @@ from visits.models import (
 )
 from visits.wording import (
     ANSWERS,
+    CAUSES,
+    FAILURE_MODES,
     ITEMS,
+    MECHANISMS,
     PLACES,
     REASONS,
     RUNNING,
@@ -39,29 +42,7 @@ from visits.wording import (
     subject_words,
     words,
 )
-from visits.wording.names import Words, upper_first
-
-FAILURE_MODES: Words = {
-    # Codes of ISO 14224 Annex B (one source; BRD, NOI, OHE, SER, UST, VIB from memory), words ours.
-    "AIR": gettext_lazy("abnormal instrument reading"),
-    "BRD": gettext_lazy("breakdown"),
-    "ELU": gettext_lazy("leaks outwards"),
-    "ERO": gettext_lazy("erratic output"),
-    "FRO": gettext_lazy("does not turn"),
-    "FTS": gettext_lazy("does not start on demand"),
-    "HIO": gettext_lazy("high output"),
-    "LOO": gettext_lazy("low output"),
-    "NOI": gettext_lazy("noise"),
-    "NOO": gettext_lazy("no output"),
-    "OHE": gettext_lazy("overheats"),
-    "PDE": gettext_lazy("off its setting"),
-    "PLU": gettext_lazy("plugged"),
-    "SER": gettext_lazy("minor fault while in service"),
-    "STD": gettext_lazy("deficient in structure"),
-    "STP": gettext_lazy("does not stop on demand"),
-    "UST": gettext_lazy("stopped by itself"),
-    "VIB": gettext_lazy("vibration"),
-}
+from visits.wording.names import upper_first
 
 
 @dataclass(frozen=True)
@@ -97,10 +78,17 @@ def _sentence(parts: Iterable[str]) -> str:
     return f"{upper_first(told)}." if told else ""
 
 
+def _cause(row: Finding) -> str:
+    if not row.cause:
+        return _("cause not known")
+    return _("cause {cause}").format(cause=words(CAUSES, row.cause))
+
+
 def _finding(row: Finding) -> Line:
     text = _sentence([
-        words(ITEMS, row.item), words(FAILURE_MODES, row.failure_mode), row.mechanism,
-        _("cause {cause}").format(cause=row.cause) if row.cause else _("cause not known"),
+        words(ITEMS, row.item), words(FAILURE_MODES, row.failure_mode),
+        words(MECHANISMS, row.mechanism),
+        _cause(row),
         words(SEVERITIES, row.severity),
         _("loss of function") if row.loss_of_function else "",
         _("failed {day}").format(day=day_text(row.failed_on)) if row.failed_on else "",

@@ -69,6 +69,11 @@ class FanFile:
         """The machine in place today."""
         return next((each for each in self.machines if each.removed_on is None), None)
 
+    @property
+    def has_failed(self) -> bool:
+        """Whether a loss of function is on record, of whatever visit."""
+        return any(row.loss_of_function for rows in self.parts[Finding].values() for row in rows)
+
     @cached_property
     def standing_checks(self) -> list[Check]:
         """Checks of visits that no correction supersedes, oldest first."""

@@ -17,7 +17,7 @@ from schedules.fan_page.gathering import FanFile, is_superseded
 from schedules.wording import day_text
 from schedules.wording.patterns import months_over, times_text
 from visits.models import Check, Finding
-from visits.wording import ITEMS, VERDICTS, subject_words, words
+from visits.wording import CAUSES, ITEMS, VERDICTS, subject_words, words
 from visits.wording.names import upper_first
 
 WITHIN = relativedelta(months=12)
@@ -139,7 +139,7 @@ def _cause(file: FanFile, item: str, times: Sequence[Time]) -> str:
     """Causes somebody wrote down; nothing seen beside a failure is called its cause."""
     visits = {time.visit_id for time in times}
     causes = dict.fromkeys(
-        finding.cause.strip()
+        words(CAUSES, finding.cause.strip())
         for finding in _findings(file)
         if finding.item == item and finding.visit_id in visits and finding.cause.strip()
     )

@@ -12,17 +12,19 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from fleet.models import Fan
+from schedules.causes.services import why_fan_failed
 from schedules.fan_page.beside import beside_first_readings
 from schedules.fan_page.cautions import cautions_for
 from schedules.fan_page.curves import draw_charts
 from schedules.fan_page.driving import next_date
 from schedules.fan_page.entries import entries_page
-from schedules.fan_page.gathering import read_fan_file
+from schedules.fan_page.gathering import FanFile, read_fan_file
 from schedules.fan_page.judged import drawn_checks, judge_checks
 from schedules.fan_page.plate import plate_facts
 from schedules.fan_page.repeats import repeats_of
 from schedules.models import Pattern
 from schedules.wording import booked_note, day_text
+from schedules.wording.causes import WhyWords, why_words
 from schedules.wording.patterns import pattern_text
 
 
@@ -48,6 +50,7 @@ def fan_page(request: HttpRequest, fan_id: int) -> HttpResponse:
         booked=booked_note(file.line.booked if file.line else None, reader),
         repeats=repeats_of(file),
         patterns=_patterns(fan) if reader.works_here else [],
+        whys=_whys(file, reader) if before is None else [],
         cautions=cautions_for(file) if reader.works_here else [],
         charts=draw_charts(file, judged) if before is None else None,
         entries=page.show(judged, beside),
@@ -61,6 +64,14 @@ def _patterns(fan: Fan) -> list[tuple[int, str]]:
     """What keeps failing here, by the number of its page."""
     rows = Pattern.objects.open().filter(fan=fan)
     return [(row.pk, pattern_text(row)) for row in rows]
+
+
+def _whys(file: FanFile, reader: Any) -> list[WhyWords]:
+    """Why it failed, where its record has a loss of function at all."""
+    if not file.has_failed:
+        return []
+    explained = why_fan_failed(file.fan.pk, today=file.today, reader=reader)
+    return [why_words(each.why, each.loss.failed_on) for each in explained]
 
 
 def _told(request: HttpRequest, fan: Fan, **told: Any) -> HttpResponse:

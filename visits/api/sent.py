@@ -90,8 +90,9 @@ class FindingSent(serializers.Serializer[Any]):
         + ", ".join(f"{severity} {verdict}" for severity, verdict in SEVERITY_VERDICT.items()),
     )  # fmt: skip
     verdict = choice(SEVERITY_VERDICT.values(), help_text="where it is not the severity's")
-    failure_mode = text(8, help_text="a code of up to 8 letters, as ISO 14224 has them: FTS does "
-                        "not start on demand, UST stopped by itself, VIB vibration")  # fmt: skip
+    failure_mode = text(8, help_text="a code as ISO 14224 has them: FTS does not start on demand, "
+                        "VIB vibration; GET /api/v1/failure-terms lists those of this and the next "
+                        "two, another text is kept with a caution")  # fmt: skip
     mechanism = text(40, help_text="what happened to the part, in a word: loosening, impact, wear")
     cause = text(40, help_text="why, if it was determined; left out: not known")
     loss_of_function = serializers.BooleanField(

@@ -9,6 +9,7 @@ from visits.api.judge import JudgeView
 from visits.api.photo_changes import VisitPhotosView, WithdrawalView
 from visits.api.photo_files import ImageView, ThumbnailView
 from visits.api.photos import PhotoListView, PhotoView
+from visits.api.terms import FailureTermsView
 from visits.api.visits import VisitView
 
 urlpatterns = [
@@ -20,5 +21,6 @@ urlpatterns = [
     path("photos/<uuid:id>/thumbnail", ThumbnailView.as_view(), name="photo_thumbnail"),
     path("photos/<uuid:id>/withdrawal", WithdrawalView.as_view(), name="photo_withdrawal"),
     path("judge", JudgeView.as_view(), name="judge"),
+    path("failure-terms", FailureTermsView.as_view(), name="failure_terms"),
     path("events/<uuid:id>", EventView.as_view(), name="event"),
 ]

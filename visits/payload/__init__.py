@@ -42,7 +42,8 @@ visit
     findings        ``fan`` (must), ``subject`` (what checks look at) or ``item``, ``severity``
                     incipient, degraded or critical (must), ``verdict`` watch, act or stop
                     (follows the severity if left out), ``failure_mode``, ``mechanism``, ``cause``
-                    (left out: not known), ``loss_of_function``, ``lasting``, ``failed_on``,
+                    (left out: not known; terms on no list are kept as written and counted with
+                    nothing), ``loss_of_function``, ``lasting``, ``failed_on``,
                     ``recheck_on``, ``note``, ``id``.
     actions         ``fan``, ``kind`` (must): adjusted, cleaned, repaired, replaced, temporary,
                     balanced, speed_changed, remounted, regreased; ``item`` (must for the first

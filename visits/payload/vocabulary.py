@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Iterator
 
+from fleet.failure_terms import CAUSES, FAILURE_MODES, MECHANISMS, OTHER_CAUSE
 from fleet.imports.columns import MACHINE_COLUMNS
 from fleet.quantities import CONTEXT, GREASE_PLACES, MEASURED, Quantity
 from visits.payload.names import GREASE, ITEMS, SEEN_ITEMS, SUBJECTS, short_name
@@ -80,8 +81,10 @@ def _kinds() -> Iterator[str]:
     }  # fmt: skip
     for name, codes in told.items():
         yield _line(name, ", ".join(codes))
-    yield _line("failure_mode", "a code of up to 8 letters, as ISO 14224 has them; kept as written")
-    yield _line("mechanism, cause", "up to 40 letters, kept as written")
+    # other texts of up to 8 and 40 letters are kept as written and counted with nothing
+    yield _line("failure_mode", ", ".join(FAILURE_MODES))
+    yield _line("mechanism", ", ".join(MECHANISMS))
+    yield _line("cause", ", ".join((*CAUSES, OTHER_CAUSE)))
 
 
 def _plate() -> Iterator[str]:

@@ -18,7 +18,7 @@ from fleet.models import Person
 from fleet.signals import touch_fans
 from visits.judging import judge_row, verdicts
 from visits.limits import DEFAULT_LIMITS, Limits
-from visits.models import Closing, Decision, SystemInspection
+from visits.models import Closing, Decision, Finding, SystemInspection
 from visits.payload.complaints import Complaint
 from visits.payload.entries import (
     AnswerEntry,
@@ -72,6 +72,7 @@ class Outcome:
     repeated: Mapping[UUID, Any] = field(default_factory=dict)
     checks: Sequence[NewCheck] = ()
     inspections: Sequence[SystemInspection] = ()
+    findings: Sequence[Finding] = ()
     fan_ids: tuple[int, ...] = ()
     unwritten: Rows | None = None
     complaints: tuple[tuple[UUID, Complaint], ...] = ()
@@ -151,6 +152,7 @@ def record_entries(
         repeated=repeated,
         checks=ground.rows.checks,
         inspections=ground.rows.inspections,
+        findings=ground.rows.findings,
         fan_ids=tuple(sorted(ground.touched)),
         unwritten=ground.rows if left else None,
     )

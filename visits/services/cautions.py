@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
+from fleet.failure_terms import LISTED, is_listed
 from fleet.models import Person
 from fleet.quantities import QUANTITIES
 from visits.models import SystemInspection, Visit
@@ -17,11 +18,12 @@ def cautions_of(
     inspections: Iterable[SystemInspection],
     fan_ids: Iterable[int],
     by: Person | None = None,
+    findings: Iterable[Any] = (),
 ) -> tuple[str, ...]:
     """Codes in the order in which they are told; ``checks`` come with their judgements.
 
     ``fan_ids`` is empty where the visit touches no fan.  Whoever was there counts, not who typed
-    it; ``by`` spares the question who that was.
+    it; ``by`` spares the question who that was.  ``findings`` are rows or entries of them.
     """
     return (
         *(() if fan_ids else ("no_fan_told_of",)),
@@ -29,6 +31,7 @@ def cautions_of(
         *_of_person(visit),
         *_of_inspections(visit, inspections, by),
         *_of_live_readings(visit, checks, by),
+        *_of_findings(findings),
     )
 
 
@@ -72,6 +75,12 @@ def _of_live_readings(visit: Visit, checks: Sequence[NewCheck], by: Person | Non
         return  # an old record that names nobody
     if not (who and who.qualified_energised_work):
         yield "live_readings_unqualified"
+
+
+def _of_findings(findings: Iterable[Any]) -> Iterator[str]:
+    """Terms that are on no list are kept, and counted with nothing."""
+    if any(not is_listed(name, getattr(each, name)) for each in findings for name in LISTED):
+        yield "failure_terms_unlisted"
 
 
 def _who(visit: Visit, by: Person | None) -> Any:

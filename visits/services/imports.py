@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from uuid import UUID
 
 from django.db import transaction
 
 from config.collisions import one_snapshot
+from fleet.failure_terms import LISTED, is_listed
 from fleet.models import Person
 from visits.imports.json_lines import looks_like_json, read_json_lines
 from visits.imports.parsed import Parsed
@@ -70,7 +71,7 @@ def import_visits(
             limits=limits, only_read=only_read or bool(changed),
         )  # fmt: skip
         complaints = [*parsed.complaints, *_placed(parsed, outcome, changed)]
-        notes = [*parsed.notes, *_twins(parsed, outcome)]
+        notes = [*parsed.notes, *_twins(parsed, outcome), *_unlisted(parsed.entries)]
     if not complaints and not parsed.entries:
         nothing = Complaint("", "there is no record in this file", "", "see the documented format")
         complaints = [LineComplaint(0, nothing)]
@@ -95,6 +96,23 @@ def _twins(parsed: Parsed, outcome: Outcome) -> Iterator[str]:
     new = [row for row in outcome.stored.values() if isinstance(row, Visit)]
     nowhere = Complaint("", "", "", "")
     yield from note_twins(new, lambda id_: parsed.places[id_](nowhere).line)
+
+
+def _unlisted(entries: Iterable[Entry]) -> Iterator[str]:
+    """Terms of findings that no count of failures knows, each once with how often it stands."""
+    told = Counter(
+        (name, text)
+        for entry in entries
+        if isinstance(entry, VisitEntry)
+        for finding in entry.findings
+        for name in LISTED
+        if not is_listed(name, text := getattr(finding, name))
+    )
+    for (name, text), count in told.items():
+        yield (
+            f"{name} {text!r} ({count} times) is none of those offered; it is kept as written and "
+            "counted with nothing"
+        )
 
 
 def _placed(

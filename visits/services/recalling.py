@@ -8,6 +8,7 @@ from typing import Any
 from django.db.models import F, QuerySet
 
 from config.questions import Part, Question, Row
+from fleet.failure_terms import LISTED
 from fleet.models import Fan, Feed, Machine, Person
 from visits.judging import (
     FEED_COLUMNS,
@@ -86,6 +87,9 @@ RECALL = Question(
     technicians=lambda given: Person.objects.filter(
         pk__in=_visits(given).values("technician")
     ).values(*WHO),
+    terms=lambda given: (
+        Finding.objects.order_by().filter(visit__among=given["visits"]).values(*LISTED)
+    ),
     inspections=lambda given: (
         SystemInspection.objects.order_by().filter(visit__among=given["visits"]).values("qualified")
     ),
@@ -103,13 +107,14 @@ def recall_visit(visit: Visit) -> RecordedVisit:
         visit.technician = Person.from_db(None, WHO, [row[name] for name in WHO])
     checks = tuple(_checks(visit, found))
     inspections = [SystemInspection(qualified=row["qualified"]) for row in found["inspections"]]
+    findings = [Finding(**row) for row in found["terms"]]
     fans = _fans_in(found) | {row["id"] for row in found["corrected"]}
     return RecordedVisit(
         visit=visit,
         created=False,
         fan_ids=tuple(sorted(fans)),
         checks=checks,
-        cautions=cautions_of(visit, checks, inspections, fans),
+        cautions=cautions_of(visit, checks, inspections, fans, findings=findings),
         superseded=bool(found["superseding"]),
     )
 

@@ -69,7 +69,9 @@ def record_visit(
     """
     outcome, row, created = _record(payload, "visit", by, now, here, limits=limits, ahead=ahead)
     visit, checks = cast(Visit, row), tuple(outcome.checks)
-    cautions = cautions_of(visit, checks, outcome.inspections, outcome.fan_ids, by)
+    cautions = cautions_of(
+        visit, checks, outcome.inspections, outcome.fan_ids, by, outcome.findings
+    )
     return RecordedVisit(
         visit, created, outcome.fan_ids, checks, cautions, unwritten=outcome.unwritten
     )

@@ -1,6 +1,7 @@
 """Turns the record's codes and figures into words, through gettext, when something is read."""
 
 from visits.wording.cautions import caution_words, left_out_text
+from visits.wording.failures import CAUSE_GROUPS, CAUSES, FAILURE_MODES, MECHANISMS
 from visits.wording.figures import figure, figures, number_text, reading_text
 from visits.wording.judgements import (
     basis_words,
@@ -19,6 +20,7 @@ from visits.wording.names import (
     RUNNING,
     SEVERITIES,
     STAGES,
+    STANDINGS,
     STATES,
     SUBJECTS,
     VERDICTS,
@@ -30,13 +32,18 @@ from visits.wording.names import (
 
 __all__ = [
     "ANSWERS",
+    "CAUSES",
+    "CAUSE_GROUPS",
     "EVENT_KINDS",
+    "FAILURE_MODES",
     "ITEMS",
+    "MECHANISMS",
     "PLACES",
     "REASONS",
     "RUNNING",
     "SEVERITIES",
     "STAGES",
+    "STANDINGS",
     "STATES",
     "SUBJECTS",
     "VERDICTS",

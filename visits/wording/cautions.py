@@ -10,6 +10,10 @@ from django.utils.translation import gettext_lazy as _
 from visits.wording.names import Words, subject_words, words
 
 CAUTIONS: Words = {
+    "failure_terms_unlisted": _(
+        "A failure mode, mechanism or cause is none of those offered. It is kept as written, but "
+        "no count of failures knows it; GET /api/v1/failure-terms lists what is counted."
+    ),
     "no_fan_told_of": _(
         "This visit tells of no fan: nothing was checked, done or found, so no date follows from "
         "it. If that was not meant, correct it."

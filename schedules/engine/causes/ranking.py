@@ -13,12 +13,13 @@ from dataclasses import dataclass
 from math import exp, inf, log, log2
 
 from schedules.engine.causes.evidence import evidence_of
-from schedules.engine.causes.record import Past
+from schedules.engine.causes.record import SINGLE_PHASE, Past
 from schedules.engine.causes.table import Candidate, LookFor, Table, default_table
 from schedules.engine.errors import ParameterError
 from schedules.engine.settable import Group, number
 
 UNLISTED = ""
+MAY_HAVE_CAPACITOR = frozenset({"", "psc", "other", SINGLE_PHASE})
 MOST_LOOKS = 3
 BANDS = ("most_likely", "likely", "possible", "not_shown")
 
@@ -138,7 +139,7 @@ def _has(needs: str, past: Past) -> bool:
     return {
         "belt": past.belt_drive is not False,
         "three_phase": motor in ("", "three_phase", "other"),
-        "capacitor": motor in ("", "psc", "other"),
+        "capacitor": motor in MAY_HAVE_CAPACITOR,
         "wound": motor != "ec",
         "greased": past.bearings != "sealed",
         "triac": control in ("", "triac"),
@@ -254,7 +255,7 @@ def _fits(look: str, past: Past) -> bool:
     if look in _OF_BELTS:
         return past.belt_drive is not False
     if look in _OF_CAPACITORS:
-        return past.motor_type in ("", "psc", "other")
+        return past.motor_type in MAY_HAVE_CAPACITOR
     return look not in _OF_WINDINGS or past.motor_type != "ec"
 
 

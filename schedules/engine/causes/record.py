@@ -9,6 +9,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from math import nan
 
+SINGLE_PHASE = "single_phase"
+"""A motor of one phase of which nobody recorded more."""
 POSITION_ITEMS = frozenset({
     "supply", "breaker", "switch", "overload", "drive", "feed", "conduit", "duct", "curb",
     "hood_switch", "heat_sensor", "make_up_air", "fire_system", "hour_meter",

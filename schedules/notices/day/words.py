@@ -19,12 +19,11 @@ from schedules import wording
 from schedules.bookings.calendar import calendar_of
 from schedules.due.lines import DueLine
 from schedules.fan_page.cautions import caution_last, cautions_before, unsafe_to_tip_text
-from schedules.fan_page.entry_words import FAILURE_MODES
 from schedules.models import Booking
 from schedules.notices.day.roofs import Look, Past, Roofs
 from schedules.notices.letter import LetterWords, drawn, fan_name, one_line
 from schedules.weeks import iso_week
-from visits.wording import ITEMS, VERDICTS, VISIT_KINDS, WORK, subject_words, words
+from visits.wording import FAILURE_MODES, ITEMS, VERDICTS, VISIT_KINDS, WORK, subject_words, words
 from visits.wording.names import upper_first
 
 

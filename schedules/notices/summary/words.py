@@ -18,14 +18,13 @@ from fleet.models import Fan, Person
 from schedules import wording
 from schedules.done.parameters import DEFAULT_DONE
 from schedules.due.advised import Failed
-from schedules.fan_page.entry_words import FAILURE_MODES
 from schedules.notices.letter import LetterWords, drawn, one_line
 from schedules.notices.no_access.words import MOST_DAYS
 from schedules.notices.summary.found import NewFinding
 from schedules.notices.summary.week import MOST_NAMED, WeekPast
 from schedules.wording.done import days_list, figures_text
 from visits.models import Decision, NotReached
-from visits.wording import ANSWERS, ITEMS, REASONS, VERDICTS, subject_words, words
+from visits.wording import ANSWERS, FAILURE_MODES, ITEMS, REASONS, VERDICTS, subject_words, words
 
 
 @dataclass(frozen=True)

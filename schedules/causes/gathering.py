@@ -1,0 +1,163 @@
+"""Losses of function of a fan, each with the past that the engine ranks its causes by.
+
+All from the rows that dates are reckoned from, so that whoever has them asks nothing more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from math import nan
+from typing import Any
+
+from config.questions import Row
+from fleet.failure_terms import term_of
+from fleet.quantities import SEEN, THREE_PHASE
+from schedules.due.records import events_about, verdicts_by_subject
+from schedules.due.truth import Truth
+from schedules.engine.causes import Happening, Past, Seen, Work
+from schedules.engine.causes.looking import LOOK_WINDOW_DAYS
+from schedules.engine.causes.record import SINGLE_PHASE
+from visits.judging import NO_PLATE, feed_in_force, judge_stored, plate_of
+from visits.limits import DEFAULT_LIMITS
+
+UNKNOWN_CAUSES = frozenset({"", "unknown", "not_known", "not_determined", "none"})
+RATIO_COLUMNS = (
+    "volts_ab_v", "volts_bc_v", "volts_ca_v", "overload_setting_a", "belt_deflection_mm",
+)  # fmt: skip
+VOLTS_RATIO = DEFAULT_LIMITS.volts_ratio
+
+
+@dataclass(frozen=True)
+class Loss:
+    """One logged loss of function; ``cause`` is what somebody wrote down, empty if nobody did."""
+
+    fan_id: int
+    finding_id: Any
+    visit_id: Any
+    item: str
+    failed_on: date
+    found_on: date
+    cause: str
+    closed: bool
+    past: Past
+
+
+def losses_of(truth: Truth, fan: Row) -> list[Loss]:
+    """Losses of function of one of the fans of ``truth``, call-backs apart, newest first."""
+    rows = [row for row in truth.findings.get(fan["id"], ()) if row["loss_of_function"]]
+    fresh = [row for row in rows if not row["call_back"]]
+    losses = [_loss(truth, fan, row, fresh) for row in fresh]
+    return sorted(losses, key=lambda loss: (loss.failed_on, loss.found_on), reverse=True)
+
+
+def is_known(cause: str) -> bool:
+    """Whether a cause written down names one; *unknown* in words is none."""
+    return term_of(cause) not in UNKNOWN_CAUSES
+
+
+def _loss(truth: Truth, fan: Row, row: Row, all_rows: Sequence[Row]) -> Loss:
+    cause = row["cause"] if is_known(row["cause"]) else ""
+    return Loss(
+        fan["id"], row["id"], row["visit_id"], row["item"], _failed_on(row),
+        row["visit__local_on"], cause, row["closed_on"] is not None,
+        _past(truth, fan, row, all_rows),
+    )  # fmt: skip
+
+
+def _failed_on(row: Row) -> date:
+    """The day it failed; one told for after the visit that found it is that visit's."""
+    return min(row["failed_on"] or row["visit__local_on"], row["visit__local_on"])
+
+
+def _past(truth: Truth, fan: Row, row: Row, all_rows: Sequence[Row]) -> Past:
+    failed, found = _failed_on(row), row["visit__local_on"]
+    machine = _machine_on(truth.machines.get(fan["id"], ()), failed)
+    feeds = truth.feeds.get(fan["id"], ())
+    return Past(
+        item=row["item"],
+        failed_day=failed.toordinal(),
+        found_day=found.toordinal(),
+        mode=row["failure_mode"],
+        since_day=_ordinal(machine.get("installed_on")),
+        motor_type=_motor_type(machine),
+        belt_drive=machine["drive"] == "belt" if machine else None,
+        bearings=machine.get("bearings", ""),
+        control=feed_in_force(feeds, failed).control if feeds else "",
+        harsh=fan["site__surroundings"] in ("coastal", "corrosive"),
+        looks=tuple(_looks(truth, fan, failed, found)),
+        events=tuple(
+            Happening(event["kind"], _day_of(event, failed), fan["id"] in event["tipped"])
+            for event in events_about(fan, truth.events_by_site.get(fan["site_id"], ()))
+        ),
+        works=tuple(
+            Work(each["kind"], each["item"], each["visit__local_on"].toordinal())
+            for each in truth.actions.get(fan["id"], ())
+        ),
+        failures=tuple(
+            (each["item"], _failed_on(each).toordinal())
+            for each in all_rows
+            if each["id"] != row["id"]
+        ),
+    )
+
+
+def _machine_on(machines: Sequence[Row], failed: date) -> Mapping[str, Any]:
+    """The machine that failed: one put in on the very day is what replaced it."""
+    before = [row for row in machines if (row["installed_on"] or date.min) < failed]
+    chosen = before or machines
+    return chosen[-1] if before else chosen[0] if chosen else {}
+
+
+def _motor_type(machine: Mapping[str, Any]) -> str:
+    """The plate's type; where it names none, as far as the number of phases tells."""
+    told = machine.get("motor_type", "")
+    by_phases = {1: SINGLE_PHASE, 3: THREE_PHASE}.get(machine.get("phases") or 0, told)
+    return by_phases if told in ("", "other") else told
+
+
+def _ordinal(day: date | None) -> int | None:
+    return None if day is None else day.toordinal()
+
+
+def _day_of(event: Row, failed: date) -> int:
+    """The day an event ended, or the failure's where that fell into it."""
+    inside = event["started_on"] <= failed <= event["ended_on"]
+    return (failed if inside else event["ended_on"]).toordinal()
+
+
+def _looks(truth: Truth, fan: Row, failed: date, found: date) -> Iterator[Seen]:
+    plates = {row["id"]: plate_of(row) for row in truth.machines.get(fan["id"], ())}
+    first = failed.toordinal() - LOOK_WINDOW_DAYS
+    for row in truth.checks.get(fan["id"], ()):
+        day = row["visit__local_on"].toordinal()
+        if row["stage"] == "as_found" and first <= day <= found.toordinal():
+            plate = plates.get(row["machine_id"], NO_PLATE)
+            feed = feed_in_force(truth.feeds.get(fan["id"], ()), row["visit__local_on"])
+            yield Seen(
+                day,
+                verdicts_by_subject(row["judged"]),
+                {each.name: row[each.name] for each in SEEN if row[each.name] is not None},
+                **_ratios(row, plate, feed),
+            )
+
+
+def _ratios(row: Row, plate: Any, feed: Any) -> dict[str, float]:
+    """How far measured figures lie from what the plate asks, where it can be told."""
+    if all(row[column] is None for column in RATIO_COLUMNS):
+        return {}
+    told = {}
+    for judged in judge_stored(row, plate, feed):
+        value, args = judged.value, judged.args
+        if not isinstance(value, int | float):
+            continue
+        if judged.code.startswith("volts.") and "low" in args:
+            # Its limits are shares of the lowest and the highest rated volts.
+            low, high = (args[e] / r for e, r in zip(("low", "high"), VOLTS_RATIO, strict=True))
+            told["volts_of_rated"] = value / (low if value < low else high)
+        elif judged.code in ("overload.within", "overload.above"):
+            told["overload_of_full_load"] = value / args.get("full_load_a", nan)
+        elif judged.code.startswith("belt_deflection.") and "ratio" in args:
+            told["belt_of_usual"] = args["ratio"]
+    return told

@@ -1,0 +1,95 @@
+"""Why fans failed: the causes that this fleet confirmed, and answers for losses on record."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import Any
+
+from django.db.models import Count
+
+from fleet.failure_terms import term_of
+from fleet.models import Person
+from schedules.causes.gathering import Loss, is_known, losses_of
+from schedules.due.truth import Truth, read_truth
+from schedules.engine.causes import WhyFailed, why_failed
+from visits.models import Finding
+
+SHOWN_DAYS = 365
+"""Older losses without a cause stay on record; nobody looks for it any more.  Our choice."""
+Confirmed = Mapping[str, Mapping[str, int]]
+"""By item, how often each cause was written down."""
+
+
+@dataclass(frozen=True)
+class Explained:
+    """A loss of function with what may have caused it."""
+
+    loss: Loss
+    why: WhyFailed
+
+
+def confirmed_causes(items: Collection[str]) -> Confirmed:
+    """Causes people recorded for failures of these items, in this fleet; one statement."""
+    rows = (
+        Finding.objects.filter(
+            item__in=set(items), loss_of_function=True, call_back=False,
+            visit__superseded_by__isnull=True,
+        )
+        .exclude(cause="")
+        .order_by()
+        .values_list("item", "cause")
+        .annotate(Count("id"))
+    )  # fmt: skip
+    counts: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
+    for item, cause, count in rows:
+        if is_known(cause):
+            counts[item][term_of(cause)] += count
+    return counts
+
+
+def losses_logged(truth: Truth, visit_id: Any) -> list[Loss]:
+    """Losses of function that one visit logged, of all the fans that were read."""
+    return [
+        loss for fan in truth.fans for loss in losses_of(truth, fan) if loss.visit_id == visit_id
+    ]
+
+
+def open_losses(truth: Truth, today: date) -> list[Loss]:
+    """Losses whose cause nobody recorded, of the last year and not closed: the newest by item."""
+    newest: dict[tuple[int, str], Loss] = {}
+    for fan in truth.fans:
+        for loss in losses_of(truth, fan):
+            if loss.failed_on > today - timedelta(days=SHOWN_DAYS):
+                newest.setdefault((loss.fan_id, loss.item), loss)
+    return [loss for loss in newest.values() if not loss.cause and not loss.closed]
+
+
+def explain_losses(
+    losses: Collection[Loss], confirmed: Confirmed, *, qualified: bool
+) -> list[Explained]:
+    """Each with its causes; live looks only for somebody ``qualified`` for energised work."""
+    return [
+        Explained(loss, why_failed(loss.past, confirmed.get(loss.item), qualified=qualified))
+        for loss in losses
+    ]
+
+
+def why_fan_failed(fan_id: int, *, today: date, reader: Person) -> list[Explained]:
+    """What may have caused each open loss of function of a fan; two statements, one without any.
+
+    Owners are told neither what to look at, which is our work, nor what other owners' fans had.
+    """
+    losses = open_losses(read_truth([fan_id]), today)
+    if not losses:
+        return []
+    confirmed = confirmed_causes({loss.item for loss in losses})
+    explained = explain_losses(losses, confirmed, qualified=reader.qualified_energised_work)
+    return explained if reader.works_here else [_for_owner(each) for each in explained]
+
+
+def _for_owner(explained: Explained) -> Explained:
+    causes = tuple(replace(cause, confirmed=0) for cause in explained.why.causes)
+    return replace(explained, why=replace(explained.why, causes=causes, looks=()))
