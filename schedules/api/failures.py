@@ -125,7 +125,7 @@ class FanFailuresView(APIView):
 def tell_failure(explained: Explained, fan: Told) -> Told:
     """One loss of function with its candidate causes; chances are rounded, being rough."""
     loss, why = explained.loss, explained.why
-    said = why_words(why, loss.failed_on)
+    said = why_words(why, loss.failed_on, loss.cause)
     known = why.known or {}
     return {
         "finding": str(loss.finding_id),

@@ -72,9 +72,17 @@ def explain_losses(
 ) -> list[Explained]:
     """Each with its causes; live looks only for somebody ``qualified`` for energised work."""
     return [
-        Explained(loss, why_failed(loss.past, confirmed.get(loss.item), qualified=qualified))
+        Explained(loss, _determined(loss) if loss.cause else _ranked(loss, confirmed, qualified))
         for loss in losses
     ]
+
+
+def _determined(loss: Loss) -> WhyFailed:
+    return WhyFailed(loss.item, (), 0.0)
+
+
+def _ranked(loss: Loss, confirmed: Confirmed, qualified: bool) -> WhyFailed:
+    return why_failed(loss.past, confirmed.get(loss.item), qualified=qualified)
 
 
 def why_fan_failed(fan_id: int, *, today: date, reader: Person) -> list[Explained]:

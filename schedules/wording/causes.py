@@ -9,6 +9,7 @@ from datetime import date
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from fleet.failure_terms import term_of
 from schedules.engine.causes import LookFor, Ranked, WhyFailed
 from schedules.wording.cause_words import BANDS, EVIDENCE, LOOK_CAUTIONS, LOOKS, TROUBLES
 from schedules.wording.days import day_text
@@ -38,8 +39,10 @@ class WhyWords:
     last: str
 
 
-def why_words(why: WhyFailed, failed_on: date) -> WhyWords:
-    """A failure's causes and next looks in sentences."""
+def why_words(why: WhyFailed, failed_on: date, cause: str = "") -> WhyWords:
+    """A failure's causes and next looks in sentences; a recorded ``cause`` ends all guessing."""
+    if cause:
+        return WhyWords(_recorded(why, failed_on, cause), (), (), (), "")
     shown = [cause for cause in why.causes if cause.band != "not_shown"]
     known = why.known or {}
     return WhyWords(
@@ -56,6 +59,12 @@ def why_basis() -> str:
     return _(
         "Reckoned from what is on record; odds are our choice or common practice, and part of them "
         "always stays with something on no list. Whoever finds the cause records it."
+    )
+
+
+def _recorded(why: WhyFailed, failed_on: date, cause: str) -> str:
+    return _("Cause of the failure ({item}, {day}) as written down: {cause}.").format(
+        item=words(ITEMS, why.item), day=day_text(failed_on), cause=words(CAUSES, term_of(cause))
     )
 
 
