@@ -90,10 +90,12 @@ EXAMPLE = {
     ],
     "unlisted": 0.08,
     "next_looks": [
-        {"code": "feel_switch", "sentence": "Feel whether the switch is crisp or loose.",
-         "live": False, "electrical": False}
+        {
+            "code": "feel_switch", "live": False, "electrical": False,
+            "sentence": "Feel, its cover shut, whether the switch is crisp or loose.",
+        }
     ],
-    "cautions": ["Leave the covers shut for this.", "Local codes and licensed people come first."],
+    "cautions": [],
     "basis": "Reckoned from what is on record; odds are our choice or common practice, and part of "
     "them always stays with something on no list. Whoever finds the cause records it.",
 }  # fmt: skip

@@ -109,7 +109,7 @@ LOOKS: Words = {
     "measure_capacitor": _("Have the capacitor discharged and measured."),
     "measure_poles": _("Have the switch's closed poles measured."),
     "see_terminals": _("Have the terminals looked at for heat and loose screws."),
-    "feel_switch": _("Feel whether the switch is crisp or loose."),
+    "feel_switch": _("Feel, its cover shut, whether the switch is crisp or loose."),
     "read_overload": _("Have the overload's setting read against the plate."),
     "see_vents": _("See whether the motor vents are clear."),
     "turn_by_hand": _("Turn the wheel by hand: does it run free and without a rub?"),
@@ -141,7 +141,6 @@ LOOK_CAUTIONS: Words = {
     "no_reset": _("A tripped breaker stays off until the circuit is judged safe."),
     "never_under": _("Never work under a tipped fan held by a prop."),
     "hands_off": _("Keep hands and sleeves off what turns."),
-    "covers_shut": _("Leave the covers shut for this."),
 }  # fmt: skip
 
 TROUBLES: Words = {
