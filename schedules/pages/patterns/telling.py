@@ -10,7 +10,7 @@ from django.utils.translation import ngettext
 
 from fleet.quantities import VERDICT_ORDER
 from schedules.due.advised import Failed
-from schedules.fan_page.entry_words import FAILURE_MODES
+from visits.wording import FAILURE_MODES
 from schedules.patterns.evidence import Failure, Look
 from schedules.wording import day_text
 from visits.models import Event
