@@ -50,10 +50,10 @@ class Multipliers(Group):
 class WalkThrough(Group):
     """Rule 1."""
 
-    base_months: float = number(2, "months", MONTH_RANGE, "walk every other month", COMMON)
-    harsh_base_months: float = number(1, "months", MONTH_RANGE, "monthly walk", COMMON)
-    longest_months: float = number(4, "months", MONTH_RANGE)
-    harsh_longest_months: float = number(2, "months", MONTH_RANGE)
+    base_months: float = number(2.0, "months", MONTH_RANGE, "walk every other month", COMMON)
+    harsh_base_months: float = number(1.0, "months", MONTH_RANGE, "monthly walk", COMMON)
+    longest_months: float = number(4.0, "months", MONTH_RANGE)
+    harsh_longest_months: float = number(2.0, "months", MONTH_RANGE)
     grace_days: int = number(14, "d", GRACE_RANGE)
     first_days: int = number(14, "d", GRACE_RANGE)
     multipliers: Multipliers = field(default_factory=Multipliers)

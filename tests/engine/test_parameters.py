@@ -80,6 +80,11 @@ def test_days_when_no_whole_number_then_error(value: float) -> None:
         DueParams().overridden({"grease.lead_days": value})
 
 
+def test_months_between_walks_when_no_whole_number_then_taken() -> None:
+    """Rules: whole months by the calendar, then the fraction of one by days."""
+    assert DueParams().overridden({"walk.harsh_base_months": 0.5}).walk.harsh_base_months == 0.5
+
+
 def test_overridden_then_only_that_number_differs() -> None:
     changed = DueParams().overridden({"grease.lead_days": 10.0})
     assert [entry.name for entry in changed.settings() if entry.value != entry.default] == [
