@@ -11,6 +11,7 @@ from scipy import stats
 
 from schedules.bench.world import assumptions, luck, visiting, weeks
 
+pytestmark = pytest.mark.once
 YEARS = 3
 WEEKS = 52 * YEARS
 FANS = 300

@@ -14,15 +14,20 @@ from django.utils import timezone
 from schedules.bench.instances import solve_instance
 from schedules.bench.letters import measure_letters
 from schedules.bench.patterns import measure_patterns
+from schedules.bench.policies.figures import Figures, measure_policies
+from schedules.bench.policies.picture import policies_told, shaken_told
+from schedules.bench.policies.sensitivity import Shaken, shake_out
 from schedules.bench.posting import measure_posting
 from schedules.bench.reckoning import measure_reckoning, pass_here, told
 from schedules.bench.rounds import measure_week
 from schedules.bench.scratch import scratch_database
+from schedules.bench.world.assumptions import WORLDS
 
 SEARCH_SECONDS = 10.0
 FEWEST = {
     "reckon": (100, "fans", "to measure anything"),
     "post": (100, "posts", "to tell a 99th percentile"),
+    "policy": (1, "fans", "to visit"),
 }
 """Of less nothing is told: known before any fleet is invented."""
 
@@ -34,10 +39,24 @@ def _seconds(text: str) -> float:
     return seconds
 
 
+def _setting(text: str) -> tuple[str, float]:
+    name, _, value = text.partition("=")
+    try:
+        return name, float(value) if "." in value else int(value)
+    except ValueError as error:
+        raise ArgumentTypeError(f"{text} is no setting; give NAME=NUMBER") from error
+
+
 def _refuse_too_few(options: dict[str, Any]) -> None:
     least, what, why = FEWEST.get(options["subject"], (0, "fans", ""))
     if options[what] < least:
         raise CommandError(f"{options[what]} {what} are too few {why}; ask for {least} or more")
+
+
+def _words(figures: Any) -> str:
+    if isinstance(figures, Figures):
+        return policies_told(figures)
+    return shaken_told(figures) if isinstance(figures, Shaken) else told(figures)
 
 
 class Command(BaseCommand):
@@ -51,9 +70,12 @@ class Command(BaseCommand):
         "`bench patterns` looks for what keeps failing in such a fleet; `bench pass` "
         "times one full pass over the configured database as it is; `bench rounds` plans an "
         "invented week, or solves a published problem from its VRPLIB file and says how "
-        "far from the best known it is where a .sol lies beside it. For example: "
+        "far from the best known it is where a .sol lies beside it; `bench policy` holds the "
+        "engine's dates against fixed rounds in a simulated fleet, where nothing is timed. "
+        "For example: "
         "bench reckon --fans 100000 --json; bench post --posts 500; "
-        "bench rounds --fans 200 --seconds 10; bench rounds RC208.vrp --seconds 10 --json."
+        "bench rounds --fans 200 --seconds 10; bench rounds RC208.vrp --seconds 10 --json; "
+        "bench policy --world coastal --fans 100."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -86,7 +108,26 @@ class Command(BaseCommand):
         rounds.add_argument("--fans", type=int, default=200, help="of the invented week (200)")
         rounds.add_argument("--sites", type=int, help="where they stand (9 for each 20 fans)")
         rounds.add_argument("--technicians", type=int, help="who goes (one for each 50 fans)")
-        for each in (reckon, post, notices, patterns, alone, rounds):
+        policy = subjects.add_parser("policy", help="the engine against fixed rounds, simulated")
+        policy.add_argument(
+            "--world",
+            choices=[*WORLDS, "all"],
+            default="rough",
+            help="which simulated fleet (rough)",
+        )
+        policy.add_argument("--seed", type=int, default=1, help="of its luck, the first one (1)")
+        policy.add_argument("--seeds", type=int, default=1, help="how many, for intervals (1)")
+        policy.add_argument("--fans", type=int, default=100, help="how many (100)")
+        policy.add_argument("--weeks", type=int, default=156, help="how long (156, three years)")
+        policy.add_argument(
+            "--set", type=_setting, action="append", default=[], metavar="NAME=VALUE",
+            help="give the engine another setting, as walk.base_months=3; may be repeated",
+        )  # fmt: skip
+        policy.add_argument(
+            "--sensitivity", nargs="*", metavar="ASSUMPTION",
+            help="instead change each assumption (or those named) by half, and name the worst case",
+        )  # fmt: skip
+        for each in (reckon, post, notices, patterns, alone, rounds, policy):
             each.add_argument("--json", action="store_true", help="print the figures as JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -98,6 +139,8 @@ class Command(BaseCommand):
         try:
             if options["subject"] == "rounds":
                 figures = self._measure_rounds(options)
+            elif options["subject"] == "policy":
+                figures = self._measure_policy(options)
             else:
                 _refuse_too_few(options)
                 with scratch_database() as address:
@@ -115,6 +158,26 @@ class Command(BaseCommand):
         size = {name: options[name] for name in ("fans", "sites", "technicians")}
         return measure_week(tell=self.stderr.write, **size, **search)
 
+    def _measure_policy(self, options: dict[str, Any]) -> Any:
+        _refuse_too_few(options)
+        for what in ("seeds", "weeks"):
+            if options[what] < 1:
+                raise CommandError(f"{options[what]} {what} are too few; ask for 1 or more")
+        if options["seed"] < 0:
+            raise CommandError(f"seed {options['seed']} is below 0; give a whole number from 0 up")
+        about: dict[str, Any] = {
+            "seeds": range(options["seed"], options["seed"] + options["seeds"]),
+            "fans": options["fans"],
+            "weeks": options["weeks"],
+            "tell": self.stderr.write,
+        }
+        every = list(WORLDS) if options["world"] == "all" else [options["world"]]
+        if options["sensitivity"] is not None:
+            if len(every) > 1:
+                raise CommandError("one world at a time is shaken; name it with --world")
+            return shake_out(world=every[0], assumptions=options["sensitivity"], **about)
+        return measure_policies(worlds=every, settings=dict(options["set"]), **about)
+
     def _measure(self, options: dict[str, Any], address: str) -> Any:
         about: dict[str, Any] = {
             "address": address,
@@ -131,4 +194,4 @@ class Command(BaseCommand):
         return measure_reckoning(fans=options["fans"], all_changed=changed, **about)
 
     def _give(self, figures: Any, *, as_json: bool) -> None:
-        self.stdout.write(json.dumps(asdict(figures), indent=2) if as_json else told(figures))
+        self.stdout.write(json.dumps(asdict(figures), indent=2) if as_json else _words(figures))

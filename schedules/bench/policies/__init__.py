@@ -1,0 +1,1 @@
+"""Who visits the simulated fleet and when: fixed rounds, perfect knowledge, and the real engine."""
