@@ -19,8 +19,10 @@ from visits.limits import voltage_unbalance_percent
 
 pytestmark = pytest.mark.once
 FANS, WEEKS = 6, 32
-NAMES = ["none", *(f"fixed {n}" for n in (4, 8, 13, 26)), *(f"engine x{m}" for m in
-         ("0.5", "0.75", "1", "1.5", "2")), "perfect"]  # fmt: skip
+NAMES = [
+    "none", "fixed 4", "fixed 8", "fixed 13", "fixed 26", "engine x0.5", "engine x0.75",
+    "engine x1", "engine x1.5", "engine x2", "perfect",
+]  # fmt: skip
 
 
 def asked(*words: str) -> dict[str, Any]:
@@ -129,6 +131,17 @@ def test_sensitivity_when_belts_are_shaken_then_half_and_half_as_much_again() ->
 def test_sensitivity_when_an_assumption_is_unknown_then_an_error_names_it() -> None:
     with pytest.raises(CommandError, match="tea: no assumption"):
         asked("--sensitivity", "tea")
+
+
+def test_policies_when_named_then_those_and_perfect_knowledge() -> None:
+    found = asked("--policies", "fixed 1", "fixed 2")
+    assert [policy["name"] for policy in found["policies"]] == ["fixed 1", "fixed 2", "perfect"]
+
+
+@pytest.mark.parametrize("name", ["fixed 0", "engine 2", "tea"])
+def test_policies_when_one_is_unknown_then_an_error_names_it(name: str) -> None:
+    with pytest.raises(CommandError, match=f"'{name}' is no policy"):
+        asked("--policies", name)
 
 
 def test_policy_when_a_setting_is_unknown_then_an_error_names_it() -> None:

@@ -9,7 +9,7 @@ import numpy as np
 from scipy import stats
 
 from schedules.bench.policies.dates import NO_CHANGES
-from schedules.bench.policies.runs import Tally, policies
+from schedules.bench.policies.runs import NAMES, Tally, run_policy
 from schedules.bench.policies.slips import SIGHTS
 from schedules.bench.world.assumptions import WORLDS, Assumptions
 from schedules.bench.world.luck import MODES, drawn
@@ -78,20 +78,22 @@ def measure_policies(
     tell: Tell,
     weeks: int = WEEKS,
     settings: Mapping[str, float] = NO_CHANGES,
+    names: Sequence[str] = NAMES,
 ) -> Figures:
     """Run every policy in every world with every seed, the engine with other ``settings``.
 
-    Raises ParameterError for a setting nobody knows or a value outside its interval.
+    Aims are told where all of ``NAMES`` run.  Raises ValueError for a name that is no policy,
+    ParameterError for a setting nobody knows or a value outside its interval.
     """
     found: list[PolicyFigures] = []
     aims: list[Aim] = []
     for world in worlds:
         runs = [
-            tallies(WORLDS[world], seed, fans, weeks, tell, world, settings=settings)
+            tallies(WORLDS[world], seed, fans, weeks, tell, world, names, settings)
             for seed in seeds
         ]
         found += [_figures(world, name, runs) for name in runs[0]]
-        aims += aims_of(world, runs)
+        aims += aims_of(world, runs) if set(NAMES) <= set(names) else []
     return Figures(fans, weeks, tuple(seeds), dict(settings), tuple(found), tuple(aims))
 
 
@@ -102,16 +104,15 @@ def tallies(
     weeks: int,
     tell: Tell,
     about: str,
-    only: Sequence[str] | None = None,
+    names: Sequence[str],
     settings: Mapping[str, float] = NO_CHANGES,
 ) -> dict[str, Tally]:
-    """All policies (or ``only`` some) in one world with one seed."""
+    """These policies, and perfect knowledge, in one world with one seed."""
     luck = drawn(seed, fans, weeks)
     done = {}
-    for name, run in policies(settings).items():
-        if only is None or name in only:
-            done[name] = run(a, luck)
-            tell(f"{about}, seed {seed}, {name}: {done[name].visits_per_fan_year:.2f} visits")
+    for name in dict.fromkeys((*names, "perfect")):
+        done[name] = run_policy(name, a, luck, settings)
+        tell(f"{about}, seed {seed}, {name}: {done[name].visits_per_fan_year:.2f} visits")
     return done
 
 
@@ -130,7 +131,7 @@ def curve(run: Mapping[str, Tally], kind: str) -> tuple[np.ndarray, np.ndarray]:
 
 def between(at: float, x: np.ndarray, y: np.ndarray) -> float | None:
     """Linear between points of a curve; None outside of it."""
-    return float(np.interp(at, x, y)) if x[0] <= at <= x[-1] else None
+    return float(np.interp(at, x, y)) if len(x) and x[0] <= at <= x[-1] else None
 
 
 def fewer_than_fixed_percent(run: Mapping[str, Tally], name: str) -> float | None:

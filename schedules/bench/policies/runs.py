@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,12 @@ from schedules.engine.record import RULES
 FIXED_WEEKS = (4, 8, 13, 26)
 USEFUL = ("balance", "bearing", "belt", "cable", "switch", "supply")
 MULTIPLIERS = (0.5, 0.75, 1.0, 1.5, 2.0)
+NAMES = (
+    "none",
+    *(f"fixed {every}" for every in FIXED_WEEKS),
+    *(f"engine x{times:g}" for times in MULTIPLIERS),
+    "perfect",
+)
 
 
 @dataclass
@@ -49,17 +55,23 @@ class Tally:
         return float(self.failures.sum()) / self.fan_years
 
 
-def policies(
-    settings: Mapping[str, float] = NO_CHANGES,
-) -> dict[str, Callable[[Assumptions, Luck], Tally]]:
-    """Every policy by name, the engine's with `settings` of its own."""
-    named: dict[str, Callable[[Assumptions, Luck], Tally]] = {"none": no_visits}
-    for every in FIXED_WEEKS:
-        named[f"fixed {every}"] = partial(fixed_rounds, every_weeks=every)
-    for times in MULTIPLIERS:
-        named[f"engine x{times:g}"] = partial(by_engine, multiplier=times, settings=settings)
-    named["perfect"] = perfect_knowledge
-    return named
+def run_policy(
+    name: str, a: Assumptions, luck: Luck, settings: Mapping[str, float] = NO_CHANGES
+) -> Tally:
+    """One policy by its name as in `NAMES`, of any weeks and multiplier.
+
+    Raises ValueError for a name that is none.
+    """
+    kind, _, number = name.partition(" ")
+    if name == "none":
+        return no_visits(a, luck)
+    if name == "perfect":
+        return perfect_knowledge(a, luck)
+    if kind == "fixed" and number.isdecimal() and int(number):
+        return fixed_rounds(a, luck, int(number))
+    if kind == "engine" and re.fullmatch(r"x\d+(\.\d+)?", number) and float(number[1:]):
+        return by_engine(a, luck, float(number[1:]), settings)
+    raise ValueError(f"{name!r} is no policy; give none, perfect, 'fixed WEEKS' or 'engine xTIMES'")
 
 
 def no_visits(a: Assumptions, luck: Luck) -> Tally:

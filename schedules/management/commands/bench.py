@@ -16,6 +16,7 @@ from schedules.bench.letters import measure_letters
 from schedules.bench.patterns import measure_patterns
 from schedules.bench.policies.figures import Figures, measure_policies
 from schedules.bench.policies.picture import policies_told, shaken_told
+from schedules.bench.policies.runs import NAMES
 from schedules.bench.policies.sensitivity import Shaken, shake_out
 from schedules.bench.posting import measure_posting
 from schedules.bench.reckoning import measure_reckoning, pass_here, told
@@ -124,6 +125,10 @@ class Command(BaseCommand):
             help="give the engine another setting, as walk.base_months=3; may be repeated",
         )  # fmt: skip
         policy.add_argument(
+            "--policies", nargs="+", default=NAMES, metavar="NAME",
+            help="only these, as none 'fixed 1' 'engine x3'; aims need the usual ones",
+        )  # fmt: skip
+        policy.add_argument(
             "--sensitivity", nargs="*", metavar="ASSUMPTION",
             help="instead change each assumption (or those named) by half, and name the worst case",
         )  # fmt: skip
@@ -176,7 +181,8 @@ class Command(BaseCommand):
             if len(every) > 1:
                 raise CommandError("one world at a time is shaken; name it with --world")
             return shake_out(world=every[0], assumptions=options["sensitivity"], **about)
-        return measure_policies(worlds=every, settings=dict(options["set"]), **about)
+        chosen = {"settings": dict(options["set"]), "names": options["policies"]}
+        return measure_policies(worlds=every, **chosen, **about)
 
     def _measure(self, options: dict[str, Any], address: str) -> Any:
         about: dict[str, Any] = {
