@@ -64,12 +64,21 @@ function begin() {
 }
 
 function aim() {
-  const side = drag.x > innerWidth / 2 ? "-100% - 2rem" : "0px";
-  drag.carried.style.transform = `translate(calc(${drag.x}px + ${side}), ${drag.y}px)`;
+  const under = document.elementFromPoint(drag.x, drag.y);
+  carry(under?.closest(".tray")?.getBoundingClientRect());
   drag.mark?.classList.remove("here", "before", "after");
-  drag.target = targetAt(document.elementFromPoint(drag.x, drag.y));
+  drag.target = targetAt(under);
   drag.mark = drag.target?.mark;
   drag.mark?.classList.add(drag.target.how);
+}
+
+// By the pointer; over the tray beside that, so as not to lie on the names.
+function carry(tray) {
+  const isBelow = tray?.left === 0;
+  const side = drag.x > innerWidth / 2 ? "-100% - 2rem" : "0px";
+  const x = `${tray && !isBelow ? tray.left : drag.x}px + ${side}`;
+  const y = isBelow ? `${tray.top}px - 1.75rem` : `${drag.y}px`;
+  drag.carried.style.transform = `translate(calc(${x}), calc(${y}))`;
 }
 
 // Where it would go: a place in a round's order, or with none a day of somebody, wherever is best.

@@ -20,6 +20,7 @@ from schedules.wording.rounds import change_text, stale_text
 KEPT_CHANGES = 60
 """How many changes back a draft can be undone; our choice."""
 PUBLISH, TAKE_OUT, UNDO = "publish", "take_out", "undo"
+PUT_BACK = "put_back"
 
 
 def require_planner(by: Person | None) -> None:
@@ -86,12 +87,12 @@ def note_change(
 def put_back(taken_out: TakenOut, after: Layout) -> dict[str, Any]:
     """What somebody had taken out and a change puts back, kept with it should it be undone."""
     ended = [[*wanted, by] for wanted, by in taken_out.items() if wanted in after.wanted]
-    return {"put_back": ended} if ended else {}
+    return {PUT_BACK: ended} if ended else {}
 
 
 def put_back_by(change: PlanChange) -> TakenOut:
     """What had been taken out before a change put it back."""
-    return {(fan, skill): by for fan, skill, by in change.args.get("put_back", ())}
+    return {(fan, skill): by for fan, skill, by in change.args.get(PUT_BACK, ())}
 
 
 def last_to_undo(plan: WeekPlan) -> PlanChange:

@@ -153,7 +153,7 @@ def change_text(change: PlanChange, zone: tzinfo) -> str:
 
 
 def did_text(change: PlanChange) -> str:
-    """What was done, without who."""
+    """What was done, without who; of what was undone, what that had been."""
     args: Any = change.args
     place = {
         "site": args.get("site", ""), "other": args.get("other", ""),
@@ -172,7 +172,9 @@ def did_text(change: PlanChange) -> str:
         "undo": _("undid a change"),
         "publish": _("published version {number}"),
     }
-    return did.get(change.kind, change.kind).format(**place)
+    kind = args.get("undid", change.kind)
+    told = did.get(kind, kind).format(**place)
+    return _("undid: {what}").format(what=told) if "undid" in args else told
 
 
 def _day(told: str | None) -> str:

@@ -213,6 +213,43 @@ def test_change_when_undone_then_as_before(browser: Client, fans: list[Fan]) -> 
     assert [stop.key for stop in stops()] == keys
 
 
+def test_change_when_undone_then_told_what_it_was_beside_the_stop(
+    browser: Client, fans: list[Fan]
+) -> None:
+    row = stop_at(fans[0])
+    change(browser, "take_out", stop=row.key)
+    browser.post(f"{ADDRESS}change", {"do": "undo", "seen": 2, "stop": row.key})
+    page = browser.get(ADDRESS).content.decode()
+    _, stop = page.split(f'<li id="stop-{row.key}">')
+    assert f"Undid: took {row.site.name} out." in stop.split("<h4>")[0]
+
+
+def test_stop_when_taken_out_then_told_where_its_round_begins(
+    browser: Client, fans: list[Fan]
+) -> None:
+    row = stop_at(fans[0])
+    browser.post(f"{ADDRESS}change", {"do": "take_out", "seen": 1, "stop": row.key})
+    page = browser.get(ADDRESS).content.decode()
+    _, shown = page.split('<section class="round"')
+    assert 'id="answer"' in shown.split("<ol")[0]
+
+
+def test_stops_when_one_is_to_be_swapped_then_chosen_already(
+    browser: Client, fans: list[Fan]
+) -> None:
+    key = stop_at(fans[0]).key
+    chosen = f'<option value="{key}" selected>'
+    assert browser.get(f"{ADDRESS}?swap={key}").content.decode().count(chosen) == 1
+
+
+def test_week_when_something_breaks_then_said_on_top(browser: Client, fans: list[Fan]) -> None:
+    row = stop_at(fans[0])
+    told = change(browser, "move", stop=row.key, technician=row.round.technician_id,
+                  day="2026-12-12")  # fmt: skip
+    top, _ = told.split("Publish and tell technicians")
+    assert "Something breaks: B J. Park, Sat 12 Dec" in top
+
+
 def test_week_when_asked_to_be_planned_then_a_job_does_it(browser: Client, fans: list[Fan]) -> None:
     change(browser, "take_out", stop=stop_at(fans[0]).key)
     assert "asked for this week to be planned" in change(browser, "plan", 2, fresh="on")

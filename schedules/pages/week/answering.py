@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, field
+from datetime import date
+from typing import Any
 from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse
@@ -17,7 +19,8 @@ KEPT = "week_answer"
 class Answer:
     """Sentences for whoever made a change: what it costs, what it ``breaks`` and ``mends``.
 
-    ``is_refused`` where nothing was changed; ``stop`` is the key of the stop it is shown at.
+    It is shown at the stop of that key, else where its round begins (``round``, the anchor), else
+    on top.  ``is_refused`` where nothing was changed.
     """
 
     week: str
@@ -25,6 +28,7 @@ class Answer:
     breaks: Sequence[str] = field(default_factory=list)
     mends: Sequence[str] = field(default_factory=list)
     stop: str = ""
+    round: str = ""
     is_refused: bool = False
     can_undo: bool = False
 
@@ -42,6 +46,20 @@ def take_answer(request: HttpRequest, week: str) -> Answer | None:
         return None
     del request.session[KEPT]
     return Answer(**kept)
+
+
+def place_of(answer: Answer | None, days: Sequence[Mapping[str, Any]]) -> str:
+    """Of an answer's stop and round, the one that is among the rounds shown; empty for neither."""
+    rounds = [each for day in days for each in day["rounds"]]
+    shown = {stop["key"] for each in rounds for stop in each["stops"]}
+    shown |= {each["anchor"] for each in rounds}
+    places = (answer.stop, answer.round) if answer else ()
+    return next((place for place in places if place in shown), "")
+
+
+def round_anchor(technician: int, day: date) -> str:
+    """A round's name on its page."""
+    return f"round-{technician}-{day.isoformat()}"
 
 
 def stop_key(key: UUID | None) -> str:

@@ -17,7 +17,7 @@ from fleet.services.errors import RegisterError
 from schedules.jobs.ledger import reopen
 from schedules.jobs.timetable import PLAN_ASKED
 from schedules.models import DRAFT, AskedPlan, PlannedStop
-from schedules.pages.week.answering import Answer, answer_with, stop_key
+from schedules.pages.week.answering import Answer, answer_with, round_anchor, stop_key
 from schedules.pages.week.asking import monday_named, planner
 from schedules.pages.week.forms import ChangeForm
 from schedules.rounds.errors import WeekPlanError
@@ -52,34 +52,36 @@ def change_week(request: HttpRequest, week: str) -> HttpResponse:
     do, *wanted = CHANGES.get(told["do"] or "", (None,))
     if do is None:
         raise Http404
-    key = stop_key(told["stop"])
+    stop, begins = stop_key(told["stop"]), _round_before(monday, told)
     if missing := form.missing(*wanted):
-        return answer_with(request, Answer(name, missing, stop=key, is_refused=True))
+        return answer_with(request, Answer(name, missing, stop=stop, round=begins, is_refused=True))
     try:
         done = do(Who(monday, told["seen"], by, timezone.now()), told)
     except (WeekPlanError, RegisterError) as error:
         text = f"{upper_first(str(error)).rstrip('.')}."
-        return answer_with(request, Answer(name, text, stop=key, is_refused=True))
+        return answer_with(request, Answer(name, text, stop=stop, round=begins, is_refused=True))
     if isinstance(done, AskedPlan):
         reopen(PLAN_ASKED)
         return redirect(reverse("week_page", args=[name]) + "#asked")
     if isinstance(done, Published):
         return answer_with(request, _published(name, done))
-    return answer_with(request, _changed(name, done, key, told))
+    return answer_with(request, _changed(name, done, told, begins))
 
 
-def _changed(week: str, done: Changed, key: str, told: Told) -> Answer:
+def _changed(week: str, done: Changed, told: Told, begins: str) -> Answer:
     change = done.draft.plan.changes.get(revision=done.revision)
+    key = told["stop"]
     if told["do"] == "put_in":
         at = done.draft.rounds.filter(technician=told["technician"], day=told["day"])
         put = PlannedStop.objects.filter(round__in=at, site=told["site"]).order_by("-pk").first()
-        key = str(put.key) if put else ""
+        key = put.key if put else None
     return Answer(
         week,
         f"{upper_first(did_text(change))}. {price_text(done.price)}",
         fault_texts(done.price.breaks),
         fault_texts(done.price.mends),
-        stop=key,
+        stop=stop_key(key),
+        round=begins,
         can_undo=told["do"] != "undo",
     )
 
@@ -106,13 +108,7 @@ def _move(who: Who, told: Told) -> Changed:
 
 def _shift(who: Who, told: Told, places: int) -> Changed:
     """Within its round, so many places later."""
-    row = (
-        PlannedStop.objects.select_related("round")
-        .filter(
-            key=told["stop"], round__version__plan__monday=who.monday, round__version__number=DRAFT
-        )
-        .first()
-    )
+    row = _planned(who.monday, told)
     technician, day, position = (
         (row.round.technician_id, row.round.day, row.position) if row else (0, date.min, 0)
     )
@@ -120,6 +116,18 @@ def _shift(who: Who, told: Told, places: int) -> Changed:
         who, stop=told["stop"], technician=technician, day=day,
         position=max(0, position - 1 + places),
     )  # fmt: skip
+
+
+def _planned(monday: date, told: Told) -> PlannedStop | None:
+    """The stop of the draft that a form is about, as it stands."""
+    rows = PlannedStop.objects.select_related("round").filter(key=told["stop"])
+    return rows.filter(round__version__plan__monday=monday, round__version__number=DRAFT).first()
+
+
+def _round_before(monday: date, told: Told) -> str:
+    """Where the stop is before a change, for it may be gone after it."""
+    row = _planned(monday, told) if told["stop"] else None
+    return round_anchor(row.round.technician_id, row.round.day) if row else ""
 
 
 def _put_in(who: Who, told: Told) -> Changed:

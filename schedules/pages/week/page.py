@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from schedules.models import DRAFT, AskedPlan, PlanVersion, WeekPlan
-from schedules.pages.week.answering import take_answer
+from schedules.pages.week.answering import Answer, place_of, take_answer
 from schedules.pages.week.asking import monday_named, planner, version_asked, week_at_hand
 from schedules.pages.week.attempts import mark_attempts
 from schedules.pages.week.drawing import lettered, show_drawing
@@ -55,7 +55,7 @@ def week_page(request: HttpRequest, week: str) -> HttpResponse:
     context = _frame(request, plan, clock)
     version = version_asked(plan, request.GET.get("version"))
     if version is not None:
-        context |= _sheet(request, version, clock)
+        context |= _sheet(request, version, clock, context["answer"])
     return render(request, "schedules/week/page.html", context)
 
 
@@ -92,13 +92,15 @@ def _drawn(request: HttpRequest, week: str) -> str | None:
     return chosen
 
 
-def _sheet(request: HttpRequest, version: PlanVersion, clock: WeekClock) -> dict[str, Any]:
+def _sheet(
+    request: HttpRequest, version: PlanVersion, clock: WeekClock, answer: Answer | None
+) -> dict[str, Any]:
     sheet, is_draft = WeekSheet(version), version.number == DRAFT
     crew = read_crew(clock)
+    left_out = show_left_out(sheet, request.user)
     letters = {each.row.pk: each.letter for each in lettered(sheet.rounds)}
     days = show_days(sheet, clock, letters, is_draft=is_draft)
     mark_attempts(days, sheet, clock)
-    keys = {stop["key"] for day in days for each in day["rounds"] for stop in each["stops"]}
     return {
         "version": version,
         "is_draft": is_draft,
@@ -106,11 +108,14 @@ def _sheet(request: HttpRequest, version: PlanVersion, clock: WeekClock) -> dict
         "days": days,
         "glance": show_glance(days, crew, clock),
         "drawing": show_drawing(sheet, _drawn(request, str(version.plan)), clock.today),
-        "stop_keys": keys,
+        "answer_place": place_of(answer, days),
+        "swapped": request.GET.get("swap", ""),
+        "troubled": [each for day in days for each in day["rounds"] if each["troubled"]],
         "people": crew.people,
         "days_ahead": clock.days,
         "sums": list(sums_texts(sheet)),
-        "left_out": show_left_out(sheet, request.user),
+        "left_out": left_out,
+        "must_not_wait": sum(each["required"] for each in left_out),
         "overload": list(overload_texts(sheet)),
         **show_past(sheet, clock),
     }

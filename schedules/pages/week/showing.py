@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from fleet.models import Person
 from schedules.models import DRAFT, PlannedRound, PlanVersion, WeekPlan
+from schedules.pages.week.answering import round_anchor
 from schedules.pages.week.fixing import place_to_fix
 from schedules.rounds.clocks import WeekClock
 from schedules.rounds.comparing import differences
@@ -89,7 +90,7 @@ def _idle(rounds: list[dict[str, Any]], day: date, crew: Crew) -> list[dict[str,
 def _round(sheet: WeekSheet, row: PlannedRound, may_change: bool) -> dict[str, Any]:
     person, stops = row.technician, sheet.stops_of(row)
     return {
-        "anchor": f"round-{row.technician_id}-{row.day.isoformat()}",
+        "anchor": round_anchor(row.technician_id, row.day),
         "technician": row.technician_id,
         "name": person.called,
         "short_name": technician_name(person),

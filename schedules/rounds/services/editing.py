@@ -13,9 +13,10 @@ from uuid import UUID, uuid4
 
 from config.collisions import in_one_transaction
 from fleet.models import Person
-from schedules.models import PlanVersion
+from schedules.models import PlanChange, PlanVersion
 from schedules.rounds.breaking import Price, price_of
 from schedules.rounds.drafts import (
+    PUT_BACK,
     TAKE_OUT,
     UNDO,
     draft_of,
@@ -174,7 +175,7 @@ def _changed(who: Who, change: Change | None) -> Changed:
     gathered = gather(clock_of(who.monday, who.now), layout, back)
     if not gathered.clock.days:
         raise WeekPlanError(f"{plan} is past; nothing in it can be changed")
-    after, kind, args = change(gathered, layout) if change else (back, UNDO, {})
+    after, kind, args = change(gathered, layout) if change else (back, UNDO, _undone_args(last))
     if kind == TAKE_OUT:
         gone = layout.wanted - after.wanted
         taken_out = {**taken_out, **dict.fromkeys(gone, technician_name(who.by))}
@@ -188,6 +189,13 @@ def _changed(who: Who, change: Change | None) -> Changed:
     args = {**args, **put_back(taken_out, after)}
     note_change(plan, kind=kind, args=args, before=layout, by=who.by, now=who.now)
     return Changed(draft, plan.revision, price_of(gathered, was, becomes))
+
+
+def _undone_args(last: PlanChange | None) -> dict[str, Any]:
+    """The words of what is undone."""
+    if last is None:
+        return {}
+    return {key: told for key, told in last.args.items() if key != PUT_BACK} | {"undid": last.kind}
 
 
 def _found(gathered: Gathered, layout: Layout, key: UUID) -> tuple[LaidRound, LaidStop]:
