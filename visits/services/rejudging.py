@@ -23,14 +23,16 @@ def judge_again(*, fan_ids: Collection[int], limits: Limits = DEFAULT_LIMITS) ->
 
 
 def _judge_chunk(fan_ids: list[int], limits: Limits) -> int:
+    rows = Check.objects.filter(fan__in=fan_ids, visit__superseded_by__isnull=True)
+    checks = list(rows.select_related("visit"))
+    if not checks:
+        return 0
     fans = load_fans(fan_ids)
     swaps = set(
         Action.objects.filter(fan__in=fan_ids, kind="replaced", item="machine").values_list(
             "visit_id", "fan_id"
         )
     )
-    rows = Check.objects.filter(fan__in=fan_ids, visit__superseded_by__isnull=True)
-    checks = list(rows.select_related("visit"))
     was = {check.pk: (check.machine_id, check.judged) for check in checks}
     for check in checks:
         check.machine_id = _machine_id(check, fans[check.fan_id], swaps)
