@@ -6,9 +6,9 @@ from datetime import date
 
 from django.core.exceptions import ValidationError
 from django.db import models
-from simple_history.models import HistoricalRecords
 
 from fleet.models.fans import Fan
+from fleet.models.history import keep_history
 from fleet.models.plain import PlainRow
 from fleet.models.seen import OfOwnerQuerySet
 from fleet.models.sites import Site
@@ -51,7 +51,7 @@ class Blocker(PlainRow):
     )
 
     objects = BlockerQuerySet.as_manager()
-    history = HistoricalRecords()
+    history = keep_history()
 
     class Meta:
         ordering = ["since_on", "pk"]

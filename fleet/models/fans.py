@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from django.db import models
-from simple_history.models import HistoricalRecords
 
+from fleet.models.history import keep_history
 from fleet.models.plain import PlainRow
 from fleet.models.seen import OfOwnerQuerySet
 from fleet.models.sites import Site
@@ -34,7 +34,7 @@ class Fan(PlainRow):
     notes = models.TextField(blank=True)
 
     objects = FanQuerySet.as_manager()
-    history = HistoricalRecords()
+    history = keep_history()
 
     class Meta:
         ordering = ["site_id", "tag"]
@@ -119,7 +119,7 @@ class Machine(PlainRow):
     unreadable = models.JSONField(default=list, blank=True)
 
     objects = MachineQuerySet.as_manager()
-    history = HistoricalRecords()
+    history = keep_history()
 
     class Meta:
         ordering = ["fan_id", models.F("installed_on").asc(nulls_first=True)]
@@ -176,7 +176,7 @@ class Feed(PlainRow):
     drive_input_volts = models.FloatField(null=True, blank=True)
     switch = models.CharField(max_length=80, blank=True)
 
-    history = HistoricalRecords()
+    history = keep_history()
 
     class Meta:
         ordering = ["fan_id", models.F("valid_from").asc(nulls_first=True)]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from django.core.validators import MinValueValidator
 from django.db import models
-from simple_history.models import HistoricalRecords
 
+from fleet.models.history import keep_history
 from fleet.models.plain import PlainRow
 from fleet.models.seen import OfOwnerQuerySet
 
@@ -25,7 +25,7 @@ class Owner(PlainRow):
     notes = models.TextField(blank=True)
 
     objects = OwnerQuerySet.as_manager()
-    history = HistoricalRecords()
+    history = keep_history()
 
     class Meta:
         ordering = ["name"]
@@ -62,7 +62,7 @@ class Agreement(PlainRow):
     notes = models.TextField(blank=True)
 
     objects = AgreementQuerySet.as_manager()
-    history = HistoricalRecords()
+    history = keep_history()
 
     class Meta:
         ordering = ["owner_id", "starts_on"]

@@ -6,8 +6,8 @@ from typing import Any
 
 from django.contrib.auth.models import AbstractUser
 from django.db import models
-from simple_history.models import HistoricalRecords
 
+from fleet.models.history import keep_history
 from fleet.models.plain import PlainRow
 
 QUALIFICATIONS = ("code_inspection", "energised_work", "lift")
@@ -31,7 +31,7 @@ class Person(PlainRow, AbstractUser):  # type: ignore[django-manager-missing]  #
     qualified_energised_work = models.BooleanField(default=False)
     qualified_lift = models.BooleanField(default=False)
 
-    history = HistoricalRecords(excluded_fields=["password"])
+    history = keep_history(excluded_fields=["password"])
 
     class Meta(AbstractUser.Meta):
         verbose_name_plural = "people"

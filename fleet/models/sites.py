@@ -7,8 +7,8 @@ import zoneinfo
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from simple_history.models import HistoricalRecords
 
+from fleet.models.history import keep_history
 from fleet.models.owners import Owner
 from fleet.models.plain import PlainRow
 from fleet.models.seen import OfOwnerQuerySet
@@ -63,7 +63,7 @@ class Site(PlainRow):
     )
 
     objects = SiteQuerySet.as_manager()
-    history = HistoricalRecords()
+    history = keep_history()
 
     class Meta:
         ordering = ["name"]

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from django.db import models
-from simple_history.models import HistoricalRecords
 
+from fleet.models.history import keep_history
 from fleet.models.plain import PlainRow
 from fleet.models.seen import OfOwnerQuerySet
 from fleet.models.sites import Site
@@ -29,7 +29,7 @@ class ExhaustSystem(PlainRow):
     notes = models.TextField(blank=True)
 
     objects = ExhaustSystemQuerySet.as_manager()
-    history = HistoricalRecords()
+    history = keep_history()
 
     class Meta:
         ordering = ["site_id", "name"]

@@ -6,8 +6,8 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator
 from django.db import models
 from django.utils.translation import gettext as _
-from simple_history.models import HistoricalRecords
 
+from fleet.models.history import keep_history
 from fleet.models.people import Person
 from fleet.models.plain import PlainRow
 
@@ -37,7 +37,7 @@ class WorkingWeek(PlainRow):
         default=RESERVE_MINUTES, validators=[MaxValueValidator(LONGEST_RESERVE_MINUTES)]
     )
 
-    history = HistoricalRecords()
+    history = keep_history()
 
     class Meta:
         ordering = ["technician_id"]
@@ -88,7 +88,7 @@ class DaysOff(PlainRow):
     last_on = models.DateField()
     reason = models.CharField(max_length=120, blank=True)
 
-    history = HistoricalRecords()
+    history = keep_history()
 
     class Meta:
         ordering = ["first_on", "pk"]
