@@ -72,10 +72,12 @@ def _driver(statement: str) -> Iterator[psycopg.Connection[Any]]:
 
 
 @lru_cache(maxsize=256)
-def _numbered(statement: str) -> str:
+def _numbered(statement: str) -> bytes:
     """The statement with its places numbered, as PostgreSQL wants them.
 
-    Else psycopg looks for them anew every time in whatever is longer than a page or two.
+    Else psycopg looks for them anew every time in whatever is longer than a page or two, and of
+    text it makes bytes, by whose hash it knows what is prepared: these keep theirs.
     """
     first, *others = statement.split("%s")
-    return first + "".join(f"${number}{text}" for number, text in enumerate(others, 1))
+    told = first + "".join(f"${number}{text}" for number, text in enumerate(others, 1))
+    return told.encode()

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -15,15 +16,12 @@ from schedules.due.answers import ANSWER, pack_answers
 from schedules.due.reading import Stored
 from schedules.engine import restart
 from schedules.engine.due import BlockDates
-from schedules.engine.months import EPOCH_DAY
 from schedules.engine.rule import SILENT
 from schedules.engine.rules import RULE_MODULES
 
 Rows = Sequence[tuple[Any, ...]]
 COPY_HEADER = b"PGCOPY\n\xff\r\n\0" + bytes(8)
 COPY_TRAILER = b"\xff\xff"
-
-NO_DAY = np.datetime64("NaT", "D").astype(np.int64)
 
 
 @dataclass(frozen=True)
@@ -63,6 +61,7 @@ class Fresh:
         }
         return Fresh(stored, at, columns, int(np.count_nonzero(changed)))
 
+    @cached_property
     def rows(self) -> Rows:
         """The columns side by side as the database takes values, as ANSWER_TYPES names them."""
         return list(zip(*(_values(*each) for each in self.columns.items()), strict=True))
@@ -103,8 +102,7 @@ def _made_safe_day(block: BlockDates) -> NDArray[np.int32]:
 def _values(name: str, column: NDArray[Any]) -> list[Any]:
     """A column as Python's values: days as dates, None for no day or rule."""
     if name.endswith("_day"):
-        days = np.where(column == SILENT, NO_DAY, column.astype(np.int64) - EPOCH_DAY)
-        return days.astype("datetime64[D]").tolist()
+        return [date.fromordinal(day) if day != SILENT else None for day in column.tolist()]
     if name.endswith("_rule"):
         return [rule or None for rule in column.tolist()]
     return column.tolist()

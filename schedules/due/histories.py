@@ -100,8 +100,7 @@ def pack(stored: Stored, rebuilt: Rebuilt, params: DueParams, book: CalendarBook
 
 def parts(stored: Stored) -> Iterator[tuple[NDArray[np.intp], Columns]]:
     """Fans whose histories have the same width: their places in the block, and the histories."""
-    widths = np.array([len(row) if row else 0 for row in stored.rows], np.intp)
-    for width in np.unique(widths[widths > 0]):
-        places = np.flatnonzero(widths == width)
-        packed = b"".join(stored.rows[at] for at in places.tolist())  # type: ignore[misc]
-        yield places, np.frombuffer(packed, history_dtype(room_of(int(width))))
+    for width in sorted({len(row) for row in stored.rows if row}):
+        places = [at for at, row in enumerate(stored.rows) if row and len(row) == width]
+        packed = b"".join(stored.rows[at] for at in places)  # type: ignore[misc]
+        yield np.array(places, np.intp), np.frombuffer(packed, history_dtype(room_of(width)))

@@ -111,7 +111,7 @@ def reckon_fans(
 
 def _states(before: Sequence[Row], block: _Block) -> Iterator[DueState]:
     """Due rows with what has just been written over what they were."""
-    rows = (row for part in block.parts for row in part.rows())
+    rows = (row for part in block.parts for row in part.rows)
     answers = {row[-1]: dict(zip(ANSWER_TYPES, row, strict=True)) for row in rows}
     for row in before:
         _, fault = block.rebuilt.faults.get(row["fan_id"], (0, ""))

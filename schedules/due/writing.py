@@ -102,7 +102,7 @@ def write_part(fresh: Fresh, now: datetime, histories: Rows = ()) -> None:
         _copy_answers(fresh)
         _copy_changes(fresh.moves(now))
         return
-    rows, moves = fresh.rows(), fresh.moves(now)
+    rows, moves = fresh.rows, fresh.moves(now)
     if connection.vendor == "postgresql":
         _write_at_once(rows, moves, histories)
     else:

@@ -179,15 +179,16 @@ def _after_machines(columns: Columns, params: DueParams) -> Iterator[_Owed]:
 
 def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     """Date the look that the earliest unsettled event asks for."""
-    if not any(columns[name].any() for name in ("event_day", "belt_day", "machine_day")):
+    parts: list[_Owed] = []
+    if columns["event_day"].any():
+        parts.append(_after_events(columns, params))
+    if columns["belt_day"].any():
+        parts.append(_after_belts(columns, shared, params))
+    if columns["machine_day"].any():
+        parts += _after_machines(columns, params)
+    if not parts:
         return silence(len(columns), len(arg_names))
-    owed = _Owed.beside(
-        [
-            _after_events(columns, params),
-            _after_belts(columns, shared, params),
-            *_after_machines(columns, params),
-        ]
-    )
+    owed = _Owed.beside(parts)
     due, overdue = shared.place(owed.due_day, owed.overdue_day, owed.day, fan=owed.fan)
     first = earliest(len(columns), owed.fan, due, overdue, owed.kind)
     counted = shared.calendar_index[owed.fan] >= 0

@@ -87,7 +87,8 @@ def needs_calendar(columns: Columns) -> NDArray[np.bool_]:
 def _hushed(answer: RuleColumns) -> RuleColumns:
     """Take back the evidence where there is no date."""
     silent = answer.due_day == SILENT
-    if not silent.any():
+    # Where no reason is given either, nothing else was.
+    if not (silent & (answer.why != 0)).any():
         return answer
     return RuleColumns(
         due_day=answer.due_day,

@@ -35,7 +35,7 @@ def add_months(day: ArrayLike, months: ArrayLike) -> Ints:
         raise SeriesError(f"months is {span.min()}; going back, only whole months have a meaning")
     rest = np.floor(fraction * DAYS_A_FRACTION + ROUNDING_D).astype(np.int64)
     moved = _clamped(days, whole.astype(np.int64)) + rest
-    return moved.reshape(np.broadcast_shapes(np.shape(day), np.shape(months)))
+    return moved if np.ndim(day) or np.ndim(months) else moved.reshape(())
 
 
 def months_later(day: int, months: int) -> int:

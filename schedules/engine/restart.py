@@ -108,6 +108,8 @@ class Away:
             struck = (away != SILENT) & (due_day >= away) & (fact_day <= away)
             shift = np.where(due_day <= back, back - due_day, back - away) * struck
             due_day, overdue_day = due_day + shift, overdue_day + shift
+        if not self.open_day.any():
+            return due_day, overdue_day
         away = self.open_day[mine]
         silenced = (away != SILENT) & (due_day >= away)
         return np.where(silenced, SILENT, due_day), np.where(silenced, SILENT, overdue_day)

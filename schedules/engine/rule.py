@@ -67,8 +67,7 @@ class RuleColumns:
         fans = len(first.due_day)
         whys, args = np.zeros(fans, np.int8), np.full((fans, len(evidence)), np.nan, np.float32)
         whys[first.fan] = why[first.which]
-        for place, each in enumerate(evidence):
-            args[first.fan, place] = each[first.which]
+        args[first.fan] = side_by_side(*evidence)[first.which]
         return RuleColumns(first.due_day, first.overdue_day, whys, np.zeros(fans, np.int8), args)
 
 
