@@ -102,11 +102,11 @@ class Findings:
         for subject, verdict in look.verdicts.items():
             order = VERDICT_ORDER[verdict]
             finding = self._by_subject.get(subject)
-            if order >= WITHIN and finding and finding.outdoes(look, order):
+            if order < WITHIN or (finding and finding.outdoes(look, order)):
                 continue
             if order > WITHIN:
                 self._see(look, subject, order)
-            elif order == WITHIN and subject in self._by_subject:
+            elif finding:
                 self._better(look, subject)
 
     def _better(self, look: Look, subject: str) -> None:

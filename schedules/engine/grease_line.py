@@ -183,8 +183,8 @@ def _first(flags: Flags) -> Ints:
 
 def _last(flags: Flags) -> Ints:
     """Place of the last flag set in each series, NOWHERE where none is."""
-    from_end = _first(flags[..., ::-1])
-    return np.where(from_end == NOWHERE, NOWHERE, flags.shape[-1] - 1 - from_end)
+    last = flags.shape[-1] - 1 - flags[..., ::-1].argmax(axis=-1)
+    return np.where(flags.any(axis=-1), last, NOWHERE)
 
 
 def _at(values: Floats, place: Ints) -> Floats:

@@ -2,7 +2,8 @@
 
 This is the meeting point of three parties: ``schedules.due`` builds it from the tables, the
 engine folds it into columns and reckons dates, and the oracle of the tests reads it and nothing
-else.  A *moment* is a local day and, where known, the minute of that day.
+else.  A *moment* is a local day and, where known, the minute of that day.  Nobody changes
+any of it; what comes with every check is not frozen, which would take thrice as long to make.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from dataclasses import dataclass, field
 from math import nan
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Vibration:
     """One measured vibration of a check.
 
@@ -35,7 +36,7 @@ class Vibration:
     exact: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Grease:
     """A comb's interval at one place [um]; a single figure has both ends equal."""
 
@@ -45,7 +46,7 @@ class Grease:
     limit_um: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Look:
     """One check: one fan, one visit, one stage.
 
@@ -175,7 +176,7 @@ class Calendar:
     closed_days: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class MeterReading:
     """An hour meter as read [h]; another ``meter`` is another instrument, counting anew."""
 

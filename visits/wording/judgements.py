@@ -89,7 +89,7 @@ def _pattern(judgement: Judgement) -> str | None:
         code = "missing.unreadable"
     for table in (CANNOT, MEASURED, SEEN):
         if code in table:
-            return str(table[code])
+            return words(table, code)
     return None
 
 

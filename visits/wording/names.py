@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import lru_cache
 
 from django.utils.functional import Promise
 from django.utils.translation import get_language
@@ -130,29 +129,16 @@ MISSING: Words = {
 
 def words(table: Words, code: str) -> str:
     """The words for a code; a code without any is shown with its underscores as blanks."""
-    said = _said(_Table(table), get_language()).get(code)
+    key = id(table), get_language()
+    if key not in _SAID:
+        _SAID[key] = table, {code: str(told) for code, told in table.items()}
+    said = _SAID[key][1].get(code)
     return code.replace("_", " ") if said is None else said
 
 
-class _Table:
-    """A table of words as itself, whatever stands in it: they are constants of their modules."""
-
-    __slots__ = ("words",)
-
-    def __init__(self, words: Words) -> None:
-        self.words = words
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Table) and self.words is other.words
-
-    def __hash__(self) -> int:
-        return id(self.words)
-
-
-@lru_cache(maxsize=256)
-def _said(table: _Table, _language: str | None) -> dict[str, str]:
-    """A table in the language of the moment: each word would be looked up anew every time."""
-    return {code: str(told) for code, told in table.words.items()}
+_SAID: dict[tuple[int, str | None], tuple[Words, dict[str, str]]] = {}
+"""Tables by language, each word of which would be looked up anew every time; they are constants of
+their modules, held here so that none other is ever found under its number."""
 
 
 def subject_words(subject: str) -> str:
