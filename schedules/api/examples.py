@@ -195,6 +195,7 @@ WEEK = {
                     "waiting_cost": 160.0, "why": "overdue",
                     "reason": f"overdue. EF-1: {STOP}", "pinned": False,
                     "booking": "0f5b2c1e-7d0a-4c57-9e33-5a1f2b6c8d90", "broken": [],
+                    "skills": [], "skills_lacking": [],
                     "fans": [{**FAN, "skill": None, "rules": [6], "pulled_forward": False}],
                 }
             ],

@@ -37,6 +37,12 @@ class StopTold(serializers.Serializer[Any]):
     pinned = serializers.BooleanField()
     booking = serializers.UUIDField(allow_null=True)
     broken = serializers.ListField(child=serializers.CharField())
+    skills = serializers.ListField(
+        child=serializers.CharField(), help_text="qualifications that whoever goes must have"
+    )
+    skills_lacking = serializers.ListField(
+        child=serializers.CharField(), help_text="those of them that the technician has not"
+    )
     fans = PlannedFanTold(many=True)
 
 

@@ -14,6 +14,7 @@ from schedules.models import Booking, PlannedRound, PlannedStop, PlanVersion, St
 from schedules.round_sheet.fan_file import FanFile
 from schedules.round_sheet.records import Record, read_records
 from schedules.rounds.clocks import WeekClock
+from schedules.rounds.qualified import skills_needed
 from schedules.rounds.storing import rounds_of
 
 JUST_CLEARED = timedelta(days=14)
@@ -22,12 +23,16 @@ JUST_CLEARED = timedelta(days=14)
 
 @dataclass(frozen=True)
 class StopFile:
-    """One stop in its place; ``blockers`` hold that day or were cleared lately."""
+    """One stop in its place; ``blockers`` hold that day or were cleared lately.
+
+    ``skills`` are qualifications that it needs.
+    """
 
     number: int
     row: PlannedStop
     fans: Sequence[FanFile]
     blockers: Sequence[Blocker]
+    skills: Sequence[str]
 
 
 @dataclass(frozen=True)
@@ -61,7 +66,9 @@ def read_rounds(version: PlanVersion, clock: WeekClock, **which: object) -> Roun
         version,
         clock,
         [
-            _round(row, records, blockers, beside.get((row.technician_id, row.day), ()))
+            _round(
+                row, records, blockers, beside.get((row.technician_id, row.day), ()), clock.monday
+            )
             for row in rows
         ],
     )
@@ -72,6 +79,7 @@ def _round(
     records: Mapping[int, Record],
     blockers: Sequence[Blocker],
     beside: Sequence[Booking],
+    monday: date,
 ) -> RoundFile:
     qualified = row.technician.qualified_energised_work
     return RoundFile(
@@ -82,6 +90,7 @@ def _round(
                 stop,
                 list(_fans(stop, records, is_qualified=qualified)),
                 [each for each in blockers if _is_there(each, stop, row.day)],
+                skills_needed(stop, blockers, monday),
             )
             for number, stop in enumerate(row.stops.all(), 1)
         ],

@@ -29,11 +29,12 @@ from schedules.round_sheet.fan_words import FanSheet, fan_sheet
 from schedules.round_sheet.gathering import RoundFile, RoundFiles, StopFile
 from schedules.round_sheet.packing import PackLine, instrument_words, pack_lines
 from schedules.rounds.clocks import WeekClock
+from schedules.rounds.qualified import skills_lacking
 from schedules.rounds.sheet import FanLine
 from schedules.rounds.telling import beside_text, fans_text, load_texts
 from schedules.wording import day_text, hours_text, when_booked_text
 from schedules.wording.hours import span_text
-from schedules.wording.rounds import BLOCKER_WORDS, broken_text
+from schedules.wording.rounds import BLOCKER_WORDS, broken_text, needs_text
 from visits.wording import words
 from visits.wording.names import upper_first
 
@@ -194,7 +195,10 @@ def _blocker(blocker: Blocker, file: RoundFile) -> str:
 
 def _notes(stop: StopFile) -> Iterator[str]:
     row, booking = stop.row, stop.row.booking
-    yield from (f"{upper_first(broken_text(code))}." for code in row.broken)
+    if stop.skills:
+        yield f"{upper_first(needs_text(stop.skills))}."
+    lacking = skills_lacking(row.round, stop.skills)
+    yield from (f"{upper_first(broken_text(code, lacking))}." for code in row.broken)
     if row.extra_minutes:
         yield upper_first(beside_text(row))
     elif booking is not None and row.keeps_hours and booking.note:

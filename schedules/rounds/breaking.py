@@ -76,7 +76,7 @@ def _faults(
 
 
 def _lacking(gathered: Gathered, each: TimedRound, stop: TimedStop) -> tuple[str, ...]:
-    needed = {skill for _, skill in stop.laid.works if skill}
+    needed = gathered.skills_needed(stop.laid)
     return tuple(sorted(needed - gathered.skills_of(each.laid.technician)))
 
 

@@ -18,6 +18,7 @@ from schedules.office import office
 from schedules.rounds.clocks import WeekClock, shifted
 from schedules.rounds.errors import WeekPlanError
 from schedules.rounds.layout import LaidStop, Layout, Workday
+from schedules.rounds.qualified import is_lift_of_week
 from schedules.rounds.reading import (
     Crew,
     Due,
@@ -114,6 +115,15 @@ class Gathered:
         person = self.people.get(workday[0])
         return person is not None and self._shift(person, workday[1]) is not None
 
+    def skills_needed(self, stop: LaidStop) -> frozenset[str]:
+        """What whoever goes there must be recorded as qualified for."""
+        lift = {LIFT} if self._has_lift(stop.site) else set()
+        return frozenset({skill for _, skill in stop.works if skill} | lift)
+
+    def _has_lift(self, site: int) -> bool:
+        lifts = (each for each in self.blockers if is_lift_of_week(each, self.clock.monday))
+        return any(each.site_id == site for each in lifts)
+
     def skills_of(self, technician: int) -> frozenset[str]:
         """What somebody is recorded as qualified for."""
         return frozenset(self.people[technician].qualified_for)
@@ -185,7 +195,7 @@ class Gathered:
             access_minutes=site.access_minutes,
             access_hours=self._by_booking(site, shifted(access, -ahead)),
             stop_hours=stop and shifted(stop, -ahead),
-            skill=LIFT if any(map(self._is_lift_of_week, blockers)) else "",
+            skill=LIFT if self._has_lift(site.pk) else "",
             blockers=tuple(map(_blocker, (each for each in blockers if each.fan_id is None))),
         )
 
@@ -198,15 +208,6 @@ class Gathered:
             if kept and booking and (span := booked_span(booking, self.clock)):
                 days[each.day.weekday()] = (span,)
         return tuple(days)
-
-    def _is_lift_of_week(self, blocker: Blocker) -> bool:
-        """A lift that comes this week wants somebody who may work from it."""
-        cleared = blocker.cleared_on
-        return (
-            blocker.kind == Blocker.Kind.LIFT
-            and cleared is not None
-            and (self.clock.monday <= cleared < self.clock.next_monday)
-        )
 
     def _fans(self) -> Iterable[engine.DueFan]:
         by_fan: dict[int, list[engine.Blocker]] = defaultdict(list)

@@ -9,6 +9,7 @@ from typing import Any
 from schedules.models import PlannedRound
 from schedules.rounds.sheet import StopLine, WeekSheet
 from schedules.rounds.telling import fans_text
+from schedules.wording.rounds import skills_text
 
 KIND = "application/geo+json"
 DECIMALS = 6
@@ -98,6 +99,7 @@ def _stop_feature(sheet: WeekSheet, row: PlannedRound, line: StopLine) -> dict[s
         "kind": "stop", "position": stop.position, "site_id": site.pk, "site": site.name,
         "arrive_minute": stop.arrive_minute, "start_minute": stop.start_minute,
         "leave_minute": stop.leave_minute, "work": fans_text(line.fans), "reason": line.reason,
+        "qualified_for": skills_text(line.skills), "breaks": line.breaks,
     }  # fmt: skip
     point = None
     if site.position:

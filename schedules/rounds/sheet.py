@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
 from itertools import groupby
 from typing import Any
@@ -12,6 +12,7 @@ from typing import Any
 from fleet.models import Blocker, Person, Site
 from schedules.due.evidence import Found, evidence_of
 from schedules.models import LeftOutFan, PlannedRound, PlannedStop, PlanVersion, StopFan
+from schedules.rounds.qualified import skills_lacking, skills_needed
 from schedules.rounds.storing import rounds_of, rule_date_of
 from schedules.wording.bookings import technician_name
 from schedules.wording.rounds import blocker_text, broken_text, left_out_text, why_text
@@ -26,6 +27,8 @@ class StopLine:
     row: PlannedStop
     fans: Sequence[FanLine]
     seen: Found
+    skills: Sequence[str] = ()
+    """Qualifications that it needs."""
 
     @property
     def waiting_minutes(self) -> int:
@@ -65,14 +68,12 @@ class StopLine:
     @property
     def breaks(self) -> list[str]:
         """What it breaks, with the qualifications that whoever goes has not."""
-        return [
-            broken_text(code, self._lacking if code == "skill" else ()) for code in self.row.broken
-        ]
+        return [broken_text(code, self.lacking) for code in self.row.broken]
 
     @property
-    def _lacking(self) -> list[str]:
-        needed = {line.row.skill for line in self.fans if line.row.skill}
-        return sorted(needed.difference(self.row.round.technician.qualified_for))
+    def lacking(self) -> list[str]:
+        """Qualifications that whoever goes has not."""
+        return skills_lacking(self.row.round, self.skills)
 
 
 @dataclass(frozen=True)
@@ -127,7 +128,12 @@ class WeekSheet:
     def stops_of(self, row: PlannedRound) -> list[StopLine]:
         """A round's stops in order."""
         return [
-            StopLine(stop, list(map(FanLine, stop.fans.all())), self._seen)
+            StopLine(
+                stop,
+                list(map(FanLine, stop.fans.all())),
+                self._seen,
+                skills_needed(stop, self._blockers, self.version.plan.monday),
+            )
             for stop in row.stops.all()
         ]
 
@@ -152,6 +158,7 @@ class WeekSheet:
             each
             for each in self._blockers
             if first.reason == "blocked"
+            and each.cleared_on != self.version.plan.monday
             and each.site_id == first.fan.site_id
             and each.fan_id in (None, *fans)
         ]
@@ -160,8 +167,9 @@ class WeekSheet:
 
     @cached_property
     def _blockers(self) -> list[Blocker]:
+        """Those that hold on a day of the week, or end on its first."""
         days = self.version.plan.days
-        return list(Blocker.objects.standing(days[0], days[-1]))
+        return list(Blocker.objects.standing(days[0] - timedelta(days=1), days[-1]))
 
     @property
     def overload(self) -> Mapping[str, Any]:
@@ -269,6 +277,8 @@ def _stop_json(line: StopLine) -> dict[str, Any]:
         "pinned": row.pinned,
         "booking": str(row.booking_id) if row.booking_id else None,
         "broken": row.broken,
+        "skills": list(line.skills),
+        "skills_lacking": line.lacking,
         "fans": [
             {**_fan_json(each), "pulled_forward": each.row.pulled_forward}  # type: ignore[union-attr]  # a stop's
             for each in line.fans

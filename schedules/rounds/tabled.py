@@ -13,6 +13,7 @@ from schedules.models import PlannedRound
 from schedules.office import office
 from schedules.rounds.sheet import StopLine, WeekSheet
 from schedules.rounds.telling import fans_text
+from schedules.wording.rounds import skills_text
 
 
 def csv_of(sheet: WeekSheet) -> bytes:
@@ -27,7 +28,8 @@ def _headings(zone: str) -> list[str]:
         _("Week"), _("Version"), _("Day"), _("Technician"), out, _("Stop"), _("Site"),
         _("Address"), _("Latitude (°)"), _("Longitude (°)"), _("Driving there (min)"),
         _("Driving there (km)"), arrives, begins, leaves, _("Access and work (min)"),
-        _("Waiting there (min)"), _("Work due"), _("Taken along"), _("Why this week"), _("Breaks"),
+        _("Waiting there (min)"), _("Work due"), _("Taken along"), _("Why this week"),
+        _("Qualified for"), _("Breaks"),
         _("Pinned"), back,
     ]  # fmt: skip
 
@@ -49,7 +51,7 @@ def _row(row: PlannedRound, line: StopLine) -> list[Any]:
         stop.travel_minutes, round(stop.travel_m / 1000, 1), _clock(day, stop.arrive_minute),
         _clock(day, stop.start_minute), _clock(day, stop.leave_minute), stop.work_minutes,
         line.waiting_minutes, fans_text(line.due), fans_text(line.forward), line.reason,
-        "; ".join(line.breaks), _("yes") if stop.pinned else "",
+        skills_text(line.skills), "; ".join(line.breaks), _("yes") if stop.pinned else "",
         _clock(day, row.back_minute),
     ]  # fmt: skip
 

@@ -19,7 +19,7 @@ from schedules.rounds.telling import (
 )
 from schedules.wording.days import day_text
 from schedules.wording.hours import span_text
-from schedules.wording.rounds import broken_text, length_text
+from schedules.wording.rounds import broken_text, length_text, needs_text
 
 INDENT = " " * 4
 UNDER = " " * 18
@@ -70,6 +70,8 @@ def _stop(line: StopLine, width: int) -> Iterator[str]:
     if line.forward:
         told = _("while there, due soon: {fans}").format(fans=fans_text(line.forward))
         yield from _wrapped(told, width)
+    if line.skills:
+        yield from _wrapped(needs_text(line.skills), width)
     if row.extra_minutes:
         yield from _wrapped(beside_text(row), width)
     yield from _wrapped(_("why: {reason}").format(reason=line.reason), width)

@@ -41,9 +41,10 @@ SKILL_WORDS: Words = {
     "energised_work": gettext_lazy("work on live parts"),
     "lift": gettext_lazy("work from a lift"),
 }
+SKILL = "skill"
 BROKEN_WORDS: Words = {
     "hours": gettext_lazy("outside the hours in which the roof or its fans are open to us"),
-    "skill": gettext_lazy("the technician is not recorded as qualified for it"),
+    SKILL: gettext_lazy("when it was laid, the technician was not qualified for all of it"),
     "blocked": gettext_lazy("something it needs is not there yet"),
     "too_early": gettext_lazy("before the day from which it makes sense"),
     "off": gettext_lazy("the technician does not work that day"),
@@ -60,7 +61,7 @@ def why_text(why: str) -> str:
 
 def broken_text(code: str, lacking: Sequence[str] = ()) -> str:
     """What a stop or round breaks; ``lacking`` are qualifications that whoever goes has not."""
-    if lacking:
+    if code == SKILL and lacking:
         told = _("the technician is not recorded as qualified for {skills}")
         return told.format(skills=skills_text(lacking))
     return words(BROKEN_WORDS, code)
@@ -69,6 +70,13 @@ def broken_text(code: str, lacking: Sequence[str] = ()) -> str:
 def skills_text(names: Sequence[str]) -> str:
     """Qualifications as a list."""
     return ", ".join(words(SKILL_WORDS, name) for name in names)
+
+
+def needs_text(skills: Sequence[str]) -> str:
+    """For whom a stop is; empty where anybody may go."""
+    if not skills:
+        return ""
+    return _("only by somebody qualified for {skills}").format(skills=skills_text(skills))
 
 
 def blockers_text(names: Sequence[str]) -> str:

@@ -30,6 +30,7 @@ from schedules.wording.rounds import (
     did_text,
     difference_text,
     length_text,
+    needs_text,
 )
 from visits.wording.names import upper_first
 
@@ -128,6 +129,7 @@ def _stop(line: StopLine) -> dict[str, Any]:
         "work": fans_text(line.due),
         "forward": fans_text(line.forward),
         "beside": upper_first(beside_text(row)) if row.extra_minutes else "",
+        "needs": upper_first(needs_text(line.skills)),
         "reason": upper_first(line.reason),
         "waiting_costs": money_text(round(row.prize)) if round(row.prize) else "",
         "coming_costs": money_text(round(row.detour_cost)),
