@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from django.test import Client
 from django.utils import timezone
 
 from fleet.models import Fan, Person
+from schedules.rounds.services.editing import take_out_stop
 from schedules.rounds.services.publishing import publish_week
 from tests.bookings.booked import NOW
 from tests.people import signed_in
-from tests.rounds.weeks import due_fan, park, plan, who
+from tests.rounds.weeks import due_fan, park, plan, stops, who
 
 pytestmark = pytest.mark.django_db
 FILES = [
@@ -47,10 +50,15 @@ def test_file_when_nobody_is_signed_in_then_asked_to(kind: str) -> None:
 
 
 @pytest.mark.parametrize(("kind", "type_", "begins"), FILES)
-@pytest.mark.parametrize(("asked", "version"), [("", "draft"), ("?version=1", "version-1")])
-def test_file_when_opened_then_of_the_version_that_the_page_shows(
-    dana: Person, kind: str, type_: str, begins: bytes, asked: str, version: str
+@pytest.mark.parametrize(("asked", "changed", "version"), [
+    # as published it has that number, which is what technicians go by
+    ("", False, "version-1"), ("", True, "draft"), ("?version=1", True, "version-1"),
+])  # fmt: skip
+def test_file_when_opened_then_named_by_the_version_that_it_is_of(
+    dana: Person, kind: str, type_: str, begins: bytes, asked: str, changed: bool, version: str
 ) -> None:
+    if changed:
+        take_out_stop(who(2), stop=stops()[0].key)
     answer = signed_in(dana).get(f"/week/2026-W50/rounds.{kind}{asked}")
     name = f'attachment; filename="rounds-2026-w50-{version}.{kind}"'
     assert (answer["Content-Type"], answer["Content-Disposition"]) == (type_, name)
@@ -63,9 +71,15 @@ def test_file_when_there_is_no_such_week_or_version_then_404(dana: Person, addre
     assert signed_in(dana).get(f"/week/{address}").status_code == 404
 
 
-@pytest.mark.parametrize(("page", "link"), [
-    ("/week/2026-W50/", 'href="/week/2026-W50/rounds.csv"'),
-    ("/week/2026-W50/?version=1", 'href="/week/2026-W50/rounds.geojson?version=1"'),
+@pytest.mark.parametrize(("asked", "changed", "versions"), [
+    ("", False, ["?version=1"]), ("", True, ["", "?version=1"]),
+    ("?version=1", True, ["?version=1"]),
 ])  # fmt: skip
-def test_page_then_leads_to_the_files_of_its_version(dana: Person, page: str, link: str) -> None:
-    assert link in signed_in(dana).get(page).content.decode()
+def test_page_then_leads_to_the_files_of_what_it_shows_and_of_what_technicians_go_by(
+    dana: Person, asked: str, changed: bool, versions: list[str]
+) -> None:
+    if changed:
+        take_out_stop(who(2), stop=stops()[0].key)
+    told = signed_in(dana).get(f"/week/2026-W50/{asked}").content.decode()
+    links = re.findall(r'href="/week/2026-W50/rounds\.(csv|geojson)([^"]*)"', told)
+    assert links == [(kind, query) for query in versions for kind in ("csv", "geojson")]

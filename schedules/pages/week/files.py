@@ -7,11 +7,14 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
 from config.spreadsheets import KIND as TABLE
-from schedules.models import PlanVersion, WeekPlan
+from schedules.models import DRAFT, PlanVersion, WeekPlan
 from schedules.pages.week.asking import monday_named, planner, version_asked
+from schedules.rounds.comparing import differences
+from schedules.rounds.drafts import latest_published
 from schedules.rounds.mapped import KIND as MAP
 from schedules.rounds.mapped import geojson_of
 from schedules.rounds.sheet import WeekSheet
+from schedules.rounds.storing import rounds_of
 from schedules.rounds.tabled import csv_of
 
 
@@ -38,7 +41,15 @@ def _version(request: HttpRequest, week: str) -> PlanVersion:
     version = version_asked(plan, request.GET.get("version")) if plan else None
     if version is None:
         raise Http404
-    return version
+    return _as_published(version)
+
+
+def _as_published(version: PlanVersion) -> PlanVersion:
+    """The published version that a draft stands as: technicians go by its number."""
+    latest = latest_published(version.plan) if version.number == DRAFT else None
+    if latest is None or differences(rounds_of(latest), rounds_of(version)):
+        return version
+    return latest
 
 
 def _named(answer: HttpResponse, version: PlanVersion, kind: str) -> HttpResponse:
