@@ -102,7 +102,7 @@ class AskedPlan(models.Model):
 class PlannedRound(models.Model):
     """One technician's day: minutes are of that day by the office's clock.
 
-    ``broken`` lists codes of what its whole breaks; ``published`` that technicians were told of it.
+    ``broken`` lists codes of what its whole breaks; ``published`` that technicians go by it.
     """
 
     version = models.ForeignKey(PlanVersion, on_delete=models.CASCADE, related_name="rounds")

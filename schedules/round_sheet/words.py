@@ -108,7 +108,7 @@ def state_text(version: PlanVersion) -> str:
     """``Week 2026-W50, published as version 2``; a draft says that nobody goes by it yet."""
     if version.number:
         return _("Week {week}, version {number}").format(week=version.plan, number=version.number)
-    return _("Week {week}, draft at revision {number}: not told to technicians").format(
+    return _("Week {week}, draft at revision {number}: no technician goes by it").format(
         week=version.plan, number=version.plan.revision
     )
 

@@ -102,5 +102,5 @@ def last_to_undo(plan: WeekPlan) -> PlanChange:
         raise WeekPlanError(f"nothing in the draft of {plan} can be undone; it is as it began")
     if change.kind == PUBLISH:
         told = change_text(change, office().zone)
-        raise WeekPlanError(f"{told}: technicians were told. Change the draft and publish again")
+        raise WeekPlanError(f"{told}: technicians go by it. Change the draft and publish again")
     return change

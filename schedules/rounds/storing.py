@@ -35,7 +35,9 @@ class Left:
 def rounds_of(version: PlanVersion, **which: Any) -> list[PlannedRound]:
     """A version's rounds, or some of them, with all that is told of them; three queries."""
     fans = Prefetch("fans", StopFan.objects.select_related("fan"))
-    stops = PlannedStop.objects.select_related("site__owner", "booking").prefetch_related(fans)
+    stops = PlannedStop.objects.select_related(
+        "site__owner", "booking__changed_by"
+    ).prefetch_related(fans)
     rows: QuerySet[PlannedRound] = version.rounds.filter(**which).select_related(
         "technician__working_week"
     )

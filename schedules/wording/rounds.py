@@ -189,6 +189,15 @@ def _day(told: str | None) -> str:
     return day_text(date.fromisoformat(told)) if told else ""
 
 
+def when_told_text() -> str:
+    """How technicians learn of what is published."""
+    return _(
+        "Technicians’ calendars show it when their programs next fetch them; the letter about a "
+        "day goes out at 17:00 on the working day before, of a day nearer than that within half "
+        "an hour."
+    )
+
+
 def difference_text(each: Difference) -> str:
     """How a stop differs from the version before."""
     told = {

@@ -151,7 +151,7 @@ def test_sheet_when_there_is_none_then_404(jo: Person) -> None:
 FACTS = [
     "Jo Park", "Roof of EF-1", "106 Signal Hill", "15 minutes; hatch by the dry store",
     "6:00–9:30; to be stopped: EF-1", "scissor lift fits the yard", "Alder Kitchens, 555-0142",
-    "draft at revision 1: not told to technicians",
+    "draft at revision 1: no technician goes by it",
     # due, and its past in three lines
     "Code inspection: none by a qualified person on record",
     "Mon 3 Aug, walk-through, complete: act on belt.",

@@ -66,7 +66,7 @@ def test_week_when_there_is_none_of_that_name_then_404(browser: Client, week: st
     "Jo Park", "Monday 7 December", "room for", "EF-1 walk-through + code inspection",
     "if it waits", "Driving", "Far Roof", "The site has no coordinates",
     "A manager changes that in the register.",
-    "Not published: no technician was told yet.", "Round sheets for paper", "Sheet for paper",
+    "Not published: no technician goes by it.", "Round sheets for paper", "Sheet for paper",
 ])  # fmt: skip
 def test_week_when_planned_then_told(browser: Client, fans: list[Fan], words: str) -> None:
     assert words in text_of(browser.get(ADDRESS))

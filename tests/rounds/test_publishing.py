@@ -9,7 +9,14 @@ import pytest
 from fleet.models import Fan, Person
 from fleet.services.errors import RegisterError
 from schedules.bookings.calendar import told_by
-from schedules.bookings.services import Move, Terms, move_booking, rebook, terms_of
+from schedules.bookings.services import (
+    Move,
+    Terms,
+    move_booking,
+    rebook,
+    terms_of,
+    withdraw_booking,
+)
 from schedules.due.reckoning import reckon_fleet
 from schedules.models import Booking, PlanVersion
 from schedules.notices.day.gathering import day_letters
@@ -139,6 +146,25 @@ def test_booking_when_changed_beside_the_plan_then_nothing_is_published(
     assert PlanVersion.objects.filter(number__gt=0).count() == 1
 
 
+@pytest.mark.parametrize("way", ["plan", "take_out"])
+def test_booking_when_withdrawn_beside_the_plan_then_told_what_to_do_and_that_helps(
+    fans: list[Fan], able: Person, way: str
+) -> None:
+    stop = stop_at(fans[0])
+    assert stop.booking_id
+    withdraw_booking(
+        booking_id=stop.booking_id, seen=0, reason="fair day", by=planner(), now=NOW
+    )  # fmt: skip
+    told = r"its booking was withdrawn \(fair day\)\. Have the week planned again, .* take the stop"
+    with pytest.raises(RegisterError, match=told):
+        publish_week(who(2))
+    if way == "plan":
+        plan()
+    else:
+        take_out_stop(who(2), stop=stop.key)
+    assert publish_week(who(3)).version.number == 2
+
+
 def test_booking_when_made_beside_the_plan_then_left_alone_and_told(
     fans: list[Fan], able: Person
 ) -> None:
@@ -172,7 +198,7 @@ def test_rounds_when_refilled_then_more_stops_go_into_them(fans: list[Fan], able
 
 
 def test_published_when_undone_then_refused(able: Person) -> None:
-    with pytest.raises(WeekPlanError, match=r"published version 1 .* technicians were told"):
+    with pytest.raises(WeekPlanError, match=r"published version 1 .* technicians go by it"):
         undo(who(2))
 
 

@@ -36,7 +36,7 @@ from schedules.rounds.services.publishing import Published, publish_week
 from schedules.weeks import iso_week
 from schedules.wording.bookings import booked_text
 from schedules.wording.prices import fault_texts, price_text
-from schedules.wording.rounds import did_text
+from schedules.wording.rounds import did_text, when_told_text
 from visits.wording.names import upper_first
 
 Told = dict[str, Any]
@@ -89,9 +89,11 @@ def _changed(week: str, done: Changed, told: Told, begins: str) -> Answer:
 def _published(week: str, done: Published) -> Answer:
     text = _(
         "Published as version {number}: {made} bookings made, {moved} moved, {gone} withdrawn. "
-        "Technicians’ calendars follow at once; each day is mailed on the working evening "
-        "before it."
-    ).format(number=done.version.number, made=done.made, moved=done.moved, gone=done.withdrawn)
+        "{when}"
+    ).format(
+        number=done.version.number, made=done.made, moved=done.moved, gone=done.withdrawn,
+        when=when_told_text(),
+    )  # fmt: skip
     beside = _("Booked beside the plan and left alone: {what}, {site}")
     return Answer(
         week, text,

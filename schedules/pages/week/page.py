@@ -30,6 +30,7 @@ from schedules.rounds.sheet import WeekSheet
 from schedules.rounds.telling import overload_texts, sums_texts
 from schedules.weeks import iso_week
 from schedules.wording.bookings import technician_name
+from schedules.wording.rounds import when_told_text
 
 DRAWN = "week_drawn"
 LONGEST_CHOICE = 10
@@ -107,6 +108,7 @@ def _sheet(
         "may_change": is_draft and bool(clock.days),
         "days": days,
         "glance": show_glance(days, crew, clock),
+        "when_told": when_told_text(),
         "drawing": show_drawing(sheet, _drawn(request, str(version.plan)), clock.today),
         "answer_place": place_of(answer, days),
         "swapped": request.GET.get("swap", ""),

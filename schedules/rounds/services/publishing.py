@@ -9,6 +9,7 @@ from uuid import UUID
 
 from config.collisions import in_one_transaction
 from fleet.models import Site
+from fleet.services.errors import RegisterError
 from schedules.bookings.services import Move, Terms, rebook
 from schedules.engine.rounds.hours import DAY_MINUTES
 from schedules.models import Booking, PlannedRound, PlannedStop, PlanVersion, WeekPlan
@@ -28,6 +29,7 @@ from schedules.rounds.gathering import clock_of
 from schedules.rounds.reading import read_bookings
 from schedules.rounds.services.editing import Who
 from schedules.rounds.storing import copy_version, layout_of, rounds_of
+from schedules.wording.bookings import booked_text, technician_name
 from schedules.wording.rounds import planned_note
 
 
@@ -66,6 +68,7 @@ def publish_week(who: Who) -> Published:
     layout, standing = layout_of(draft), read_bookings(clock)
     pairs = [(each, stop) for each in rounds_of(draft) for stop in each.stops.all()]
     ahead = [pair for pair in pairs if pair[0].day in clock.days]
+    _refuse_changed_beside([stop for _, stop in ahead])
     gone = _gone([stop for _, stop in pairs], draft.known, standing, clock)
     made, moved = _booked(ahead, gone, clock, who)
     draft.known_bookings = sorted({str(stop.booking_id) for _, stop in pairs if stop.booking_id})
@@ -82,6 +85,25 @@ def publish_week(who: Who) -> Published:
 
 def _is_known(booking: Booking, draft: PlanVersion, gone: Sequence[Booking]) -> bool:
     return booking in gone or booking.pk in draft.known
+
+
+def _refuse_changed_beside(stops: Sequence[PlannedStop]) -> None:
+    """RegisterError for bookings that are not as the draft has them, and what to do about it."""
+    told = []
+    for stop in stops:
+        booking, name = stop.booking, stop.site.name
+        if booking is None:
+            continue
+        if booking.withdrawn_at:
+            told.append(f"{name}: its booking was withdrawn ({booking.withdrawn_reason})")
+        elif booking.sequence != stop.booking_seen:
+            who = technician_name(booking.changed_by)
+            told.append(f"{name}: {who} changed this booking meanwhile: {booked_text(booking)}")
+    if told:
+        raise RegisterError(
+            f"{'; '.join(told)}. Have the week planned again, which follows bookings, or take the "
+            "stop out; then publish"
+        )
 
 
 def _gone(
