@@ -16,7 +16,7 @@ from schedules.due.local_days import days_at
 from schedules.due.waiting import failures_of, first_visits, params_of, years_of_record
 from schedules.engine import inspection
 from schedules.engine.waiting import DEFAULT_WAITING, chance_of_failure
-from schedules.models import DRAFT, Booking, DueState, StopFan
+from schedules.models import DRAFT, Booking, DueState, PlannedRound, StopFan
 from schedules.rounds.clocks import WeekClock
 from schedules.rounds.work import Wanted, Work, works_of
 
@@ -112,8 +112,15 @@ class Crew:
 
     def is_off(self, person: int, day: date) -> bool:
         """Whether a technician has leave that day, or everybody has."""
-        told = (*self.off.get(person, ()), *self.off.get(None, ()))
-        return any(each.first_on <= day <= each.last_on for each in told)
+        return self.leave_of(person, day) is not None
+
+    def leave_of(self, person: int | None, day: date) -> DaysOff | None:
+        """Why somebody (None: everybody) does not work that day; None if they do.
+
+        What holds for everybody comes first.
+        """
+        told = (*self.off.get(None, ()), *self.off.get(person, ()))
+        return next((each for each in told if each.first_on <= day <= each.last_on), None)
 
 
 def read_crew(clock: WeekClock) -> Crew:
@@ -125,6 +132,14 @@ def read_crew(clock: WeekClock) -> Crew:
         off[each.technician_id].append(each)
     ready = [person for person in people if hasattr(person, "working_week")]
     return Crew(ready, [person for person in people if person not in ready], off)
+
+
+def read_left(clock: WeekClock) -> Sequence[Person]:
+    """Technicians no longer active who had rounds in the week or the four before it."""
+    week = clock.week
+    rounds = PlannedRound.objects.filter(day__range=(week[0] - timedelta(days=28), week[-1]))
+    people = Person.objects.filter(is_active=False, pk__in=rounds.order_by().values("technician"))
+    return list(people.order_by("last_name", "pk"))
 
 
 def read_people(person_ids: Collection[int]) -> Sequence[Person]:

@@ -16,16 +16,16 @@ from schedules.pages.week.answering import Answer, place_of, take_answer
 from schedules.pages.week.asking import monday_named, planner, version_asked, week_at_hand
 from schedules.pages.week.attempts import mark_attempts
 from schedules.pages.week.drawing import lettered, show_drawing
+from schedules.pages.week.glance import show_away, show_glance
 from schedules.pages.week.showing import (
     short_span,
     show_days,
-    show_glance,
     show_left_out,
     show_past,
 )
 from schedules.rounds.clocks import WeekClock
 from schedules.rounds.gathering import clock_of
-from schedules.rounds.reading import read_crew
+from schedules.rounds.reading import read_crew, read_left
 from schedules.rounds.sheet import WeekSheet
 from schedules.rounds.telling import overload_texts, sums_texts
 from schedules.weeks import iso_week
@@ -108,6 +108,7 @@ def _sheet(
         "may_change": is_draft and bool(clock.days),
         "days": days,
         "glance": show_glance(days, crew, clock),
+        "away": list(show_away(crew, read_left(clock), clock)),
         "when_told": when_told_text(),
         "drawing": show_drawing(sheet, _drawn(request, str(version.plan)), clock.today),
         "answer_place": place_of(answer, days),

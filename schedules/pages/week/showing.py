@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
 from typing import Any
 
 from django.utils.formats import date_format
@@ -16,7 +15,6 @@ from schedules.pages.week.fixing import place_to_fix
 from schedules.rounds.clocks import WeekClock
 from schedules.rounds.comparing import differences
 from schedules.rounds.drafts import PUBLISH
-from schedules.rounds.reading import Crew
 from schedules.rounds.sheet import StopLine, WeekSheet, by_day, past_shift_minutes
 from schedules.rounds.storing import rounds_of
 from schedules.rounds.telling import beside_text, fans_text, load_texts
@@ -60,31 +58,6 @@ def show_days(
             ],
         }
         for day, rounds in by_day(sheet.rounds)
-    ]
-
-
-def show_glance(days: list[dict[str, Any]], crew: Crew, clock: WeekClock) -> list[dict[str, Any]]:
-    """A line a day: its rounds, and who works on a day still ahead and has none."""
-    rounds = {each["day"]: each["rounds"] for each in days}
-    lines = [
-        {
-            "day": day,
-            "rounds": rounds.get(day, []),
-            "idle": _idle(rounds.get(day, []), day, crew) if day in clock.days else [],
-        }
-        for day in clock.week
-    ]
-    return [line for line in lines if line["rounds"] or line["idle"]]
-
-
-def _idle(rounds: list[dict[str, Any]], day: date, crew: Crew) -> list[dict[str, Any]]:
-    out = {each["technician"] for each in rounds}
-    return [
-        {"technician": person.pk, "name": technician_name(person)}
-        for person in crew.people
-        if person.pk not in out
-        and person.working_week.hours[day.weekday()]
-        and not crew.is_off(person.pk, day)
     ]
 
 
