@@ -14,7 +14,7 @@ from fleet.models import Fan, Person
 from schedules.pages.week.drawing import MOST_ROUNDS, lettered, shown_unasked
 from schedules.rounds.services.editing import move_stop
 from tests.pages.test_due_list import text_of
-from tests.people import sign_in
+from tests.people import sign_in, signed_in
 from tests.rounds.weeks import MONDAY, WEDNESDAY, due_fan, park, plan, stop_at, who
 
 ADDRESS = "/week/2026-W50/"
@@ -98,6 +98,26 @@ def test_drawing_when_no_site_has_a_place_then_only_the_sentence(browser: Client
     plan()
     told = browser.get(ADDRESS).content.decode()
     assert ("Not drawn" in told, '<svg class="sites' in told) == (True, False)
+
+
+# The great circle along a meridian: 6371 km times the angle, 111.195 km a degree.
+@pytest.mark.parametrize(("degrees", "is_drawn"), [(2.69, True), (2.71, False)])
+def test_drawing_when_a_site_is_300_km_from_every_base_then_told_and_not_drawn(
+    mara: Person, degrees: float, is_drawn: bool
+) -> None:
+    near, far = due_fan(1), due_fan(2)
+    far.site.latitude, far.site.name = 30.5 + degrees, "Lost Roof"
+    far.site.save()
+    park()
+    plan()
+    Person.objects.filter(pk=mara.pk).update(is_staff=True)
+    told = signed_in(mara).get(ADDRESS).content.decode()
+    fix = (
+        "301 km from the nearest base by its coordinates: Lost Roof. "
+        f'<a href="/admin/fleet/site/{far.site_id}/change/">Correct'
+    )
+    assert (f"left-{far.site_id}" in links_in(told), fix in told) == (is_drawn, not is_drawn)
+    assert f"stop-{stop_at(near).key}" in links_in(told)
 
 
 def rounds_on(days: list[dt.date]) -> list[SimpleNamespace]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -39,8 +39,13 @@ class LetteredRound:
     row: PlannedRound
 
 
-def show_drawing(sheet: WeekSheet, asked: str | None, today: date) -> dict[str, Any] | None:
-    """What the page needs to draw the week, or the day or round asked for; None without a plan."""
+def show_drawing(
+    sheet: WeekSheet, asked: str | None, today: date, far: Collection[Site] = ()
+) -> dict[str, Any] | None:
+    """What the page needs to draw the week, or the day or round asked for; None without a plan.
+
+    Sites ``far`` from everywhere are not drawn: all else would shrink to a dot.
+    """
     rounds = lettered(sheet.rounds)
     left = _by_site(sheet.left_out)
     if not rounds and not left:
@@ -49,9 +54,10 @@ def show_drawing(sheet: WeekSheet, asked: str | None, today: date) -> dict[str, 
     drawn = [each for each in rounds if shown in (each.letter, each.row.day.isoformat())]
     if not drawn:
         shown, drawn = WHOLE, rounds
-    ways = [_way(each) for each in drawn]
+    ways = [_way(each, far) for each in drawn]
     aside = bool(drawn) and shown == drawn[0].letter
-    others = [*_bases(drawn), *(mark for lines in left if (mark := _left_mark(lines, aside)))]
+    near = (lines for lines in left if lines[0].site not in far)
+    others = [*_bases(drawn), *(mark for lines in near if (mark := _left_mark(lines, aside)))]
     sheets = [_on_sheet(name, ways, others) for name in SHEETS] if _has_place(ways, others) else []
     return {
         "sheets": sheets,
@@ -101,9 +107,9 @@ def shown_unasked(rounds: Sequence[LetteredRound], today: date) -> str:
     return WHOLE if len(rounds) <= MOST_ROUNDS or not ahead else ahead[0].isoformat()
 
 
-def _way(each: LetteredRound) -> Way:
+def _way(each: LetteredRound, far: Collection[Site]) -> Way:
     row = each.row
-    stops = [stop for stop in row.stops.all() if stop.site.position]
+    stops = [stop for stop in row.stops.all() if stop.site.position and stop.site not in far]
     return Way(_round_title(each), each.pattern, [_stop_mark(each, stop) for stop in stops],
                _base(row))  # fmt: skip
 

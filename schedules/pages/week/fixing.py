@@ -28,16 +28,17 @@ def place_to_fix(line: LeftLine, reader: Any) -> Place | None:
         return Place(_("Note the owner's answer"), reverse("site_page", args=[line.site.pk]))
     if line.reason in OF_SITE:
         words = _site_words(line.reason)
-        return _in_register(words, reader, reverse("admin:fleet_site_change", args=[line.site.pk]))
+        return in_register(words, reader, reverse("admin:fleet_site_change", args=[line.site.pk]))
     if line.reason in OF_PEOPLE:
         people = reverse("admin:fleet_person_changelist") + "?role__exact=technician"
-        return _in_register(_people_words(line.reason), reader, people)
+        return in_register(_people_words(line.reason), reader, people)
     if line.reason == "full":
         return Place(_("What would make room"), "#overload") if line.required else None
     return None
 
 
-def _in_register(words: str, reader: Any, url: str) -> Place:
+def in_register(words: str, reader: Any, url: str) -> Place:
+    """A page of the register, for those who may change it."""
     if reader.is_staff:
         return Place(words, url)
     return Place(_("A manager changes that in the register"))

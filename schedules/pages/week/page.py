@@ -16,6 +16,7 @@ from schedules.pages.week.answering import Answer, place_of, take_answer
 from schedules.pages.week.asking import monday_named, planner, version_asked, week_at_hand
 from schedules.pages.week.attempts import mark_attempts
 from schedules.pages.week.drawing import lettered, show_drawing
+from schedules.pages.week.faraway import far_sites, far_texts
 from schedules.pages.week.glance import show_away, show_glance
 from schedules.pages.week.showing import (
     short_span,
@@ -99,6 +100,7 @@ def _sheet(
     sheet, is_draft = WeekSheet(version), version.number == DRAFT
     crew = read_crew(clock)
     left_out = show_left_out(sheet, request.user)
+    far = far_sites(sheet, crew.people)
     letters = {each.row.pk: each.letter for each in lettered(sheet.rounds)}
     days = show_days(sheet, clock, letters, is_draft=is_draft)
     mark_attempts(days, sheet, clock)
@@ -110,7 +112,8 @@ def _sheet(
         "glance": show_glance(days, crew, clock),
         "away": list(show_away(crew, read_left(clock), clock)),
         "when_told": when_told_text(),
-        "drawing": show_drawing(sheet, _drawn(request, str(version.plan)), clock.today),
+        "drawing": show_drawing(sheet, _drawn(request, str(version.plan)), clock.today, far),
+        "far": list(far_texts(far, request.user)),
         "answer_place": place_of(answer, days),
         "swapped": request.GET.get("swap", ""),
         "troubled": [each for day in days for each in day["rounds"] if each["troubled"]],
