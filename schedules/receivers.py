@@ -20,10 +20,11 @@ from fleet.models import (
     Machine,
     OperatingPeriod,
     Owner,
+    Person,
     Site,
 )
 from fleet.signals import fans_touched
-from schedules.models import DueState
+from schedules.models import CalendarLink, DueState
 from schedules.revisions import raise_revisions
 
 BY_FAN = (Machine, Feed)
@@ -78,6 +79,15 @@ def on_agreement(instance: Agreement, **_: Any) -> None:
 def on_owner(instance: Owner, **_: Any) -> None:
     """An owner touches all its fans."""
     raise_revisions(_fans(site__owner=instance.pk))
+
+
+@receiver(post_save, sender=Person)
+def on_person(instance: Person, update_fields: Any = None, **_: Any) -> None:
+    """Who leaves, or climbs no more, takes no calendar address along should they come back."""
+    if update_fields and not {"is_active", "role"}.intersection(update_fields):
+        return
+    if not instance.is_active or instance.role != Person.Role.TECHNICIAN:
+        CalendarLink.objects.filter(technician=instance.pk).delete()
 
 
 def _fans(**condition: Any) -> list[int]:

@@ -147,6 +147,27 @@ def test_calendar_when_they_left_or_climb_no_more_then_404(
     assert fetch(address).status_code == 404
 
 
+# A phone that was handed in must not show what they do after they came back.
+def test_calendar_when_they_left_and_came_back_then_only_under_a_new_address(
+    park: Person, mara: Person
+) -> None:
+    address, form = make(park), f"/admin/fleet/person/{park.pk}/change/"
+    Person.objects.filter(pk=mara.pk).update(is_staff=True)
+    manager = signed_in(mara)
+    for is_active in (False, True):
+        filled = manager.get(form).context["adminform"].form.initial
+        told = {
+            **{name: value for name, value in filled.items() if value not in (None, False)},
+            "username": park.username, "is_active": "on" if is_active else "",
+        }  # fmt: skip
+        for prefix in ("working_week", "days_off"):
+            told |= {f"{prefix}-TOTAL_FORMS": 0, f"{prefix}-INITIAL_FORMS": 0}
+        assert manager.post(form, told).status_code == 302
+        park.refresh_from_db()
+        assert park.is_active is is_active
+    assert (fetch(address).status_code, fetch(make(park)).status_code) == (404, 200)
+
+
 @pytest.mark.parametrize("words", ["", "0" * 64, "x" * 64, "0" * 64 + "0"])
 def test_address_when_there_is_none_of_those_words_then_404(park: Person, words: str) -> None:
     make(park)
