@@ -298,9 +298,13 @@ def test_sheets_when_printed_then_whole_on_either_paper_and_sound_on_a_phone(
     for paper in ("A4", "Letter"):
         sheets = pages_of(page.pdf(format=paper))
         # five fans on five roofs: no past is torn, and a name heads every page
-        assert len(sheets) <= 6
+        assert len(sheets) <= 5
         assert {tag for tag in tags for words in sheets if is_whole(words, tag)} == tags
         assert all("Jo Park" in words for words in sheets)
+    page.goto("/week/2026-W50/")
+    week = pages_of(page.pdf(format="Letter"))
+    assert len(week) <= 2
+    assert [tag for tag in [*tags, "Publish"] if tag not in " ".join(week)] == ["Publish"]
 
 
 def pages_of(pdf: bytes) -> list[str]:
