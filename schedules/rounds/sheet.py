@@ -209,6 +209,12 @@ def past_shift_minutes(row: PlannedRound) -> int:
     return max(0, row.back_minute - hours[-1][1]) if hours else 0
 
 
+def is_late(row: PlannedRound) -> bool:
+    """Whether somebody is back later than the overtime that the register allows them has it."""
+    week = getattr(row.technician, "working_week", None)
+    return past_shift_minutes(row) > (week.overtime_minutes if week else 0)
+
+
 def driver_of(stop: PlannedStop) -> StopFan | None:
     """The fan that made a stop necessary; None where somebody was booked for something else."""
     return next((work for work in stop.fans.all() if work.made_necessary), None)

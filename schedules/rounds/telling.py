@@ -9,7 +9,7 @@ from django.utils.translation import ngettext
 
 from fleet.models import Site
 from schedules.models import PlannedRound, PlannedStop
-from schedules.rounds.sheet import CureLine, FanLine, WeekSheet, past_shift_minutes
+from schedules.rounds.sheet import CureLine, FanLine, WeekSheet, is_late, past_shift_minutes
 from schedules.wording.bookings import technician_name
 from schedules.wording.days import day_text
 from schedules.wording.money import money_text
@@ -28,7 +28,10 @@ def load_texts(row: PlannedRound) -> list[str]:
     if (used := row.overtime_minutes - past) > 0:
         told.append(_("{time} of the reserve used").format(time=length_text(used)))
     if past:
-        told.append(_("back {time} after the shift's end").format(time=length_text(past)))
+        sentence = _("back {time} after the shift's end, overtime that is allowed")
+        if is_late(row):
+            sentence = _("back {time} after the shift's end, more overtime than is allowed")
+        told.append(sentence.format(time=length_text(past)))
     return told
 
 

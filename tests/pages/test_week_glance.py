@@ -7,7 +7,7 @@ import datetime as dt
 import pytest
 from django.test import Client
 
-from fleet.models import Person
+from fleet.models import Person, WorkingWeek
 from fleet.services.working import give_days_off
 from schedules.models import PlannedRound
 from tests.bookings.booked import NOW, technician
@@ -66,3 +66,19 @@ def test_week_when_somebody_is_not_there_at_all_then_told_once_with_why(browser:
         "record J. Park: no longer active"
     ) in told
     assert "off:" not in told
+
+
+@pytest.mark.parametrize(("allowed", "words"), [(60, " min overtime"), (0, "back ")])
+def test_round_when_past_the_shift_then_overtime_as_far_as_that_is_allowed(
+    browser: Client, allowed: int, words: str
+) -> None:
+    person = park(hours=[[[420, 500]], *[[]] * 6], reserve_minutes=0, overtime_minutes=60)
+    due_fan(1)
+    due_fan(2)
+    plan()
+    WorkingWeek.objects.filter(technician=person).update(overtime_minutes=allowed)
+    (row,) = draft().rounds.all()
+    late = row.back_minute - 500
+    assert late > 0
+    shown = f"{late} min overtime" if allowed else f"back {late} min late"
+    assert f"J. Park 2 stops, {shown}" in told_of_the_week(browser)

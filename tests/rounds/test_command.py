@@ -66,7 +66,10 @@ def test_round_when_back_after_the_shift_then_says_by_how_long() -> None:
     assert told["past_shift_minutes"] == told["back_minute"] - 930 > 0
     assert told["overtime_minutes"] == told["past_shift_minutes"]
     assert "reserve used" not in printed()
-    assert f"back {told['past_shift_minutes']} min after the shift's end" in printed()
+    assert (
+        f"back {told['past_shift_minutes']} min after the shift's end, overtime that is allowed"
+        in printed()
+    )
 
 
 @pytest.mark.parametrize(

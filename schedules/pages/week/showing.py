@@ -15,7 +15,7 @@ from schedules.pages.week.fixing import place_to_fix
 from schedules.rounds.clocks import WeekClock
 from schedules.rounds.comparing import differences
 from schedules.rounds.drafts import PUBLISH
-from schedules.rounds.sheet import StopLine, WeekSheet, by_day, past_shift_minutes
+from schedules.rounds.sheet import StopLine, WeekSheet, by_day, is_late, past_shift_minutes
 from schedules.rounds.storing import rounds_of
 from schedules.rounds.telling import beside_text, fans_text, load_texts
 from schedules.wording.bookings import technician_name
@@ -71,7 +71,7 @@ def _round(sheet: WeekSheet, row: PlannedRound, may_change: bool) -> dict[str, A
         "day": row.day,
         "hours": span_text(row.leave_minute, row.back_minute),
         "load": _load_text(row),
-        "is_over": past_shift_minutes(row) > 0,
+        "is_over": is_late(row),
         "facts": upper_first(", ".join(load_texts(row))),
         "breaks": [upper_first(broken_text(code)) for code in row.broken],
         "is_published": row.published,
@@ -83,9 +83,10 @@ def _round(sheet: WeekSheet, row: PlannedRound, may_change: bool) -> dict[str, A
 
 
 def _load_text(row: PlannedRound) -> str:
-    """The round against its shift: ``full``, ``room for 1 h 08 more``, ``back 53 min late``."""
+    """The round against its shift: ``full``, ``room for 1 h 08 more``, ``53 min overtime``."""
     if past := past_shift_minutes(row):
-        return _("back {time} late").format(time=length_text(past))
+        told = _("back {time} late") if is_late(row) else _("{time} overtime")
+        return told.format(time=length_text(past))
     if row.overtime_minutes:
         return _("into the reserve")
     if row.free_minutes < ROOM_MINUTES:
