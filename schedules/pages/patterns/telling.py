@@ -10,11 +10,18 @@ from django.utils.translation import ngettext
 
 from fleet.quantities import VERDICT_ORDER
 from schedules.due.advised import Failed
-from visits.wording import FAILURE_MODES
 from schedules.patterns.evidence import Failure, Look
 from schedules.wording import day_text
 from visits.models import Event
-from visits.wording import ANSWERS, EVENT_KINDS, ITEMS, VERDICTS, subject_words, words
+from visits.wording import (
+    ANSWERS,
+    EVENT_KINDS,
+    FAILURE_MODES,
+    ITEMS,
+    VERDICTS,
+    subject_words,
+    words,
+)
 from visits.wording.names import upper_first
 
 Verdict = tuple[str, str, str]

@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from fleet.models import Site
 from schedules.models import DRAFT, AskedPlan, PlanVersion, WeekPlan
 from schedules.pages.week.answering import Answer, place_of, take_answer
 from schedules.pages.week.asking import monday_named, planner, version_asked, week_at_hand
@@ -29,6 +30,7 @@ from schedules.rounds.gathering import clock_of
 from schedules.rounds.reading import read_crew, read_left
 from schedules.rounds.sheet import WeekSheet
 from schedules.rounds.telling import overload_texts, sums_texts
+from schedules.rounds.ways.standing import ways_texts
 from schedules.weeks import iso_week
 from schedules.wording.bookings import technician_name
 from schedules.wording.rounds import when_told_text
@@ -94,6 +96,11 @@ def _drawn(request: HttpRequest, week: str) -> str | None:
     return chosen
 
 
+def _sites(sheet: WeekSheet) -> set[Site]:
+    stops = (stop.site for row in sheet.rounds for stop in row.stops.all())
+    return {*stops, *(line.site for line in sheet.left_out)}
+
+
 def _sheet(
     request: HttpRequest, version: PlanVersion, clock: WeekClock, answer: Answer | None
 ) -> dict[str, Any]:
@@ -111,6 +118,7 @@ def _sheet(
         "days": days,
         "glance": show_glance(days, crew, clock),
         "away": list(show_away(crew, read_left(clock), clock)),
+        "ways": list(ways_texts(_sites(sheet), crew.people, clock)),
         "when_told": when_told_text(),
         "drawing": show_drawing(sheet, _drawn(request, str(version.plan)), clock.today, far),
         "far": list(far_texts(far, request.user)),
