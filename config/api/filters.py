@@ -11,6 +11,7 @@ from typing import Any
 from rest_framework.filters import BaseFilterBackend
 from rest_framework.request import Request
 
+from config.api.keyset import PARAMETERS
 from config.api.problems import InvalidError, parameter_fault
 
 Narrow = str | Callable[[Any, Any], Any]
@@ -160,7 +161,10 @@ class NamedFilters(BaseFilterBackend):
              "schema": dict(each.schema)}
             for name, each in getattr(view, "filters", {}).items()
         ]  # fmt: skip
-        return [*told, SPARSE] if getattr(view, "sparse", False) else told
+        if getattr(view, "sparse", False):
+            told.append(SPARSE)
+        is_reckoned = hasattr(view, "keyset") and view.pagination_class is None
+        return [*told, *PARAMETERS] if is_reckoned else told
 
 
 def _known(view: Any) -> list[str]:

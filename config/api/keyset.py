@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import json
 from base64 import urlsafe_b64decode, urlsafe_b64encode
+from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
-from typing import Any
+from typing import Any, TypeVar
 
 from django.core.exceptions import ValidationError
 from django.db.models import Model, Q
@@ -18,6 +19,19 @@ from config.api.problems import InvalidError, parameter_fault
 
 PAGE, MOST = 50, 200
 BIGGEST = 2**63 - 1
+PARAMETERS = (
+    {
+        "name": "after", "in": "query",
+        "description": "Begin after this key; take it from `next`, do not make one.",
+        "schema": {"type": "string"},
+    },
+    {
+        "name": "limit", "in": "query", "description": "Rows on a page.",
+        "schema": {"type": "integer", "minimum": 1, "maximum": MOST, "default": PAGE},
+    },
+)  # fmt: skip
+Values = tuple[Any, ...]
+Row = TypeVar("Row")
 
 
 class KeysetPagination(BasePagination):
@@ -63,20 +77,37 @@ class KeysetPagination(BasePagination):
         }
 
     def get_schema_operation_parameters(self, view: Any) -> list[dict[str, Any]]:
-        return [
-            {
-                "name": "after",
-                "in": "query",
-                "description": "Begin after this key; take it from `next`, do not make one.",
-                "schema": {"type": "string"},
-            },
-            {
-                "name": "limit",
-                "in": "query",
-                "description": "Rows on a page.",
-                "schema": {"type": "integer", "minimum": 1, "maximum": MOST, "default": PAGE},
-            },
-        ]
+        return [*PARAMETERS]
+
+
+def page_of(
+    rows: Iterable[tuple[Values, Row]], kinds: Sequence[type], request: Request
+) -> tuple[list[Row], str | None]:
+    """A page of rows that are reckoned, each behind its key, and the next one's address.
+
+    Keys are unique and of these ``kinds``, as JSON has them.  InvalidError as for lists.
+    """
+    rest = sorted(rows, key=lambda row: row[0])
+    if key := request.query_params.get("after"):
+        after = _told(key, kinds)
+        rest = [row for row in rest if row[0] > after]
+    limit = _limit(request.query_params.get("limit"))
+    page, address = rest[:limit], None
+    if len(rest) > limit:
+        address = replace_query_param(
+            request.build_absolute_uri(), "after", _encoded([*page[-1][0]])
+        )
+    return [row for _, row in page], address
+
+
+def _told(key: str, kinds: Sequence[type]) -> Values:
+    try:
+        told = _decoded(key)
+        if [type(each) for each in told] != [*kinds]:
+            raise TypeError
+    except (ValueError, TypeError, RecursionError) as error:
+        raise _no_page(key) from error
+    return tuple(told)
 
 
 def _limit(text: str | None) -> int:
@@ -96,17 +127,29 @@ def _key(row: Model, names: list[str]) -> str:
         for part in name.split("__"):
             value = getattr(value, part)
         told.append(value.isoformat() if hasattr(value, "isoformat") else value)
-    return urlsafe_b64encode(json.dumps(told, default=str).encode()).decode().rstrip("=")
+    return _encoded(told)
+
+
+def _encoded(values: list[Any]) -> str:
+    return urlsafe_b64encode(json.dumps(values, default=str).encode()).decode().rstrip("=")
+
+
+def _decoded(key: str) -> Any:
+    return json.loads(urlsafe_b64decode(key + "=" * (-len(key) % 4)))
+
+
+def _no_page(key: str) -> InvalidError:
+    problem, remedy = "no page of this list begins there", "start again from its first page"
+    return InvalidError([parameter_fault("after", problem, remedy, key)])
 
 
 def _values(model: type[Model], names: list[str], key: str) -> list[Any]:
     """The values in a key; InvalidError for one that no page of ours gave out."""
     try:
-        told = json.loads(urlsafe_b64decode(key + "=" * (-len(key) % 4)))
+        told = _decoded(key)
         return [_value(_field(model, name), value) for name, value in zip(names, told, strict=True)]
     except (ValueError, TypeError, OverflowError, ValidationError, RecursionError) as error:
-        problem, remedy = "no page of this list begins there", "start again from its first page"
-        raise InvalidError([parameter_fault("after", problem, remedy, key)]) from error
+        raise _no_page(key) from error
 
 
 def _value(field: Any, told: Any) -> Any:

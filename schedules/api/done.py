@@ -17,6 +17,7 @@ from rest_framework.views import APIView
 
 from config.api.access import COMPANY, ByRole
 from config.api.filters import Filter, NamedFilters, by_choice, by_id
+from config.api.keyset import page_of
 from config.api.problems import InvalidError, ProblemError, body_fault, parameter_fault
 from fleet.models import Owner, Person, Site, people_visible_to
 from fleet.services.errors import RegisterError
@@ -82,6 +83,7 @@ class DoneView(GenericAPIView[Any]):
     """What weeks promised and what came of it."""
 
     pagination_class = None
+    keyset = ("of",)
     serializer_class = DoneTold
     filters = {
         "by": by_choice(_noted("by"), BY, "What each row is about; left out: weeks."),
@@ -115,12 +117,13 @@ class DoneView(GenericAPIView[Any]):
                 [parameter_fault("first", "not so many weeks", remedy, iso_week(first))]
             )
         found = _read(first, last, asked, reader, now).by_name(by)
-        keys = sorted(key for key in found if key is not None)
-        names = names_of(by, keys) if by != "week" else {}
+        of_weeks = by == "week"
+        told = (((key.isoformat() if of_weeks else key,), key) for key in found if key is not None)
+        keys, following = page_of(told, (str if of_weeks else int,), request)
+        names = {} if of_weeks else names_of(by, keys)
         rows = [{"of": _of(by, key, names), **_figures(found[key])} for key in keys]
-        return Response(
-            {"first": iso_week(first), "last": iso_week(last), "by": by, "results": rows}
-        )
+        weeks = {"first": iso_week(first), "last": iso_week(last)}
+        return Response({**weeks, "by": by, "next": following, "results": rows})
 
 
 def _of(by: str, key: Any, names: Mapping[int, str]) -> Told:
@@ -146,6 +149,7 @@ class StopsView(GenericAPIView[Any]):
     """The stops of one week."""
 
     pagination_class = None
+    keyset = ("day", "stop")
     serializer_class = StopsTold
     filters = {
         "week": Filter(_week, _noted("week"), "The week.",
@@ -159,7 +163,9 @@ class StopsView(GenericAPIView[Any]):
     @extend_schema(
         operation_id="done_stops",
         responses=StopsTold,
-        examples=[told("A week", {"week": "2026-W49", "results": [examples.STOP_OF_WEEK]})],
+        examples=[
+            told("A week", {"week": "2026-W49", "next": None, "results": [examples.STOP_OF_WEEK]})
+        ],
     )
     def get(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """What each stop that a week promised came to, fan by fan, in order of day.
@@ -173,14 +179,16 @@ class StopsView(GenericAPIView[Any]):
         for each in done.judged:
             by_stop[each.planned.stop].append(each)
         wanted = asked.get("outcome")
-        shown = [
-            group for group in by_stop.values()
+        found = (
+            ((group[0].planned.on.isoformat(), stop), group) for stop, group in by_stop.items()
             if wanted is None or any(each.outcome == wanted for each in group)
-        ]  # fmt: skip
+        )  # fmt: skip
+        shown, following = page_of(found, (str, int), request)
         sites = names_of("site", {group[0].planned.site for group in shown})
         people = Person.objects.in_bulk({group[0].planned.technician for group in shown})
         return Response({
             "week": iso_week(asked["week"]),
+            "next": following,
             "results": [_stop(each, sites, people, for_us=reader.works_here) for each in shown],
         })  # fmt: skip
 

@@ -58,6 +58,7 @@ class DoneTold(serializers.Serializer[Any]):
     first = serializers.CharField()
     last = serializers.CharField()
     by = serializers.ChoiceField(choices=BY)
+    next = serializers.URLField(allow_null=True)
     results = FiguresTold(many=True)
 
 
@@ -87,6 +88,7 @@ class StopsTold(serializers.Serializer[Any]):
     """A week's stops."""
 
     week = serializers.CharField()
+    next = serializers.URLField(allow_null=True)
     results = StopJudged(many=True)
 
 

@@ -86,6 +86,30 @@ def test_stops_when_listed_then_owners_do_not_learn_who_came_and_what_was_noted(
     assert told["olga"][1]["fans"][0]["reason"] == "weather"
 
 
+@pytest.mark.parametrize(("asked", "count"), [
+    (f"done?{WEEK}&by=site", 3), ("done/stops?week=2026-W49", 3),
+])  # fmt: skip
+def test_list_when_read_page_by_page_then_the_same_rows_as_at_once(
+    asked: str, count: int, week: list[PlannedStop], dana: Person
+) -> None:
+    api, rows, address = by_key(dana), [], f"{V1}/{asked}&limit=2"
+    while address:
+        page = api.get(address).json()
+        rows.append(page["results"])
+        address = page["next"]
+    whole = api.get(f"{V1}/{asked}").json()
+    assert [len(each) for each in rows] == [2, count - 2]
+    assert (rows[0] + rows[1], whole["next"]) == (whole["results"], None)
+
+
+# The second is base64 of ["x"], which keys of sites are not.
+@pytest.mark.parametrize(("name", "value"), [
+    ("after", "%%"), ("after", "WyJ4Il0"), ("limit", "0"), ("limit", "201"),
+])  # fmt: skip
+def test_page_when_there_is_no_such_one_then_refused(name: str, value: str, dana: Person) -> None:
+    assert faults(by_key(dana).get(f"{V1}/done", {"by": "site", name: value})) == [name]
+
+
 def test_reason_when_sent_again_then_200_and_another_under_its_id_409(
     week: list[PlannedStop], dana: Person
 ) -> None:
