@@ -64,7 +64,7 @@ class PatternTold(serializers.Serializer[Any]):
     sentence = serializers.CharField()
 
 
-class LookTold(serializers.Serializer[Any]):
+class PatternLook(serializers.Serializer[Any]):
     """A look beside a failure: what was not within, by subject."""
 
     on = serializers.DateField()
@@ -89,7 +89,7 @@ class AdviceBeside(serializers.Serializer[Any]):
     answer = serializers.CharField(allow_blank=True, help_text="empty: nobody answered")
 
 
-class FailureTold(serializers.Serializer[Any]):
+class PatternFailure(serializers.Serializer[Any]):
     """A failure; `failed_on` null: not known, after `ran_on` and by `found_on` at the latest."""
 
     failed_on = serializers.DateField(allow_null=True)
@@ -102,8 +102,8 @@ class FailureTold(serializers.Serializer[Any]):
     failure_mode = serializers.CharField(allow_blank=True)
     mechanism = serializers.CharField(allow_blank=True)
     replaced_without_cause = serializers.BooleanField()
-    looked_before = LookTold(allow_null=True)
-    looked_after = LookTold(allow_null=True)
+    looked_before = PatternLook(allow_null=True)
+    looked_after = PatternLook(allow_null=True)
     events = EventBeside(many=True)
     advice = AdviceBeside(allow_null=True)
 
@@ -118,7 +118,7 @@ class CallBackTold(serializers.Serializer[Any]):
 class PatternWhole(PatternTold):
     """A pattern with what stood around each failure, read from the record now."""
 
-    evidence = FailureTold(many=True)
+    evidence = PatternFailure(many=True)
     call_backs = CallBackTold(many=True)
     common = serializers.ListField(child=serializers.CharField())
     closings = PatternClosed(many=True)
