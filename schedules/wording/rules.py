@@ -298,7 +298,7 @@ def _odds(told: RuleDate) -> str:
     )
     text += _(
         ", {share} % of them such as a visit can prevent. The odds of one of these reach {odds} % "
-        "{days} days after the last complete walk-through, {walked}"
+        "after {days} days, counted from the last complete walk-through, {walked}"
     ).format(
         share=number_text(args["share"] * 100),
         odds=number_text(args["odds"] * 100),

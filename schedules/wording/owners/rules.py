@@ -174,19 +174,26 @@ def _event(told: RuleDate) -> str:
 def _odds(told: RuleDate) -> str:
     args = told.args
     losses = round(args["losses"])
-    return ngettext(
-        "This fan has failed {losses} time in {years} years on record, so it is inspected sooner: "
-        "when the odds of a failure that an inspection can prevent reach about {odds} % (our "
-        "choice). Last inspected completely on {last}. An estimate, not a forecast.",
-        "This fan has failed {losses} times in {years} years on record, so it is inspected sooner: "
-        "when the odds of a failure that an inspection can prevent reach about {odds} % (our "
-        "choice). Last inspected completely on {last}. An estimate, not a forecast.",
+    text = ngettext(
+        "This fan has failed {losses} time in {years} years on record.",
+        "This fan has failed {losses} times in {years} years on record.",
         losses,
-    ).format(
-        losses=losses,
-        years=number_text(round(args["watched_years"], 1)),
-        odds=number_text(args["odds"] * 100),
-        last=day_text(args["walked_day"]),
+    ).format(losses=losses, years=number_text(round(args["watched_years"], 1)))
+    sooner = _(
+        "So it is inspected sooner than usual, when the odds of a failure that an inspection can "
+        "prevent reach about {odds} % (our choice; an estimate, not a forecast)."
+    )
+    usual = _(
+        "By our estimate the odds of a failure that an inspection can prevent stay below {odds} % "
+        "(our choice) within its usual interval."
+    )
+    text += " " + (usual if args["wait_days"] < args["days"] else sooner).format(
+        odds=number_text(args["odds"] * 100)
+    )
+    return (
+        text
+        + " "
+        + _("Last inspected completely on {last}.").format(last=day_text(args["walked_day"]))
     )
 
 
