@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
+from math import ceil, floor
 
 from dateutil.relativedelta import relativedelta
 from django.utils.translation import gettext as _
@@ -11,8 +12,9 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from schedules.models import Pattern, PatternClosing
 from schedules.patterns.course import Course
+from schedules.patterns.tipping import Crew, Step
 from schedules.wording.days import day_text
-from visits.wording import ITEMS, words
+from visits.wording import ITEMS, VERDICTS, subject_words, words
 from visits.wording.names import Words, upper_first
 
 STATES: Words = {
@@ -152,3 +154,25 @@ def _verdict(course: Course) -> str:
     if course.told == "not_shown":
         return _("Neither faster nor slower is shown.")
     return _("Under {fewest} failures that says nothing yet.").format(fewest=course.fewest)
+
+
+def share_text(crew: Crew) -> str:
+    """How often fans were worse at the look after, with limits."""
+    if not crew.told:
+        return _("nothing to tell: no look before and after")
+    return _("{steps} of {told}, {share} % (95 %: {lower} to {upper} %)").format(
+        steps=len(crew.steps), told=crew.told, share=round(100 * len(crew.steps) / crew.told),
+        lower=floor(100 * crew.lower), upper=ceil(100 * crew.upper),
+    )  # fmt: skip
+
+
+def step_text(step: Step) -> str:
+    """What was worse, and between which looks."""
+    worse = ", ".join(
+        f"{subject_words(name)} {words(VERDICTS, verdict)}"
+        for name, verdict in step.subjects.items()
+    )
+    return _("cleaned {day}; look before {before}, after {after}: {worse}").format(
+        day=day_text(step.cleaned_on), before=day_text(step.before_on),
+        after=day_text(step.after_on), worse=worse,
+    )  # fmt: skip

@@ -10,6 +10,7 @@ from scipy import stats
 
 from schedules.engine import compare_rates, mtbf_interval, rate_interval
 from schedules.engine.errors import ParameterError, SeriesError
+from schedules.engine.failures.rates import share_interval
 from tests.engine.given import case
 
 
@@ -93,3 +94,19 @@ def test_rate_interval_of_what_cannot_be_then_error(
 def test_rate_interval_at_level_of_one_then_error() -> None:
     with pytest.raises(ParameterError, match="level"):
         rate_interval(1, 1, 1.0)
+
+
+@given(st.integers(0, 40), st.integers(0, 40), st.sampled_from([0.8, 0.95]))
+def test_share_interval_then_as_scipy_has_it(events: int, more: int, level: float) -> None:
+    trials = events + more
+    found = share_interval(events, trials, level)
+    if not trials:
+        assert (np.isnan(found.share), found.lower, found.upper) == (True, 0, 1)
+        return
+    exact = stats.binomtest(events, trials).proportion_ci(level, method="exact")
+    assert (found.lower, found.upper) == pytest.approx((exact.low, exact.high))
+
+
+def test_share_interval_of_more_than_were_tried_then_refused() -> None:
+    with pytest.raises(SeriesError, match="more than the trials"):
+        share_interval(3, 2)

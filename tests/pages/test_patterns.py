@@ -8,15 +8,16 @@ from typing import Any
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
+from django.utils import timezone
 from playwright.sync_api import Page
 
 from fleet.models import Fan, Person
 from schedules.models import Pattern
 from schedules.patterns.finding import find_patterns
-from tests.patterns.failing import NOW, failed, pattern_of
+from schedules.wording import day_text
+from tests.patterns.failing import NOW, failed, pattern_of, tipped
 from tests.people import Roofs, sign_in, signed_in
 from tests.schedules.fans import walk
-from visits.models import Event
 
 pytestmark = pytest.mark.django_db
 
@@ -25,11 +26,7 @@ def keeps_failing(fan: Fan) -> Pattern:
     """A switch that failed twice, shaking before it the second time, tipped in between."""
     failed(fan, "2025-09-01", failed_on=dt.date(2025, 8, 30), failure_mode="NOO")
     walk(fan, "2026-03-01", {"vibration_felt": "act"})
-    event = Event.objects.create(
-        kind="hood_cleaning", site=fan.site, crew="Night crew", started_on="2026-04-20",
-        ended_on="2026-04-20", received_at=NOW, payload_sha256="0" * 64,
-    )  # fmt: skip
-    event.tipped_fans.add(fan)
+    tipped(fan, "2026-04-20")
     failed(fan, "2026-05-01")
     find_patterns(now=NOW)
     return Pattern.objects.get()
@@ -58,6 +55,18 @@ def test_list_then_how_often_and_against_what(roofs: Roofs, theo: Person) -> Non
     told = text(theo, "patterns")
     assert "Disconnecting switch failed twice in 9 months: the same item again within" in told
     assert "2 failures in 0.8 years here; 0 in 1 fan-years on all others" in told
+
+
+def test_list_then_crews_with_how_often_fans_were_worse(roofs: Roofs, theo: Person) -> None:
+    before, cleaned, after = (
+        (timezone.now() - dt.timedelta(days=days)).date() for days in (50, 40, 30)
+    )
+    walk(roofs.bakery, f"{before}", {"hinge": "within"})
+    tipped(roofs.bakery, f"{cleaned}")
+    walk(roofs.bakery, f"{after}", {"hinge": "act"})
+    told = text(theo, "patterns")
+    assert "1 of 1, 100 % (95 %: 2 to 100 %)" in told
+    assert f"cleaned {day_text(cleaned)}; look before {day_text(before)}" in told
 
 
 @pytest.mark.parametrize(

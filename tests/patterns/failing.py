@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from fleet.models import Fan
 from schedules.models import Pattern
-from visits.models import Action, Finding, Visit
+from visits.models import Action, Event, Finding, Visit
 
 NOW = dt.datetime(2026, 6, 15, 12, tzinfo=dt.UTC)
 
@@ -64,4 +64,14 @@ def pattern_of(fan: Fan, **more: Any) -> Pattern:
     }  # fmt: skip
     row = Pattern.objects.create(fan=fan, **{**facts, **more})
     row.refresh_from_db()
+    return row
+
+
+def tipped(fan: Fan, on: str = "2026-05-01", crew: str = "Night crew", **event: Any) -> Event:
+    """A hood cleaning of that day at which the fan was tipped."""
+    facts = {"kind": "hood_cleaning", "started_on": on, "ended_on": on, "system": fan.system}
+    row = Event.objects.create(
+        site=fan.site, crew=crew, received_at=NOW, payload_sha256="0" * 64, **{**facts, **event}
+    )
+    row.tipped_fans.add(fan)
     return row

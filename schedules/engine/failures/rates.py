@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import bdtr, bdtrc, betaincinv, gammaincinv, gammaln, xlog1py, xlogy
 
+from schedules.engine.errors import SeriesError
 from schedules.engine.failures.counts import counted, exposed
 from schedules.engine.series import Flags, Floats, in_open_unit
 
@@ -124,6 +125,33 @@ def compare_rates(
             p_two_sided=_no_likelier(n_1, n_1 + n_2, time_1 / (time_1 + time_2)),
             p_greater=_at_least(n_1, n_1 + n_2, time_1 / (time_1 + time_2)),
         )
+
+
+@dataclass(frozen=True)
+class Share:
+    """Shape of the input, in [0, 1]; ``share`` is NaN where nothing was tried."""
+
+    share: Floats
+    lower: Floats
+    upper: Floats
+
+
+def share_interval(events: ArrayLike, trials: ArrayLike, level: float = 0.95) -> Share:
+    """How many of so many, with exact two-sided limits.
+
+    events, trials : broadcast together; level : two-sided, in (0, 1)
+
+    Source: Clopper and Pearson (1934) Biometrika 26, 404-413.  Raises SeriesError for counts that
+    cannot be, and for more events than trials.
+    """
+    n, of = np.broadcast_arrays(counted("events", events), counted("trials", trials))
+    if bool(np.any(n > of)):
+        raise SeriesError(f"events is {events!r}, more than the trials, {trials!r}")
+    tail = (1 - in_open_unit("level", level)) / 2
+    with np.errstate(divide="ignore", invalid="ignore"):
+        low = np.where(n > 0, betaincinv(n, of - n + 1, tail), 0.0)
+        high = np.where(of > n, betaincinv(n + 1, of - n, 1 - tail), 1.0)
+        return Share(n / of, low, high)
 
 
 def chance_of_as_many(

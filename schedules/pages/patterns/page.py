@@ -10,16 +10,29 @@ from typing import Any
 from django.db.models import Count, Q
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_safe
 
+from fleet.models import Fan
 from schedules.models import Pattern
+from schedules.office import office
 from schedules.pages.done.asking import member_of_company
+from schedules.patterns.tipping import crews_of
 from schedules.wording import day_text
-from schedules.wording.patterns import STATES, closing_text, compared_text, pattern_text
+from schedules.wording.patterns import (
+    STATES,
+    closing_text,
+    compared_text,
+    pattern_text,
+    share_text,
+    step_text,
+)
 from visits.wording import words
 
 PAGE = 40
+MOST_STEPS = 5
 HEADINGS = {
     "open": gettext_lazy("What keeps failing"),
     "closed": gettext_lazy("What kept failing, closed"),
@@ -36,6 +49,16 @@ class ShownPattern:
     sentence: str
     compared: str
     closed: str
+
+
+@dataclass(frozen=True)
+class ShownCrew:
+    """A cleaning crew: fans it tipped, how often they were worse at the next look, and which."""
+
+    name: str
+    tipped: int
+    share: str
+    steps: Sequence[tuple[Fan, str]]
 
 
 @require_safe
@@ -60,20 +83,31 @@ def patterns_page(request: HttpRequest) -> HttpResponse:
         ],
         "count": counts.get(state, 0),
         "patterns": _shown(found[:PAGE]),
+        "crews": _crews() if state == Pattern.State.OPEN and "after" not in request.GET else (),
         "next": _key(found[PAGE - 1]) if len(found) > PAGE else "",
     }  # fmt: skip
     return render(request, "schedules/patterns/page.html", context)
 
 
-def _shown(rows: Sequence[Pattern]) -> list[ShownPattern]:
+def _crews() -> list[ShownCrew]:
+    today = timezone.now().astimezone(office().zone).date()
     return [
-        ShownPattern(
-            row, day_text(row.last_on), pattern_text(row), compared_text(row),
-            closing_text(row.closings.all()[len(row.closings.all()) - 1])
-            if row.closings.all() else "",
+        ShownCrew(
+            each.name or _("crew not named"), each.tipped, share_text(each),
+            [(step.fan, step_text(step)) for step in each.steps[:MOST_STEPS]],
         )
-        for row in rows
+        for each in crews_of(today)
     ]  # fmt: skip
+
+
+def _shown(rows: Sequence[Pattern]) -> list[ShownPattern]:
+    found = []
+    for row in rows:
+        closings = list(row.closings.all())
+        closed = closing_text(closings[-1]) if closings else ""
+        day, sentence = day_text(row.last_on), pattern_text(row)
+        found.append(ShownPattern(row, day, sentence, compared_text(row), closed))
+    return found
 
 
 def _key(row: Pattern) -> str:

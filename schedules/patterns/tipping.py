@@ -1,0 +1,179 @@
+"""In whose hands fans were tipped, and how often something of them was worse at the next look.
+
+A step is a subject of those one looks at after a hood cleaning (``fleet.quantities.LOOK_LISTS``)
+that the last look before did not find at *act* or *stop*, and the first after did, on the same
+machine.  Worse after a cleaning need not come from it.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any, NamedTuple
+
+from django.db.models import Case, Exists, F, OuterRef, Value, When, Window
+from django.db.models.functions import Coalesce, RowNumber
+
+from fleet.models import Fan
+from fleet.quantities import LOOK_LISTS
+from schedules.engine.failures.rates import share_interval
+from schedules.patterns.losses import AT_ONCE
+from visits.models import Check, Event
+from visits.models.visits import superseded
+from visits.services.stored import chunked
+
+YEARS = 2
+MOST_CREWS = 10
+MOST_EACH = 100
+"""The newest tippings of a crew that are looked at."""
+BEFORE_DAYS, AFTER_DAYS = 120, 30
+"""How far away the looks may lie: the longest usual interval, and twice what a cleaning asks for;
+our choice."""
+HARMED = frozenset(LOOK_LISTS["hood_cleaning"]) - {"grease_box", "vibration"}
+BAD = ("act", "stop")
+
+
+class Tipping(NamedTuple):
+    """One fan tipped at one cleaning."""
+
+    fan: int
+    crew: str
+    started_on: date
+    ended_on: date
+
+
+class Seen(NamedTuple):
+    """A look: as found, or as left."""
+
+    on: date
+    began_at: datetime
+    machine: int | None
+    judged: Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class Step:
+    """What was worse at the first look after than at the last before."""
+
+    fan: Fan
+    cleaned_on: date
+    before_on: date
+    after_on: date
+    subjects: Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class Crew:
+    """``told`` of ``tipped`` have a look before and after; steps are a share of these.
+
+    The limits are of 95 %, Clopper and Pearson's; 0 and 1 where none is told.
+    """
+
+    name: str
+    tipped: int
+    told: int
+    steps: Sequence[Step]
+    lower: float
+    upper: float
+
+    @property
+    def share(self) -> float | None:
+        return len(self.steps) / self.told if self.told else None
+
+
+def crews_of(today: date) -> list[Crew]:
+    """Crews that tipped most fans in two years, each by its newest tippings; four statements."""
+    tippings = _tippings(today)
+    looks = _looks({each.fan for each in tippings}, today)
+    steps: dict[str, list[tuple[Tipping, Seen, Seen, Mapping[str, str]]]] = defaultdict(list)
+    told: dict[str, int] = defaultdict(int)
+    days: dict[int, list[date]] = defaultdict(list)
+    for each in tippings:
+        days[each.fan].append(each.ended_on)
+    for each in tippings:
+        if pair := _pair(each, looks.get(each.fan, ()), days[each.fan]):
+            told[each.crew] += 1
+            if worse := _worse(*pair):
+                steps[each.crew].append((each, *pair, worse))
+    fans = Fan.objects.select_related("site").in_bulk(
+        {found[0].fan for each in steps.values() for found in each}
+    )
+    by_crew: dict[str, int] = defaultdict(int)
+    for each in tippings:
+        by_crew[each.crew] += 1
+    crews = []
+    for name, count in sorted(by_crew.items(), key=lambda pair: (-pair[1], pair[0]))[:MOST_CREWS]:
+        found = [
+            Step(fans[each.fan], each.ended_on, before.on, after.on, worse)
+            for each, before, after, worse in steps[name]
+        ]
+        limits = share_interval(len(found), told[name])
+        crews.append(Crew(name, count, told[name], found, float(limits.lower), float(limits.upper)))
+    return crews
+
+
+def _tippings(today: date) -> list[Tipping]:
+    """The newest of each crew; a cleaning that names none is that of the system's crew."""
+    through: Any = Event.tipped_fans.through
+    named = Case(
+        When(event__crew="", then=Coalesce(F("event__system__cleaning_crew"), Value(""))),
+        default=F("event__crew"),
+    )
+    rows = through.objects.filter(
+        ~Exists(Event.objects.order_by().filter(supersedes=OuterRef("event"))),
+        event__kind="hood_cleaning",
+        event__ended_on__gt=today - timedelta(days=365 * YEARS),
+        event__ended_on__lte=today,
+    ).annotate(crew=named)
+    newest = Window(
+        RowNumber(), partition_by=[F("crew")],
+        order_by=[F("event__ended_on").desc(), F("pk").desc()],
+    )  # fmt: skip
+    ranked = rows.annotate(newest=newest).filter(newest__lte=MOST_EACH)
+    told = ranked.values_list("fan_id", "crew", "event__started_on", "event__ended_on")
+    return sorted((Tipping(*row) for row in told), key=lambda each: each.ended_on, reverse=True)
+
+
+def _looks(fans: Collection[int], today: date) -> Mapping[int, Sequence[Seen]]:
+    """By fan in order of time, those of the years told of and shortly before."""
+    since = today - timedelta(days=365 * YEARS + BEFORE_DAYS)
+    found: dict[int, list[Seen]] = defaultdict(list)
+    for part in chunked(fans, AT_ONCE):
+        rows = Check.objects.filter(
+            ~superseded("visit"), fan__in=part, visit__local_on__gte=since
+        ).order_by("began_at", "stage", "pk")
+        for fan, *seen in rows.values_list(
+            "fan_id", "visit__local_on", "began_at", "machine_id", "judged"
+        ):
+            found[fan].append(Seen(*seen))
+    return found
+
+
+def _pair(
+    tipping: Tipping, looks: Sequence[Seen], days: Sequence[date]
+) -> tuple[Seen, Seen] | None:
+    """The last look before and the first after: near enough, of one machine, one tipping between.
+
+    ``days`` are those on which the fan was tipped.
+    """
+    last_before = tipping.started_on - timedelta(days=BEFORE_DAYS)
+    last_after = tipping.ended_on + timedelta(days=AFTER_DAYS)
+    before = [each for each in looks if last_before <= each.on < tipping.started_on]
+    after = [each for each in looks if tipping.ended_on < each.on <= last_after]
+    if not (before and after) or before[-1].machine != after[0].machine:
+        return None
+    between = [day for day in days if before[-1].on < day < after[0].on]
+    return (before[-1], after[0]) if len(between) == 1 else None
+
+
+def _worse(before: Seen, after: Seen) -> Mapping[str, str]:
+    """Subjects both looked at that became bad; vibration of any point by its own subject."""
+    return {
+        subject: verdict
+        for subject, verdict in after.judged.items()
+        if verdict in BAD
+        and (subject in HARMED or subject.startswith("vibration"))
+        and before.judged.get(subject, verdict) not in BAD
+    }

@@ -1,0 +1,128 @@
+"""Tipped fans by crew: which looks count, what is a step, and how sure a share is."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+
+from fleet.models import Fan
+from schedules.patterns import tipping
+from schedules.patterns.tipping import Crew, crews_of
+from tests.patterns.failing import tipped
+from tests.schedules.fans import make_fan, walk
+
+pytestmark = pytest.mark.django_db
+TODAY = dt.date(2026, 6, 15)
+
+
+@pytest.fixture
+def fan(db: None) -> Fan:
+    return make_fan()
+
+
+def only() -> Crew:
+    (crew,) = crews_of(TODAY)
+    return crew
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "worse"),
+    [
+        ("within", "act", True),
+        ("watch", "stop", True),
+        ("within", "watch", False),
+        ("act", "stop", False),
+        ("act", "within", False),
+    ],
+)
+def test_step_then_from_neither_act_nor_stop_to_one_of_them(
+    fan: Fan, before: str, after: str, worse: bool
+) -> None:
+    walk(fan, "2026-04-20", {"hinge": before})
+    tipped(fan)
+    walk(fan, "2026-05-06", {"hinge": after})
+    assert (only().told, [step.subjects for step in only().steps]) == (
+        1, [{"hinge": after}] if worse else [],
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("subject", ["corrosion", "grease_duct"])
+def test_what_no_cleaning_harms_then_no_step(fan: Fan, subject: str) -> None:
+    walk(fan, "2026-04-20", {subject: "within"})
+    tipped(fan)
+    walk(fan, "2026-05-06", {subject: "act"})
+    assert not only().steps
+
+
+def test_what_was_not_looked_at_before_then_no_step(fan: Fan) -> None:
+    walk(fan, "2026-04-20")
+    tipped(fan)
+    walk(fan, "2026-05-06", {"vibration_motor_radial": "act"})
+    assert not only().steps
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "told"),
+    [
+        ("2026-01-01", "2026-05-31", 1),
+        ("2025-12-31", "2026-05-31", 0),
+        ("2026-01-01", "2026-06-01", 0),
+        ("2026-05-01", "2026-05-02", 0),
+        ("2026-04-30", "2026-05-01", 0),
+    ],
+)
+def test_looks_then_only_near_ones_on_other_days(
+    fan: Fan, before: str, after: str, told: int
+) -> None:
+    walk(fan, before)
+    tipped(fan)
+    walk(fan, after)
+    assert (only().tipped, only().told) == (1, told)
+
+
+def test_machine_replaced_between_then_not_compared(fan: Fan) -> None:
+    walk(fan, "2026-04-20", machine=None)
+    tipped(fan)
+    walk(fan, "2026-05-06")
+    assert only().told == 0
+
+
+def test_tipped_twice_between_looks_then_neither_crew_is_told_of(fan: Fan) -> None:
+    walk(fan, "2026-04-20", {"hinge": "within"})
+    tipped(fan, "2026-05-01")
+    tipped(fan, "2026-05-04")
+    walk(fan, "2026-05-06", {"hinge": "act"})
+    assert (only().tipped, only().told) == (2, 0)
+
+
+def test_cleaning_without_a_crew_then_that_of_its_system(fan: Fan) -> None:
+    fan.system.cleaning_crew = "Day crew"
+    fan.system.save()
+    tipped(fan, crew="")
+    assert only().name == "Day crew"
+
+
+# Clopper and Pearson's limits of 1 in 4: 0.006 and 0.806, as in any table of theirs.
+def test_crew_then_its_share_with_exact_limits(fan: Fan) -> None:
+    for month in range(1, 5):
+        walk(fan, f"2026-0{month}-05", {"catch": "within"})
+        tipped(fan, f"2026-0{month}-10")
+        walk(fan, f"2026-0{month}-15", {"catch": "act" if month == 2 else "within"})
+    crew = only()
+    assert (crew.share, crew.lower, crew.upper) == pytest.approx((0.25, 0.0063, 0.8059), abs=1e-4)
+
+
+def test_many_tippings_then_the_newest_are_looked_at(
+    fan: Fan, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(tipping, "MOST_EACH", 2)
+    for month in range(1, 5):
+        tipped(fan, f"2026-0{month}-10")
+    assert only().tipped == 2
+
+
+def test_cleaning_told_anew_then_counted_once(fan: Fan) -> None:
+    wrong = tipped(fan)
+    tipped(fan, "2026-05-02", supersedes=wrong, correction_reason="a day later")
+    assert only().tipped == 1
