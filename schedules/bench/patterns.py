@@ -13,7 +13,7 @@ from fleet.models import ExhaustSystem, Fan, Machine, Owner, Site
 from schedules.bench.filling import SAMPLE, fill_sample
 from schedules.bench.fleet import START, random_for, store
 from schedules.bench.lives import DAYS_TOLD
-from schedules.bench.measuring import medians, memory_mb, timed
+from schedules.bench.measuring import forget_peak, medians, memory_mb, timed
 from schedules.bench.scratch import tidy
 from schedules.bench.stamping import stamp_out
 from schedules.models import Pattern
@@ -65,7 +65,8 @@ def measure_patterns(*, fans: int, tell: Tell, **_: object) -> Patterns:
     stamp_out(TABLES, fans // SAMPLE - 1)
     tidy()
     tell("Measuring …")
-    before, _now = memory_mb()
+    forget_peak()
+    before = memory_mb()[0]
     first, first_s = timed(lambda: find_patterns(now=NOW))
     later = NOW + timedelta(days=1)
     taken = medians({"read": _read, "turn": lambda: find_patterns(now=later)}, {})

@@ -9,7 +9,7 @@ from datetime import date, datetime
 from math import isfinite
 from typing import Any
 
-from config.collisions import in_one_transaction
+from config.collisions import in_one_transaction, one_snapshot
 from schedules.engine.failures.recurring import DEFAULT_RECURRING, RecurringParams, recurring
 from schedules.models import Pattern, PatternClosing
 from schedules.patterns.fleet import Fleet, read_fleet
@@ -50,19 +50,22 @@ class Figures:
     drive: str
 
 
-@in_one_transaction
 def find_patterns(*, now: datetime, params: RecurringParams = DEFAULT_RECURRING) -> PatternsFound:
     """Bring the patterns on record up to the failures on record; again at once changes nothing.
 
     A pattern that somebody closed stays so until a failure of that item is found on a later day.
-    One whose failures were corrected away lapses; time alone closes none.
+    One whose failures were corrected away lapses; time alone closes none.  Nobody waits while the
+    fleet is read.
     """
-    known = {
-        (row.fan_id, row.item): row
-        for row in Pattern.objects.select_for_update().order_by("pk")
-    }  # fmt: skip
-    fleet = read_fleet(now)
-    seen = dict(_seen(fleet, params))
+    with one_snapshot():
+        fleet = read_fleet(now)
+    return _keep(fleet, dict(_seen(fleet, params)), now)
+
+
+@in_one_transaction
+def _keep(fleet: Fleet, seen: Mapping[Key, dict[str, Any]], now: datetime) -> PatternsFound:
+    rows = Pattern.objects.select_for_update().order_by("pk")
+    known = {(row.fan_id, row.item): row for row in rows}
     new = [
         Pattern(fan_id=fan, item=item, raised_at=now, changed_at=now, **each)
         for (fan, item), each in seen.items()
