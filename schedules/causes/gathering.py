@@ -5,7 +5,7 @@ All from the rows that dates are reckoned from, so that whoever has them asks no
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from math import nan
@@ -44,11 +44,17 @@ class Loss:
     past: Past
 
 
-def losses_of(truth: Truth, fan: Row) -> list[Loss]:
-    """Losses of function of one of the fans of ``truth``, call-backs apart, newest first."""
+Wanted = Callable[[Row], bool]
+
+
+def losses_of(truth: Truth, fan: Row, wanted: Wanted = bool) -> list[Loss]:
+    """Losses of function of one of the fans of ``truth``, call-backs apart, newest first.
+
+    Only ``wanted`` rows of findings: the past of each is put together from the whole record.
+    """
     rows = [row for row in truth.findings.get(fan["id"], ()) if row["loss_of_function"]]
     fresh = [row for row in rows if not row["call_back"]]
-    losses = [_loss(truth, fan, row, fresh) for row in fresh]
+    losses = [_loss(truth, fan, row, fresh) for row in fresh if wanted(row)]
     return sorted(losses, key=lambda loss: (loss.failed_on, loss.found_on), reverse=True)
 
 
@@ -60,19 +66,19 @@ def is_known(cause: str) -> bool:
 def _loss(truth: Truth, fan: Row, row: Row, all_rows: Sequence[Row]) -> Loss:
     cause = row["cause"] if is_known(row["cause"]) else ""
     return Loss(
-        fan["id"], row["id"], row["visit_id"], row["item"], _failed_on(row),
+        fan["id"], row["id"], row["visit_id"], row["item"], day_failed(row),
         row["visit__local_on"], cause, row["closed_on"] is not None,
         _past(truth, fan, row, all_rows),
     )  # fmt: skip
 
 
-def _failed_on(row: Row) -> date:
+def day_failed(row: Row) -> date:
     """The day it failed; one told for after the visit that found it is that visit's."""
     return min(row["failed_on"] or row["visit__local_on"], row["visit__local_on"])
 
 
 def _past(truth: Truth, fan: Row, row: Row, all_rows: Sequence[Row]) -> Past:
-    failed, found = _failed_on(row), row["visit__local_on"]
+    failed, found = day_failed(row), row["visit__local_on"]
     machine = _machine_on(truth.machines.get(fan["id"], ()), failed)
     feeds = truth.feeds.get(fan["id"], ())
     return Past(
@@ -96,7 +102,7 @@ def _past(truth: Truth, fan: Row, row: Row, all_rows: Sequence[Row]) -> Past:
             for each in truth.actions.get(fan["id"], ())
         ),
         failures=tuple(
-            (each["item"], _failed_on(each).toordinal())
+            (each["item"], day_failed(each).toordinal())
             for each in all_rows
             if each["id"] != row["id"]
         ),

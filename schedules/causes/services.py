@@ -12,7 +12,7 @@ from django.db.models import Count
 
 from fleet.failure_terms import term_of
 from fleet.models import Person
-from schedules.causes.gathering import Loss, is_known, losses_of
+from schedules.causes.gathering import Loss, day_failed, is_known, losses_of
 from schedules.due.truth import Truth, read_truth
 from schedules.engine.causes import WhyFailed, why_failed
 from visits.models import Finding
@@ -53,17 +53,19 @@ def confirmed_causes(items: Collection[str]) -> Confirmed:
 def losses_logged(truth: Truth, visit_id: Any) -> list[Loss]:
     """Losses of function that one visit logged, of all the fans that were read."""
     return [
-        loss for fan in truth.fans for loss in losses_of(truth, fan) if loss.visit_id == visit_id
+        loss
+        for fan in truth.fans
+        for loss in losses_of(truth, fan, lambda row: row["visit_id"] == visit_id)
     ]
 
 
 def open_losses(truth: Truth, today: date) -> list[Loss]:
     """Losses whose cause nobody recorded, of the last year and not closed: the newest by item."""
+    first = today - timedelta(days=SHOWN_DAYS)
     newest: dict[tuple[int, str], Loss] = {}
     for fan in truth.fans:
-        for loss in losses_of(truth, fan):
-            if loss.failed_on > today - timedelta(days=SHOWN_DAYS):
-                newest.setdefault((loss.fan_id, loss.item), loss)
+        for loss in losses_of(truth, fan, lambda row: day_failed(row) > first):
+            newest.setdefault((loss.fan_id, loss.item), loss)
     return [loss for loss in newest.values() if not loss.cause and not loss.closed]
 
 

@@ -46,7 +46,7 @@ def evidence_of(past: Past) -> dict[str, bool]:
 def _tipped(past: Past) -> Answer:
     """Laid over at a cleaning within 45 days, and not seen sound since; false where told left."""
     cleanings = lately(past, "hood_cleaning", 45)
-    tipped = [each.day for each in cleanings if each.tipped and _is_of_machine(past, each.day)]
+    tipped = [each.day for each in cleanings if each.tipped]
     if not tipped:
         return False if cleanings else None
     calm = [
@@ -58,14 +58,6 @@ def _tipped(past: Past) -> Answer:
         and look.verdicts.get("wheel", "within") == "within"
     ]
     return not calm
-
-
-def _is_of_machine(past: Past, day: int) -> bool:
-    machine = past.machine_day()
-    return past.item in _AT_THE_POSITION or machine is None or day >= machine
-
-
-_AT_THE_POSITION = frozenset({"switch", "breaker", "conduit", "overload", "drive"})
 
 
 def _volts(low: float, high: float) -> Find:
@@ -134,10 +126,21 @@ def _replaced(item: str, days: int) -> Find:
     return find
 
 
+def _sheaves_changed(past: Past) -> Answer:
+    """Other sheaves put in that long before; those that came with the machine were in line."""
+    since = past.machine_day() or 0
+    days = [
+        work.day
+        for work in past.works
+        if work.item == "sheaves" and past.is_before(work) and work.day >= since
+    ]
+    return past.failed_day - max(days) <= 120 if days else None
+
+
 def _regreased(past: Past) -> bool:
     machine = past.machine_day()
     return any(
-        work.kind == "regreased" and work.day <= past.failed_day and work.day >= (machine or 0)
+        work.kind == "regreased" and work.day < past.failed_day and work.day >= (machine or 0)
         for work in past.works
     )
 
@@ -227,7 +230,7 @@ FINDERS: Mapping[str, Find] = {
         state("sheaves", "worn", "cracked"), judged(FAULTY, "sheave_wear"),
     ),
     "belt_new": _replaced("belt", 10),
-    "sheaves_changed": _replaced("sheaves", 120),
+    "sheaves_changed": _sheaves_changed,
     "machine_changed": _replaced("machine", RECENT_WORK_DAYS),
     "part_old": _is_old,
     "part_new": _is_new,

@@ -122,7 +122,7 @@ def began_after(kinds: frozenset[str], days: int) -> Find:
     """Shakes since such work, and did not at the look before it; None without the work."""
 
     def find(past: Past) -> Answer:
-        first = past.failed_day - days
+        first = max(past.failed_day - days, past.renewed_day("wheel") or 0)
         done = [w.day for w in past.works if w.kind in kinds and first <= w.day < past.failed_day]
         if not done:
             return None
@@ -137,8 +137,8 @@ def began_after(kinds: frozenset[str], days: int) -> Find:
 
 
 def lately(past: Past, kind: str, days: int) -> list[Happening]:
-    """Events of a kind within so many days before the failure, or on its day."""
-    first = past.failed_day - days
+    """Events of a kind within so many days before the failure that the part that failed lived."""
+    first = max(past.failed_day - days, past.renewed_day(past.item) or 0)
     return [
         each for each in past.events if each.kind == kind and first <= each.day <= past.failed_day
     ]

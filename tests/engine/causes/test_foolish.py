@@ -120,6 +120,31 @@ def test_evidence_when_of_the_repair_then_the_failed_part_is_still_old() -> None
     assert told(past)["wear"] != "not_shown"
 
 
+EVENTS_THAT_MATTER = [
+    ("motor", "hood_cleaning"), ("motor", "storm"), ("motor", "power_event"),
+    ("wheel", "hood_cleaning"), ("cable", "hood_cleaning"), ("hinge", "hood_cleaning"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("item", "kind"), EVENTS_THAT_MATTER)
+def test_event_when_before_the_machine_came_then_it_made_nothing_fail(item: str, kind: str) -> None:
+    events = (Happening(kind, DAY - 3, tipped=True),)
+    young, old = (Past(item, DAY, DAY, since_day=DAY - days) for days in (2, 2000))
+    assert why_failed(replace(young, events=events)) == why_failed(young)
+    assert why_failed(replace(old, events=events)) != why_failed(old)
+
+
+def test_work_when_before_the_machine_came_or_after_it_failed_then_no_reason() -> None:
+    works = (
+        Work("remounted", "curb", DAY - 9), Work("replaced", "sheaves", DAY - 9),
+        Work("regreased", "bearings", DAY), Work("speed_changed", "sheaves", DAY),
+    )  # fmt: skip
+    for item in ("wheel", "bearings"):
+        plain = Past(item, DAY, DAY, since_day=DAY - 5, belt_drive=True, bearings="sealed")
+        worked = why_failed(replace(plain, works=works))
+        assert worked == why_failed(plain)
+
+
 @pytest.mark.parametrize("kind", ["hood_cleaning", "storm", "power_event", "kitchen_change"])
 @pytest.mark.parametrize("item", ITEMS)
 def test_event_when_after_the_failure_then_it_made_nothing_fail(item: str, kind: str) -> None:
