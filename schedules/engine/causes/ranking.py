@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from math import exp, inf, log, log2
 
+from fleet.quantities import QUANTITIES
 from schedules.engine.causes.evidence import evidence_of
 from schedules.engine.causes.record import SINGLE_PHASE, Past
 from schedules.engine.causes.table import Candidate, LookFor, Table, default_table
@@ -245,18 +246,24 @@ def _next_looks(
 
 LEAST_BITS = 0.003
 """A look that tells less is not worth a sentence; our choice."""
-_OF_BELTS = frozenset({"measure_belt", "see_belt", "see_sheaves"})
-_OF_WINDINGS = frozenset({"test_insulation", "measure_windings", "read_overload"})
-_OF_CAPACITORS = frozenset({"measure_capacitor"})
+_READS = {
+    "test_insulation": "insulation_megohm", "measure_windings": "insulation_megohm",
+    "read_overload": "overload_setting_a", "measure_capacitor": "capacitor_uf",
+    "measure_belt": "belt_deflection_mm", "see_belt": "belt", "see_sheaves": "sheaves",
+}  # fmt: skip
+"""Looks that not every fan allows, with the reading of which the registry says which do."""
 
 
 def _fits(look: str, past: Past) -> bool:
-    """Whether the machine has what is to be looked at: no winding is tested through electronics."""
-    if look in _OF_BELTS:
-        return past.belt_drive is not False
-    if look in _OF_CAPACITORS:
-        return past.motor_type in MAY_HAVE_CAPACITOR
-    return look not in _OF_WINDINGS or past.motor_type != "ec"
+    """Whether the machine has it, and allows it: no winding is tested through electronics."""
+    if look not in _READS:
+        return True
+    asked = QUANTITIES[_READS[look]]
+    return (
+        not (asked.belt_only and past.belt_drive is False)
+        and past.motor_type in ("", SINGLE_PHASE, *asked.motors)
+        and past.control in ("", *asked.controls)
+    )
 
 
 def _information(

@@ -66,6 +66,13 @@ def test_motor_when_of_a_type_then_only_what_it_has_is_blamed_or_looked_at(
     assert not found & foreign[motor]
 
 
+@pytest.mark.parametrize("item", ITEMS)
+def test_winding_when_behind_a_drive_then_not_to_be_tested_through_it(item: str) -> None:
+    """Rules, B: insulation and windings are never asked through electronics."""
+    offered = names(why_failed(Past(item, DAY, DAY, control="drive"), qualified=True))
+    assert not offered & {"test_insulation", "measure_windings"}
+
+
 def test_capacitor_when_the_motor_has_none_then_said_instead_of_a_list() -> None:
     answer = why_failed(Past("capacitor", DAY, DAY, motor_type="three_phase"))
     assert (answer.causes, answer.looks, answer.trouble) == ((), (), "not_on_this_machine")
