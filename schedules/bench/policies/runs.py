@@ -124,7 +124,7 @@ def by_engine(
         written = visiting.written(world, week, seen)
         mended = visiting.mend(world, week, seen)
         books.tell_visits(week, written, mended)
-        slips.see(seen)
+        slips.see(seen, mended)
         tally.visits += len(fans)
         useful = np.any([mended.done[what] for what in USEFUL], axis=0)
         tally.by_rule += np.bincount(dates.rule[fans], minlength=len(RULES))

@@ -6,10 +6,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from schedules.bench.world.luck import MODES
-from schedules.bench.world.visiting import FELT_STEPS_MM_S, Seen
+from schedules.bench.world.visiting import FELT_STEPS_MM_S, Mended, Seen
 
 SIGHTS = ("never seen", "sound", "slight", "plain")
-"""Last seen of the part or of what drives its failure; *plain* was declined or came after all."""
+"""Last seen of the part or of what drives its failure; *plain* was declined."""
 
 SUPPLY_STEPS, VENTS_STEPS = np.array([1.0, 2.0]), np.array([0.1, 0.3])
 _LOOKED_AT = {
@@ -19,6 +19,10 @@ _LOOKED_AT = {
 }  # fmt: skip
 _STEPS = {
     "vibration": FELT_STEPS_MM_S[:2], "supply_percent": SUPPLY_STEPS, "vents": VENTS_STEPS,
+}  # fmt: skip
+_MENDS = {
+    "bearing": ("bearing",), "belt": ("belt",), "cable": ("cable",),
+    "balance": ("switch", "wheel"), "supply": ("motor",), "vents": ("motor",),
 }  # fmt: skip
 _GRADES = np.array([1.0, 2.0])
 
@@ -30,8 +34,8 @@ class Slips:
         self._last: NDArray[np.int64] = np.zeros((fans, len(MODES)), dtype=np.int64)
         self.counts: NDArray[np.int64] = np.zeros((len(MODES), len(SIGHTS)), dtype=np.int64)
 
-    def see(self, seen: Seen) -> None:
-        """Take a visit's readings; what was not looked at keeps its last sight."""
+    def see(self, seen: Seen, mended: Mended) -> None:
+        """Take a visit: what was not looked at keeps its last sight, what was mended is sound."""
         for column, mode in enumerate(MODES):
             sights = [_sight(seen, reading) for reading in _LOOKED_AT[mode]]
             if sights:
@@ -39,6 +43,11 @@ class Slips:
                 self._last[seen.fans, column] = np.where(
                     new > 0, new, self._last[seen.fans, column]
                 )
+
+        for what, modes in _MENDS.items():
+            fans = seen.fans[mended.done[what]]
+            for mode in modes:
+                self._last[fans, MODES.index(mode)] = SIGHTS.index("sound")
 
     def fail(self, failed: NDArray[np.bool_]) -> None:
         """Count what fails this week, shape (fans, modes)."""
