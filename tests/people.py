@@ -28,8 +28,7 @@ class Roofs:
         return (self.bakery, self.canteen, self.diner)
 
 
-@pytest.fixture
-def roofs(db: None) -> Roofs:
+def lay_roofs() -> Roofs:
     """Three sites of two owners, a fan on each, entered on 1 January 2026."""
     fans = Roofs(*(make_fan(tag) for tag in ("EF-1", "EF-2", "EF-3")))
     dory = Owner.objects.create(name="Dory's Diner")
@@ -38,6 +37,17 @@ def roofs(db: None) -> Roofs:
         fan.site.owner = dory if fan is fans.diner else fan.site.owner
         fan.site.save()
     return fans
+
+
+def owner_of(fan: Fan, name: str) -> Person:
+    """Somebody of that name who owns the fan."""
+    return Person.objects.create_user(name, role=Person.Role.OWNER, owner=fan.site.owner)
+
+
+@pytest.fixture
+def roofs(db: None) -> Roofs:
+    """Olga's roofs and Sam's."""
+    return lay_roofs()
 
 
 @pytest.fixture
@@ -61,15 +71,13 @@ def theo(db: None) -> Person:
 @pytest.fixture
 def olga(roofs: Roofs) -> Person:
     """Olga, who owns the bakery and the canteen."""
-    owner = roofs.bakery.site.owner
-    return Person.objects.create_user("olga", role=Person.Role.OWNER, owner=owner)
+    return owner_of(roofs.bakery, "olga")
 
 
 @pytest.fixture
 def sam(roofs: Roofs) -> Person:
     """Sam, who owns the diner and nothing else."""
-    owner = roofs.diner.site.owner
-    return Person.objects.create_user("sam", role=Person.Role.OWNER, owner=owner)
+    return owner_of(roofs.diner, "sam")
 
 
 def signed_in(person: Person) -> Client:

@@ -16,6 +16,15 @@ from fleet.services.keys import give_key
 from schedules.models import PlannedRound
 from tests.api.asking import V1, by_key, nobody
 from tests.api.fuzzing import OnRecord, lay_record
+from tests.api.laid import (  # noqa: F401
+    kept_dana,
+    kept_olga,
+    kept_photos,
+    kept_roofs,
+    kept_rows,
+    kept_sam,
+    kept_theo,
+)
 from tests.api.photos import send
 from tests.api.served import operations, schema
 from tests.people import Roofs
@@ -79,7 +88,7 @@ MUST = {"/changes": {"since": "2026-01-01T00:00:00Z"}, "/done/stops": {"week": "
 OPERATIONS = dict(operations())
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def record(roofs: Roofs, dana: Person, theo: Person) -> OnRecord:
     """Olga's roof on record, and Dana with a password and a key."""
     dana.set_password("roof-walk-91")
