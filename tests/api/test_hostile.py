@@ -14,6 +14,7 @@ from rest_framework.test import APIClient
 from fleet.models import Person
 from tests.api.asking import V1, by_key, faults
 from tests.api.fuzzing import OnRecord, lay_record, undone
+from tests.api.laid import kept_dana, kept_photos, kept_roofs, kept_rows  # noqa: F401
 from tests.api.photos import send as send_photo
 from tests.api.served import operations
 from tests.people import Roofs
@@ -60,7 +61,7 @@ BATCH = "POST /visits/batch"
 TAGS = ["x", '"', '"aa', 'W/"5f"', '"5f" , "', "\\", "x" * 5000]
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def record(roofs: Roofs, dana: Person) -> OnRecord:
     record = lay_record(roofs, dana)
     sent = send_photo(by_key(dana), {"id": record.ids["visits"]})
@@ -68,7 +69,7 @@ def record(roofs: Roofs, dana: Person) -> OnRecord:
     return record
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def client(dana: Person) -> APIClient:
     return by_key(dana)
 
