@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any, NamedTuple
 
@@ -106,6 +107,11 @@ def _months(cooking: int, rule: CodeInspection) -> int:
     return rule.months(() if cooking == UNKNOWN else (COOKING[cooking],))
 
 
+@lru_cache(maxsize=8)
+def _months_by_class(rule: CodeInspection) -> NDArray[np.int64]:
+    return np.array([1, *(_months(code, rule) for code in range(1, len(COOKING)))])
+
+
 def _in_force(periods: Sequence[Period], day: int) -> int:
     return next(period.cooking for period in reversed(periods) if period.from_day <= day)
 
@@ -151,8 +157,7 @@ def _first_day(columns: Columns, months: NDArray[np.int64]) -> tuple[Days, NDArr
 
 def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     """Date the next inspection of the system; without one on record it is owed at the start."""
-    table = np.array([1, *(_months(code, params.code) for code in range(1, len(COOKING)))])
-    months = table[columns["inspection_cooking"]]
+    months = _months_by_class(params.code)[columns["inspection_cooking"]]
     anchor = columns["inspection_anchor_day"]
     none = anchor == SILENT
     day, index = _first_day(columns, months)
