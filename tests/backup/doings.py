@@ -98,10 +98,10 @@ def pages() -> list[int]:
     return [browser.get(path).status_code for path in asked]
 
 
-def rows_in(path: str) -> dict[str, list[Any]]:
+def rows_in(path: Path) -> dict[str, list[Any]]:
     """All rows of a backup by their tables; how many bytes its files have stands for them."""
     found: dict[str, list[Any]] = {}
-    with Path(path).open("rb") as stream:
+    with path.open("rb") as stream:
         for kind, name, content in Reader(stream).parts():
             if kind == "rows":
                 found.setdefault(name, []).extend(content)

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from tests.backup.doings import rows_in
 from tests.installs import Install, fresh_postgres
 
 DOINGS = "tests.backup.doings"
@@ -32,7 +33,7 @@ def filled(demo: Path, tmp_path: Path) -> Install:
 def saved(install: Install, path: Path) -> dict[str, list[Any]]:
     """A backup of the install, as rows."""
     install.manage("backup", str(path))
-    return dict(install.tell(f"{DOINGS}:rows_in", path))
+    return rows_in(path)
 
 
 def restored(install: Install, path: Path) -> Install:
