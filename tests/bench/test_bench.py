@@ -58,6 +58,7 @@ def test_reckon_when_measured_then_every_ratio_is_some(figures: dict[str, Any], 
     assert figures[ratio] > 0
 
 
+@pytest.mark.once
 def test_reckon_when_asked_of_too_few_fans_then_says_so(root: Path) -> None:
     done = run_bench(root, "reckon", "--fans", "3")
     assert (done.returncode, "3 fans are too few" in done.stderr) == (1, True)
