@@ -1,1 +1,1 @@
-"""Measures of speed, taken on invented fleets in a database of their own."""
+"""Measures of speed on invented fleets in a scratch database; of rules, in simulated fleets."""
