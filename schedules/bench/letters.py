@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
+from pathlib import Path
 
 from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
@@ -25,7 +26,7 @@ from schedules.bench.correspondence import advise, staff_and_letters
 from schedules.bench.filling import SAMPLE, fill_sample
 from schedules.bench.fleet import START
 from schedules.bench.lives import DAYS_TOLD
-from schedules.bench.measuring import forget_peak, memory_mb, timed
+from schedules.bench.measuring import memory_mb, timed
 from schedules.bench.scratch import tidy
 from schedules.bench.stamping import stamp_out
 from schedules.due.reckoning import reckon_fans
@@ -55,6 +56,8 @@ SITES_PER_OWNER = 10
 NOW = datetime.combine(START + timedelta(days=DAYS_TOLD), time(18), UTC)
 """A Wednesday on which it is a working hour from one coast to the other."""
 TURN = timedelta(minutes=30)
+PEAK, CLEAR_PEAK = Path("/proc/self/clear_refs"), "5"
+"""What makes the kernel forget how far a process had grown (proc(5), clear_refs)."""
 READ = "SELECT sum(seq_tup_read + coalesce(idx_tup_fetch, 0)) FROM pg_stat_xact_user_tables"
 
 
@@ -131,7 +134,7 @@ def _fill(fans: int, tell: Tell) -> None:
 def _measured(kind: Callable[[datetime], Iterable[object]]) -> Kind:
     """One kind's questions, twice asked: what is loaded and compiled once is no turn's cost."""
     _letters(kind)
-    forget_peak()
+    _forget_peak()
     before, _ = memory_mb()
     with _counting() as counted:
         letters, seconds = timed(lambda: _letters(kind))
@@ -171,3 +174,8 @@ def _rows_read() -> int | None:
     with connection.cursor() as cursor:
         cursor.execute(READ)
         return int(cursor.fetchone()[0] or 0)
+
+
+def _forget_peak() -> None:
+    if PEAK.exists():
+        PEAK.write_text(CLEAR_PEAK)

@@ -14,8 +14,6 @@ T = TypeVar("T")
 
 ROUNDS = 3
 STATUS = Path("/proc/self/status")
-PEAK, CLEAR_PEAK = Path("/proc/self/clear_refs"), "5"
-"""What makes the kernel forget how far a process had grown (proc(5), clear_refs)."""
 
 
 def timed(work: Callable[[], T]) -> tuple[T, float]:
@@ -57,9 +55,3 @@ def memory_mb() -> tuple[float, float]:
     lines = dict(line.split(":", 1) for line in STATUS.read_text().splitlines() if ":" in line)
     now, most = (int(lines[name].split()[0]) / 1024 for name in ("VmRSS", "VmHWM"))
     return now, most
-
-
-def forget_peak() -> None:
-    """Let the most this process has held be what it holds now, where the kernel can."""
-    if PEAK.exists():
-        PEAK.write_text(CLEAR_PEAK)

@@ -13,7 +13,7 @@ from fleet.models import ExhaustSystem, Fan, Machine, Owner, Site
 from schedules.bench.filling import SAMPLE, fill_sample
 from schedules.bench.fleet import START, random_for, store
 from schedules.bench.lives import DAYS_TOLD
-from schedules.bench.measuring import forget_peak, medians, memory_mb, timed
+from schedules.bench.measuring import medians, timed
 from schedules.bench.scratch import tidy
 from schedules.bench.stamping import stamp_out
 from schedules.models import Pattern
@@ -47,7 +47,6 @@ class Patterns:
     turn_seconds: float
     ratio_to_read: float
     first_seconds: float
-    growth_mb: float
 
 
 def measure_patterns(*, fans: int, tell: Tell, **_: object) -> Patterns:
@@ -65,8 +64,6 @@ def measure_patterns(*, fans: int, tell: Tell, **_: object) -> Patterns:
     stamp_out(TABLES, fans // SAMPLE - 1)
     tidy()
     tell("Measuring …")
-    forget_peak()
-    before = memory_mb()[0]
     first, first_s = timed(lambda: find_patterns(now=NOW))
     later = NOW + timedelta(days=1)
     taken = medians({"read": _read, "turn": lambda: find_patterns(now=later)}, {})
@@ -81,7 +78,6 @@ def measure_patterns(*, fans: int, tell: Tell, **_: object) -> Patterns:
         turn_seconds=taken["turn"],
         ratio_to_read=taken["turn"] / taken["read"],
         first_seconds=first_s,
-        growth_mb=memory_mb()[1] - before,
     )
 
 
