@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import fields
+from dataclasses import fields, replace
 from functools import lru_cache
 from math import isnan, nan
 from typing import Any
@@ -54,6 +54,7 @@ ANSWERS_TO = {
     "cable": ("cable",), "switch": ("corrosion",), "supply": ("supply",), "hinge": ("hinge",),
     "hinge_kit": ("hinge",),
 }  # fmt: skip
+SUPPLY_SUBJECTS = ("volts", "volts_unbalance")
 RENEWED = {
     "bearing": "bearings", "belt": "belt", "cable": "cable", "switch": "switch", "wheel": "wheel",
     "motor": "motor", "nowhere": "breaker",
@@ -138,7 +139,10 @@ class Books:
             three = bool(roofs.three_phase[fan])
             subject, verdict = told.supply_verdict(seen["supply_percent"], three_phase=three)
             verdicts[subject] = verdict
+        _soften(states, verdicts, declined)
         shaking = () if isnan(seen["vibration"]) else (told.vibration(seen["vibration"]),)
+        if shaking and "balance" in declined and shaking[0].verdict == "stop":
+            shaking = (replace(shaking[0], verdict="act"),)
         if shaking:
             verdicts["vibration"] = shaking[0].verdict
         answered = told.ANSWERED[belt]
@@ -206,6 +210,19 @@ class Books:
             expected_cleanings=self._expected(fan, since),
             decisions=tuple(one for one in self._decisions[fan] if one.day >= since),
         )
+
+
+def _soften(states: dict[str, str], verdicts: dict[str, str], declined: list[str]) -> None:
+    """Tell as *act* a stop whose repair is declined: this world has no fan that stands still.
+
+    Made safe it would be seen no more; left a stop it would be visited every week for years.
+    """
+    for what in declined:
+        for subject in (*ANSWERS_TO[what], *SUPPLY_SUBJECTS[: 2 * (what == "supply")]):
+            if verdicts.get(subject) == "stop":
+                verdicts[subject] = "act"
+    if states.get("vibration_felt") == "violent" and "balance" in declined:
+        states["vibration_felt"] = "strong"
 
 
 def _lasting(states: dict[str, str], declined: list[str]) -> frozenset[str]:
