@@ -31,7 +31,11 @@ SEEN = (
     ),
     (
         flooded_roof,
-        {"site__name": "Brackenmoor Pinefall Upper", "not_reached__reason": "weather"},
+        {
+            "site__name": "Brackenmoor Pinefall Upper",
+            "not_reached__reason": "weather",
+            "not_reached__fan__tag": "EF-2",
+        },
         {"fan": "EF-2", "caption": "The only way to it, that morning."},
     ),
 )
