@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from base64 import urlsafe_b64decode, urlsafe_b64encode
 from collections.abc import Iterable, Sequence
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from typing import Any, TypeVar
 
 from django.core.exceptions import ValidationError
@@ -85,7 +85,7 @@ def page_of(
 ) -> tuple[list[Row], str | None]:
     """A page of rows that are reckoned, each behind its key, and the next one's address.
 
-    Keys are unique and of these ``kinds``, as JSON has them.  InvalidError as for lists.
+    Keys are unique and of these ``kinds``, a ``date`` as text.  InvalidError as for lists.
     """
     rest = sorted(rows, key=lambda row: row[0])
     if key := request.query_params.get("after"):
@@ -103,11 +103,17 @@ def page_of(
 def _told(key: str, kinds: Sequence[type]) -> Values:
     try:
         told = _decoded(key)
-        if [type(each) for each in told] != [*kinds]:
+        if not all(_is_of(each, kind) for each, kind in zip(told, kinds, strict=True)):
             raise TypeError
     except (ValueError, TypeError, RecursionError) as error:
         raise _no_page(key) from error
     return tuple(told)
+
+
+def _is_of(value: Any, kind: type) -> bool:
+    if kind is date:
+        return bool(date.fromisoformat(value).isoformat() == value)
+    return type(value) is kind
 
 
 def _limit(text: str | None) -> int:

@@ -119,7 +119,7 @@ class DoneView(GenericAPIView[Any]):
         found = _read(first, last, asked, reader, now).by_name(by)
         of_weeks = by == "week"
         told = (((key.isoformat() if of_weeks else key,), key) for key in found if key is not None)
-        keys, following = page_of(told, (str if of_weeks else int,), request)
+        keys, following = page_of(told, (date if of_weeks else int,), request)
         names = {} if of_weeks else names_of(by, keys)
         rows = [{"of": _of(by, key, names), **_figures(found[key])} for key in keys]
         weeks = {"first": iso_week(first), "last": iso_week(last)}
@@ -183,7 +183,7 @@ class StopsView(GenericAPIView[Any]):
             ((group[0].planned.on.isoformat(), stop), group) for stop, group in by_stop.items()
             if wanted is None or any(each.outcome == wanted for each in group)
         )  # fmt: skip
-        shown, following = page_of(found, (str, int), request)
+        shown, following = page_of(found, (date, int), request)
         sites = names_of("site", {group[0].planned.site for group in shown})
         people = Person.objects.in_bulk({group[0].planned.technician for group in shown})
         return Response({
