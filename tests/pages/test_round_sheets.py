@@ -18,10 +18,11 @@ from pypdf import PdfReader
 from fleet.models import Blocker, Fan, Feed, Machine, Person
 from schedules.bookings.services import move_booking, terms_of
 from schedules.due.reckoning import reckon_fleet
-from schedules.models import Booking
+from schedules.models import Booking, PlannedStop
 from schedules.notices.day import day_letters
 from schedules.rounds.services.editing import take_out_stop
 from schedules.rounds.services.publishing import publish_week
+from schedules.wording.hours import clock_text
 from tests.bookings.booked import NOW, booked, planner
 from tests.pages.fan_visits import lacking
 from tests.pages.test_due_list import text_of
@@ -270,6 +271,17 @@ def test_letter_when_the_day_is_a_round_then_names_its_sheet(jo: Person) -> None
     letters = [each.words() for each in day_letters(evening)]
     assert own(jo) in letters[0].text
     assert own(jo) in letters[0].html
+
+
+def test_letter_when_the_day_is_a_round_then_tells_its_times_and_what_it_breaks(jo: Person) -> None:
+    publish()
+    row = stops()[0].round
+    PlannedStop.objects.update(broken=["hours"])
+    evening = dt.datetime(2026, 12, 4, 23, 30, tzinfo=dt.UTC) + (row.day - dt.date(2026, 12, 7))
+    [told, *_] = [each.words() for each in day_letters(evening)]
+    times = f"Set out {clock_text(row.leave_minute)}, back {clock_text(row.back_minute)}"
+    for text in (told.text, told.html):
+        assert (times in text, "utside the hours in which the roof" in text) == (True, True)
 
 
 def test_letter_when_somebody_is_only_booked_then_names_none(fan: Fan) -> None:

@@ -61,9 +61,8 @@ def day_letters(now: datetime) -> Iterator[Letter | Unreachable]:
     roofs = {day: Roofs(day, site_ids) for day, site_ids in sites.items()}
     planned = _planned(owed)
     for key, known in owed.items():
-        has_sheet = key in planned
         before = told.get(key, Told())
-        yield _letter(key, known, new[key], before, roofs[key[1]], now, has_sheet=has_sheet)
+        yield _letter(known, new[key], before, roofs[key[1]], planned.get(key), now)
 
 
 def is_evening_before(day: date, zone: ZoneInfo, country: str, now: datetime) -> bool:
@@ -77,19 +76,17 @@ def is_evening_before(day: date, zone: ZoneInfo, country: str, now: datetime) ->
 
 
 def _letter(
-    key: Key,
     known: Sequence[Booking],
     rows: Sequence[Booking],
     told: Told,
     roofs: Roofs,
+    planned: PlannedRound | None,
     now: datetime,
-    *,
-    has_sheet: bool,
 ) -> Letter | Unreachable:
-    person, day = known[0].technician, key[1]
+    person, day = known[0].technician, roofs.day
     gone = [row for row in known if row not in rows]
     is_again = bool(told.letters)
-    sheet = TechnicianDay(person, day, rows, gone, told.bookings, is_again, has_sheet, now)
+    sheet = TechnicianDay(person, day, rows, gone, told.bookings, is_again, planned, now)
     nth = f".{told.letters + 1}" if told.letters else ""
     return to_person(
         Notice.Kind.DAY, person, f"{day.isoformat()}{nth}", partial(day_words, sheet, roofs)
@@ -105,16 +102,17 @@ def _booked(first: date, last: date) -> Mapping[Key, Sequence[Booking]]:
     return {key: sorted(each, key=in_order) for key, each in found.items()}
 
 
-def _planned(keys: Collection[Key]) -> set[Key]:
-    """Days that are a round of their week's version in force."""
+def _planned(keys: Collection[Key]) -> Mapping[Key, PlannedRound]:
+    """Those days that are a round of their week's version in force."""
     if not keys:
-        return set()
+        return {}
     people, days = {person for person, _ in keys}, {day for _, day in keys}
     rows = PlannedRound.objects.filter(
         version__number__gt=DRAFT, technician__in=people, day__in=days
     )
     in_force = rows.annotate(last=Max("version__plan__versions__number")).order_by()
-    return set(in_force.filter(version__number=F("last")).values_list("technician", "day"))
+    found = in_force.filter(version__number=F("last")).prefetch_related("stops")
+    return {(row.technician_id, row.day): row for row in found}
 
 
 def in_order(booking: Booking) -> tuple[bool, int, str]:

@@ -19,10 +19,12 @@ from schedules import wording
 from schedules.bookings.calendar import calendar_of
 from schedules.due.lines import DueLine
 from schedules.fan_page.cautions import caution_last, cautions_before, unsafe_to_tip_text
-from schedules.models import Booking
+from schedules.models import Booking, PlannedRound
 from schedules.notices.day.roofs import Look, Past, Roofs
 from schedules.notices.letter import LetterWords, drawn, fan_name, one_line
 from schedules.weeks import iso_week
+from schedules.wording.hours import clock_text
+from schedules.wording.rounds import broken_text
 from visits.wording import FAILURE_MODES, ITEMS, VERDICTS, VISIT_KINDS, WORK, subject_words, words
 from visits.wording.names import upper_first
 
@@ -31,7 +33,7 @@ from visits.wording.names import upper_first
 class TechnicianDay:
     """Whose day, with its bookings in order; ``gone`` and ``told`` are of the letter before.
 
-    ``has_sheet`` where the day is a round of the week's plan in force.
+    ``round`` is its round of the week's plan in force, if there is one.
     """
 
     person: Person
@@ -40,7 +42,7 @@ class TechnicianDay:
     gone: Sequence[Booking]
     told: Mapping[UUID, int]
     is_again: bool
-    has_sheet: bool
+    round: PlannedRound | None
     now: datetime
 
 
@@ -65,6 +67,7 @@ class RoofSheet:
     name: str
     when: str
     change: str
+    breaks: list[str]
     address: str
     link: str
     facts: list[tuple[str, str]]
@@ -80,7 +83,9 @@ def day_words(day: TechnicianDay, roofs: Roofs) -> LetterWords:
         "day": wording.day_text(day.day),
         "is_again": day.is_again,
         "roofs": list(_roofs(day, roofs)),
-        "sheet": _sheet_link(day) if day.has_sheet else "",
+        "sheet": _sheet_link(day) if day.round else "",
+        "times": _times(day.round) if day.round else "",
+        "breaks": _sentences(day.round.broken) if day.round else [],
         "gone": [_gone(booking) for booking in day.gone],
         "cautions": [*cautions_before(), _across_fans(), caution_last()],
     }
@@ -128,6 +133,7 @@ def _roof(booking: Booking, day: TechnicianDay, roofs: Roofs, *, is_above: bool)
         name=one_line(site.name),
         when=wording.hours_text(booking) or _("any time that day"),
         change=_change(booking, day),
+        breaks=_breaks(booking, day.round),
         address=one_line(site.address),
         link=_link("site_page", site.pk),
         facts=list(_facts(site)),
@@ -135,6 +141,28 @@ def _roof(booking: Booking, day: TechnicianDay, roofs: Roofs, *, is_above: bool)
         fans=[_fan(line, roofs.pasts[line.state.fan_id]) for line in lines],
         is_above=is_above,
     )
+
+
+def _times(row: PlannedRound) -> str:
+    return _("Set out {leave}, back {back}, as planned.").format(
+        leave=clock_text(row.leave_minute), back=clock_text(row.back_minute)
+    )
+
+
+def _breaks(booking: Booking, row: PlannedRound | None) -> list[str]:
+    """What is known to go wrong there, while the booking is as it was planned."""
+    stops = row.stops.all() if row else ()
+    codes = [
+        code
+        for stop in stops
+        if (stop.booking_id, stop.booking_seen) == (booking.pk, booking.sequence)
+        for code in stop.broken
+    ]
+    return _sentences(codes)
+
+
+def _sentences(codes: Sequence[str]) -> list[str]:
+    return [f"{upper_first(broken_text(code))}." for code in codes]
 
 
 def _change(booking: Booking, day: TechnicianDay) -> str:
@@ -195,11 +223,11 @@ def _past(past: Past) -> Iterator[str]:
     """The last look, the last work and the last failure, each in a line."""
     yield _look(past.look) if past.look else _("No look is on record yet.")
     if past.work:
-        done = "; ".join(
+        done = dict.fromkeys(
             f"{words(ITEMS, item)} {words(WORK, kind)} {wording.day_text(on)}"
             for on, kind, item in past.work
         )
-        yield f"{upper_first(done)}."
+        yield f"{upper_first('; '.join(done))}."
     if past.failure is not None:
         on, item, mode = past.failure
         what = ", ".join(filter(None, [words(ITEMS, item), words(FAILURE_MODES, mode)]))
