@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
@@ -50,7 +51,9 @@ class WeekClock:
         return -(-minute // NEXT_QUARTER) * NEXT_QUARTER
 
     def ahead_minutes(self, zone: ZoneInfo, day: date) -> int:
-        """How far a site's clock is ahead of the office's on a day."""
+        """How far a site's clock is ahead of the office's at noon of a day."""
+        if zone == self.zone:
+            return 0
         noon = datetime.combine(day, time(12), self.zone)
         ahead = (noon.astimezone(zone).utcoffset() or timedelta()) - (
             noon.utcoffset() or timedelta()
@@ -75,13 +78,13 @@ def week_named(name: str) -> date:
     return monday
 
 
-def shifted(week: Week, minutes: int) -> Week:
-    """Weekly hours told by another clock, which is so many minutes ahead."""
-    if not minutes:
+def shifted(week: Week, minutes: Sequence[int]) -> Week:
+    """Weekly hours told by another clock, which is so many minutes ahead on each weekday."""
+    if not any(minutes):
         return week
     days: list[list[tuple[int, int]]] = [[] for _ in range(7)]
-    for weekday, spans in enumerate(week):
+    for weekday, (spans, ahead) in enumerate(zip(week, minutes, strict=True)):
         for start, end in spans:
-            over, begin = divmod(start + minutes, DAY_MINUTES)
+            over, begin = divmod(start + ahead, DAY_MINUTES)
             days[(weekday + over) % 7].append((begin, begin + end - start))
     return tuple(tuple(sorted(spans)) for spans in days)

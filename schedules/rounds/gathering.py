@@ -185,16 +185,15 @@ class Gathered:
         return {key: site for key, site in self.sites.items() if site.latitude is not None}
 
     def _site(self, site: Site, node: int) -> engine.Site:
-        ahead = self.clock.ahead_minutes(site.zone, self.clock.monday)
+        behind = [-self.clock.ahead_minutes(site.zone, day) for day in self.clock.week]
         blockers = [each for each in self.blockers if each.site_id == site.pk]
-        access = _week(site.roof_access_hours) or ALWAYS
-        stop = _week(site.fan_stop_hours)
+        access, stop = _week(site.roof_access_hours), _week(site.fan_stop_hours)
         return engine.Site(
             key=site.pk,
             node=node,
             access_minutes=site.access_minutes,
-            access_hours=self._by_booking(site, shifted(access, -ahead)),
-            stop_hours=stop and shifted(stop, -ahead),
+            access_hours=self._by_booking(site, shifted(access, behind) if access else ALWAYS),
+            stop_hours=stop and shifted(stop, behind),
             skill=LIFT if self._has_lift(site.pk) else "",
             blockers=tuple(map(_blocker, (each for each in blockers if each.fan_id is None))),
         )

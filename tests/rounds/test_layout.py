@@ -61,5 +61,5 @@ def test_week_when_nobody_could_mean_it_then_refused(name: str) -> None:
 def test_hours_when_told_by_another_clock_then_on_the_day_they_begin(
     minutes: int, monday: tuple[tuple[int, int], ...], sunday: tuple[tuple[int, int], ...]
 ) -> None:
-    week = shifted((((30, 90),), (), (), (), (), (), ()), minutes)
+    week = shifted((((30, 90),), (), (), (), (), (), ()), [minutes] * 7)
     assert (week[0], week[6]) == (monday, sunday)
