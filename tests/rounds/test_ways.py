@@ -24,6 +24,7 @@ from schedules.rounds.telling import sums_texts
 from schedules.rounds.ways.importing import TravelReport, forget_travel, import_travel_file
 from schedules.rounds.ways.looking import look_over
 from schedules.rounds.ways.places import Places
+from schedules.rounds.ways.reading import MOST_GUESSED
 from schedules.rounds.ways.telling import looked_texts
 from tests.bookings.booked import NOW, planner
 from tests.rounds.weeks import MONDAY, draft, park, plan, quill, stops
@@ -118,6 +119,13 @@ def test_row_when_wrong_then_its_place_value_and_remedy(jo: Person, row: str, to
 
 def test_file_when_all_is_wrong_then_all_of_it_is_told(jo: Person) -> None:
     assert len(complaints(f"Mars,{ROOF_2},x,y", f"{ROOF_1},Venus,1,1")) == 4
+
+
+def test_file_when_it_names_another_fleet_then_near_names_are_sought_for_the_first_alone(
+    jo: Person,
+) -> None:
+    said = complaints(*(f"Roof of EF-{number},{ROOF_2},5,3" for number in range(1000, 1000 + 120)))
+    assert [each.count("did you mean") for each in said] == [1] * MOST_GUESSED + [0] * 20
 
 
 def test_file_when_two_rows_say_otherwise_of_one_way_then_told(jo: Person) -> None:

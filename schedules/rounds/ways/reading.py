@@ -34,6 +34,8 @@ from schedules.wording.bookings import technician_name
 
 MOST = {MINUTES: 1440.0, METRES: 2_000_000.0}
 """A day's drive and 2,000 km: what lies beyond is rather another unit.  Our choice."""
+MOST_GUESSED, LONGEST_GUESSED = 100, 250
+"""Of so many unknown names, and no longer ones, a near one is sought."""
 Way = tuple[Key, Key]
 
 
@@ -149,6 +151,7 @@ class _Names:
     def __init__(self, places: Places) -> None:
         self.places = places
         self._found: dict[str, Found] = {}
+        self._guessed = 0
         self._known: Mapping[str, list[Key]] = _names_of(places)
 
     def find(self, text: str) -> Found:
@@ -171,12 +174,19 @@ class _Names:
             return (), _("several places have this name"), remedy
         if keys:
             return keys, "", ""
-        near = difflib.get_close_matches(name, self._known, n=3, cutoff=0.75)
+        near = self._near(name)
         names = ", ".join(self.places.name(self._known[each][0]) for each in near)
         remedy = _("did you mean {names}?").format(names=names) if names else _(
             "enter the site's coordinates, or the technician's base, in the register first"
         )  # fmt: skip
         return (), _("no site with coordinates and no base has this name"), remedy
+
+    def _near(self, name: str) -> list[str]:
+        """What a slip of the pen may have meant; of the first names alone, each look is slow."""
+        if self._guessed == MOST_GUESSED or len(name) > LONGEST_GUESSED:
+            return []
+        self._guessed += 1
+        return difflib.get_close_matches(name, self._known, n=3, cutoff=0.75)
 
     def _are_several(self, keys: Sequence[Key]) -> bool:
         """Sites each stand for themselves; several may set out from one base."""
