@@ -135,11 +135,11 @@ def read_crew(clock: WeekClock) -> Crew:
 
 
 def read_left(clock: WeekClock) -> Sequence[Person]:
-    """Technicians no longer active who had rounds in the week or the four before it."""
+    """Who had rounds in the week or the four before it and is no active technician any more."""
     week = clock.week
     rounds = PlannedRound.objects.filter(day__range=(week[0] - timedelta(days=28), week[-1]))
-    people = Person.objects.filter(is_active=False, pk__in=rounds.order_by().values("technician"))
-    return list(people.order_by("last_name", "pk"))
+    people = Person.objects.filter(pk__in=rounds.order_by().values("technician"))
+    return list(people.exclude(pk__in=technicians()).order_by("last_name", "pk"))
 
 
 def read_people(person_ids: Collection[int]) -> Sequence[Person]:

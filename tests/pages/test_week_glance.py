@@ -68,6 +68,24 @@ def test_week_when_somebody_is_not_there_at_all_then_told_once_with_why(browser:
     assert "off:" not in told
 
 
+def test_round_when_its_technician_stops_working_then_told_beside_it(browser: Client) -> None:
+    due_fan(1)
+    person = park()
+    plan()
+    (row,) = draft().rounds.all()
+    told = "J. Park has a round and does not work then ({}): plan the week again"
+    assert "does not work then" not in told_of_the_week(browser)
+    days = (row.day - MONDAY).days
+    off(person, days, days, "flu")
+    assert told.format("flu") in told_of_the_week(browser)
+    WorkingWeek.objects.update(hours=[[]] * 7)
+    assert told.format("no hours that weekday") in told_of_the_week(browser)
+    Person.objects.filter(pk=person.pk).update(role=Person.Role.DISPATCHER)
+    words = told_of_the_week(browser)
+    assert told.format("cannot be sent any more") in words
+    assert "Away J. Park: no longer a technician" in words
+
+
 @pytest.mark.parametrize("allowed", [60, 0])
 def test_round_when_past_the_shift_then_overtime_as_far_as_that_is_allowed(
     browser: Client, allowed: int

@@ -35,7 +35,25 @@ def _line(
         "rounds": rounds,
         "idle": [{"technician": each.pk, "name": technician_name(each)} for each in idle],
         "off": list(_off_texts(day, others, crew, clock)),
+        "stranded": list(_stranded_texts(day, rounds, crew)) if day in clock.days else [],
     }
+
+
+def _stranded_texts(day: date, rounds: Sequence[Mapping[str, Any]], crew: Crew) -> Iterator[str]:
+    """Who has a round and, as the register stands by now, does not work that day."""
+    people = {person.pk: person for person in crew.people}
+    told = _("{who} has a round and does not work then ({why}): plan the week again, or move it")
+    for each in rounds:
+        person, leave = people.get(each["technician"]), crew.leave_of(each["technician"], day)
+        if person is None:
+            why = _("cannot be sent any more")
+        elif not _has_hours(person, day):
+            why = _("no hours that weekday")
+        elif leave:
+            why = _reason(leave)
+        else:
+            continue
+        yield told.format(who=each["short_name"], why=why)
 
 
 def _off_texts(day: date, people: Sequence[Person], crew: Crew, clock: WeekClock) -> Iterator[str]:
@@ -72,7 +90,8 @@ def show_away(crew: Crew, left: Sequence[Person], clock: WeekClock) -> Iterator[
     for person in crew.without_week:
         yield _("{who}: no base and hours on record").format(who=technician_name(person))
     for person in left:
-        yield _("{who}: no longer active").format(who=technician_name(person))
+        why = _("no longer active") if not person.is_active else _("no longer a technician")
+        yield _("{who}: {why}").format(who=technician_name(person), why=why)
 
 
 def leave_of_week(person: Person, crew: Crew, clock: WeekClock) -> DaysOff | None:
