@@ -14,6 +14,7 @@ import pytest
 from django.core.exceptions import PermissionDenied
 from django.core.management import CommandError, call_command
 
+from config.spreadsheets import csv_bytes
 from fleet.models import Fan, Owner, Person, Site
 from fleet.wording import complaint_sentence
 from schedules.models import TravelPlace, TravelTime
@@ -98,6 +99,15 @@ def test_workbook_when_it_has_no_distance_then_that_is_estimated(jo: Person) -> 
     assert (report.added, report.estimated) == ({"ways": 1}, 1)
     # 0.01 degrees of a meridian of radius 6371 km, stretched by 1.3: our detour factor.
     assert ways()[ROOF_1, ROOF_2][1] == pytest.approx(0.01 * np.pi / 180 * 6_371_000 * 1.3)
+
+
+def test_site_when_named_like_a_formula_then_found_as_our_own_files_write_it(
+    jo: Person, fans: list[Fan]
+) -> None:
+    Site.objects.filter(pk=fans[0].site_id).update(name="@Harbor Diner")
+    written = csv_bytes(["From", "To", "Minutes"], [["@Harbor Diner", ROOF_2, 5]])
+    report = import_travel_file(data=written, name="w.csv", by=planner(), now=NOW)
+    assert (b"'@" in written, report.added) == (True, {"ways": 1})
 
 
 @pytest.mark.parametrize(("row", "told"), [

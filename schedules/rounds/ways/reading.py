@@ -167,7 +167,8 @@ class _Names:
 
     def _find(self, text: str) -> Found:
         name = _plain(text)
-        keys = self._known.get(name, [])
+        # an apostrophe is what our own file of gaps has before a name like a formula
+        keys = self._known.get(name) or self._known.get(name.removeprefix("'"), [])
         if self._are_several(keys):
             told = ", ".join(sorted(self._longer(key) for key in keys)[:5])
             remedy = _("write one of {names}").format(names=told)
