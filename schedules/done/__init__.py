@@ -16,6 +16,7 @@ What is planned comes to one of these (``Outcome``):
   somebody gave a reason, the booking was withdrawn, or something it waits for was entered.
 - *silent*: not done, and nobody said why; a visit that leaves the fan out is no word on it.
 - *dropped*: made safe or replaced before its day ended, so that other work is due.  Not counted.
+  A code inspection is its system's and stays promised.
 - *ahead*: its day is not over yet at the site.  Not counted.
 
 **Done** is what settles the work: a code inspection by somebody qualified; an action that

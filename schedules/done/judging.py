@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 
@@ -61,12 +61,17 @@ def judge(planned: Planned, seen: Seen, today: date) -> Judged:
     """What came of it by ``today``, the day it is at the site."""
     first, last = planned.since_on, planned.until
     done_on = _done_on(planned, seen, first, last)
+    gone = any(first <= on <= planned.on for on in seen.gone.get(planned.fan, ()))
+    if gone and done_on is None and inspection.number in planned.rules:
+        # its system's, whatever stands or stands still on the roof
+        planned, gone = replace(planned, rules=(inspection.number,)), False
+        done_on = _done_on(planned, seen, first, last)
     looks = [each for each in seen.looks.get(planned.fan, ()) if first <= each.on <= last]
     if done_on is not None:
         outcome = Outcome.KEPT if done_on <= planned.on else Outcome.LATER
         look = next((each for each in looks if each.on == done_on), None)
         return Judged(planned, outcome, done_on, look)
-    if any(first <= on <= planned.on for on in seen.gone.get(planned.fan, ())):
+    if gone:
         return Judged(planned, Outcome.DROPPED)
     if planned.on >= today:
         return Judged(planned, Outcome.AHEAD)

@@ -10,7 +10,7 @@ import pytest
 from fleet.models import Blocker, Fan, Machine, Person
 from schedules.bookings.services import Terms, move_booking, withdraw_booking
 from schedules.done.seen import Word
-from schedules.engine import follow_up, hours, inspection
+from schedules.engine import follow_up, hours, inspection, walk_through
 from tests.bookings.booked import booked, planner, technician
 from tests.done.promises import BEFORE, MONDAY, at, day, done, missed, only, publish, visit
 from tests.schedules.fans import make_fan, walk
@@ -120,6 +120,18 @@ def test_fan_when_made_safe_before_its_day_ends_then_dropped(fan: Fan, jo: Perso
     publish((fan, "tue", jo))
     visit(fan, day("mon")).made_safe.create(fan=fan, told="the chef")
     assert only().outcome == "dropped"
+
+
+@pytest.mark.parametrize(("made", "outcome"), [(True, "later"), (False, "silent")])
+def test_code_inspection_when_its_fan_is_made_safe_then_still_promised_without_the_rest(
+    made: bool, outcome: str, fan: Fan, jo: Person
+) -> None:
+    both = (walk_through.number, inspection.number)
+    publish((fan, "tue", jo), rules=both, skill="code_inspection")
+    visit(fan, day("mon")).made_safe.create(fan=fan, told="the chef")
+    if made:
+        visit(fan, day("wed")).inspections.create(system=fan.system, qualified=True)
+    assert only().outcome == outcome
 
 
 @pytest.mark.parametrize(("name", "outcome"), [("mon", "dropped"), ("wed", "silent")])
