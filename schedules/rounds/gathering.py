@@ -151,7 +151,7 @@ class Gathered:
         nodes = {key: node for node, key in enumerate(self._placed)}
         positions = [_position(site) for site in self._placed.values()]
         bases = {}
-        out = {each.technician for each, _ in self.layout.stops}
+        out = {each.technician for each, stop in self.layout.stops if stop.site in self._placed}
         for person in self.people.values():
             # who has no base any more counts only as long as they have a round
             if hasattr(person, "working_week") or person.pk in out:

@@ -9,9 +9,10 @@ from django.core.exceptions import PermissionDenied
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from fleet.models import Agreement, Blocker, Person
+from fleet.models import Agreement, Blocker, Person, Site, WorkingWeek
 from fleet.services.working import give_days_off
 from schedules.bookings.services import withdraw_booking
+from schedules.due.reckoning import reckon_fleet
 from schedules.rounds.errors import WeekPlanError
 from schedules.rounds.services.editing import pin_stop
 from schedules.rounds.services.planning import Search, plan_week
@@ -19,6 +20,7 @@ from tests.bookings.booked import NOW, booked, planner, technician
 from tests.rounds.weeks import (
     MONDAY,
     TUESDAY,
+    WEDNESDAY,
     due_fan,
     left_out,
     park,
@@ -227,6 +229,22 @@ def test_week_when_it_holds_more_then_no_more_queries() -> None:
             plan_week(monday=MONDAY, by=planner(), now=NOW, search=Search(iterations=1))
         counts.append((len(asked), len(stops())))
     assert (counts[0][0], counts[0][1] < counts[1][1]) == (counts[1][0], True)
+
+
+def test_person_without_base_when_all_their_roofs_lost_coordinates_then_others_are_planned(
+    db: None,
+) -> None:
+    gone, past = park(), due_fan(1)
+    plan()
+    assert stop_at(past).round.day < WEDNESDAY
+    quill()
+    left = due_fan(2)
+    Site.objects.filter(pk=past.site_id).update(latitude=None, longitude=None)
+    WorkingWeek.objects.filter(technician=gone).delete()
+    now = dt.datetime.combine(WEDNESDAY, dt.time(13), dt.UTC)
+    reckon_fleet(now=now, only_stale=True)
+    plan_week(monday=MONDAY, by=planner(), now=now, search=Search(iterations=30))
+    assert stop_at(left).round.technician.last_name == "Quill"
 
 
 def test_person_who_left_when_in_the_draft_then_their_stops_are_given_to_others() -> None:
