@@ -21,4 +21,5 @@ class RoundsParams(Group):
     overdue_day_cost: float = number(2.0, "money/overdue work and day it is done sooner", (0, 1e5))
     stop_day_cost: float = number(60.0, "money/work at a stop and day it is done sooner", (0, 1e5))
     soon_days: int = number(28, "d", (0, 366))
+    off_start_minute: int = number(420, "min of the day, where nobody has hours", (0, 1439))
     cure_overtime_minutes: int = number(180, "min/technician and day", (0, 720))

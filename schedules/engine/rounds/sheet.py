@@ -91,10 +91,26 @@ class _Work:
         kept = tuple(part for at, part in enumerate(self.parts) if at not in group)
         return replace(self, parts=kept)
 
+    @property
+    def sets_out(self) -> int:
+        """When the shift begins; without one, as early as theirs or others' on any other day."""
+        if self.shift is not None:
+            return self.shift.start_minute
+        others = (shift for each in self.problem.technicians for shift in each.shifts)
+        starts = [shift.start_minute for shift in self.technician.shifts or others]
+        return min(starts, default=self.problem.params.off_start_minute)
+
     @cached_property
     def walk(self) -> Walk:
+        """As of the shift; without one earlier than usual only where a roof's hours ask for it."""
+        usual = self._walk(self.sets_out)
+        if self.shift is not None or not usual.late:
+            return usual
+        early = self._walk(0)
+        return early if len(early.late) < len(usual.late) else usual
+
+    def _walk(self, clock: int) -> Walk:
         """Forwards each part begins as early as it may, backwards as late: waiting is at home."""
-        clock = 0 if self.shift is None else self.shift.start_minute
         latest: list[int | None] = []
         for at, part in enumerate(self.parts):
             begin, last = _first_fit(clock + self.ways[at][0] + self.access(at), part)

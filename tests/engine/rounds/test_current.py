@@ -16,13 +16,16 @@ from schedules.engine.rounds import (
     Plan,
     Problem,
     RoundsParams,
+    Technician,
     Why,
     price_rounds,
 )
+from schedules.engine.rounds.hours import Week
 from tests.engine.rounds.checker import complaints
 from tests.engine.rounds.weeks import fan, late, planned, shift, site, technician, visited, week
 
 TWO_DAYS = technician(1, shift(), shift(1))
+NEVER = Technician(1, 0, 0, ())
 
 pytestmark = pytest.mark.once
 
@@ -207,6 +210,26 @@ def test_price_when_a_person_laid_the_round_then_what_it_breaks(
 
 def test_price_when_nobody_works_that_day_then_off() -> None:
     assert broken(CurrentStop(1, (1,)), day=MONDAY + 1)[-1] == ("off",)
+
+
+@pytest.mark.parametrize(
+    ("hours", "people", "leaves"),
+    [
+        (None, [technician(1, shift(start=500)), technician(2, shift())], 500),
+        (None, [NEVER, technician(2, shift(start=450))], 450),
+        (None, [NEVER], 420),
+        # up at 200, which takes a quarter of an hour, a minute's way before it
+        ((((200, 300),),) * 7, [technician(1, shift(start=500))], 199),
+    ],
+)
+def test_price_when_somebody_is_off_then_they_set_out_as_on_other_days(
+    hours: Week | None, people: list[Technician], leaves: int
+) -> None:
+    roof = site(1, access_hours=hours) if hours else site(1)
+    problem = week([roof], [fan(1)], *people)
+    laid = CurrentRound(1, MONDAY + 1, (CurrentStop(1, (1,)),))
+    (told,) = price_rounds(problem, (laid,))
+    assert (told.leave, told.broken) == (leaves, ("off",))
 
 
 def test_price_when_the_planner_s_own_rounds_then_told_alike(
