@@ -124,7 +124,8 @@ def _at(site: Site) -> Iterator[None]:
     try:
         yield
     except RegisterError as error:
-        raise RegisterError(f"{site.name}: {error}", error.faults) from error
+        told = "; ".join(error.faults.values()) or str(error)
+        raise RegisterError(f"{site.name}: {told}", error.faults) from error
 
 
 def terms_of(booking: Booking) -> Terms:

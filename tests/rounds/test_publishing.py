@@ -146,6 +146,16 @@ def test_booking_when_changed_beside_the_plan_then_nothing_is_published(
     assert PlanVersion.objects.filter(number__gt=0).count() == 1
 
 
+def test_draft_when_its_technician_left_then_not_published_and_told_in_words(db: None) -> None:
+    due_fan(1)
+    person, revision = park(), plan().revision
+    Person.objects.filter(pk=person.pk).update(is_active=False)
+    with pytest.raises(
+        RegisterError, match=r"^Roof of EF-1: J\. Park no longer works here; choose"
+    ):
+        publish_week(who(revision))
+
+
 @pytest.mark.parametrize("way", ["plan", "take_out"])
 def test_booking_when_withdrawn_beside_the_plan_then_told_what_to_do_and_that_helps(
     fans: list[Fan], able: Person, way: str
