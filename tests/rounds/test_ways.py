@@ -185,6 +185,14 @@ def test_row_when_its_minutes_are_blank_then_left_out(jo: Person) -> None:
     assert (report.blank, report.added) == (1, {"ways": 1})
 
 
+@pytest.mark.parametrize("rows", [[], [f"{ROOF_1},{ROOF_2},,", f"{ROOF_2},{ROOF_1},,"]])
+def test_file_when_nobody_filled_it_in_then_not_taken_for_one_on_record(
+    jo: Person, rows: list[str]
+) -> None:
+    (said,) = complaints(*rows)
+    assert "C: no row tells a way with its minutes; fill the minutes in" in said
+
+
 def problem_minutes(*names: str) -> list[list[float]]:
     """The ways among these roofs as the planner is told them."""
     gathered = gather(clock_of(MONDAY, NOW), Layout({}))

@@ -61,7 +61,18 @@ def read_ways(data: bytes, places: Places) -> WaysRead:
     header = find_header(table.rows, told.complaints)
     if header is not None:
         _Rows(header, _Names(places), told).read()
+        if not told.ways and not told.complaints:
+            _add_nothing(header, told.complaints)
     return told
+
+
+def _add_nothing(header: Header, complaints: Complaints) -> None:
+    first = header.rows[0][0] if header.rows else 1
+    complaints.add(
+        "told", first, column_letters(header.at[MINUTES]), "",
+        problem=_("no row tells a way with its minutes"),
+        remedy=_("fill the minutes in, one row for each way and direction"),
+    )  # fmt: skip
 
 
 class _Rows:
