@@ -35,7 +35,10 @@ class FiguresCompared(serializers.Serializer[Any]):
 
 
 class PatternClosed(serializers.Serializer[Any]):
-    """How a pattern was closed; by nobody where the record it rested on was corrected."""
+    """How a pattern was closed; by nobody where the record it rested on was corrected.
+
+    Owners are told the cause, not by whom it was closed or with which reason.
+    """
 
     closed_at = serializers.DateTimeField()
     closed_by = Named(allow_null=True)
@@ -45,7 +48,10 @@ class PatternClosed(serializers.Serializer[Any]):
 
 
 class PatternTold(serializers.Serializer[Any]):
-    """One item of one fan that keeps failing; `as_of` is the day of its figures."""
+    """One item of one fan that keeps failing; `as_of` is the day of its figures.
+
+    Owners get no figures, which count other owners' fans.
+    """
 
     id = serializers.IntegerField()
     fan = FanNamed()
@@ -58,7 +64,7 @@ class PatternTold(serializers.Serializer[Any]):
     closest_days = serializers.IntegerField()
     again_soon = serializers.BooleanField()
     by_rate = serializers.BooleanField()
-    figures = FiguresCompared()
+    figures = FiguresCompared(allow_null=True)
     as_of = serializers.DateField()
     raised_at = serializers.DateTimeField()
     sentence = serializers.CharField()

@@ -55,7 +55,8 @@ class PatternListView(GenericAPIView[Pattern]):
         A pattern says that failures are more than chance would leave, not why.
         """
         page = self.paginate_queryset(self.filter_queryset(self.get_queryset()))
-        return self.get_paginated_response([tell_pattern(row) for row in page or ()])
+        for_us = getattr(request.user, "works_here", False)
+        return self.get_paginated_response([tell_pattern(row, for_us=for_us) for row in page or ()])
 
 
 class PatternView(GenericAPIView[Pattern]):
@@ -122,8 +123,8 @@ class PatternClosingView(GenericAPIView[Pattern]):
         return Response(_whole(self.get_object(), by))
 
 
-def tell_pattern(row: Pattern) -> Told:
-    """A pattern as a list tells it."""
+def tell_pattern(row: Pattern, *, for_us: bool) -> Told:
+    """A pattern as a list tells it; what others' fans did is not told to an owner."""
     return {
         "id": row.pk,
         "fan": {"id": row.fan_id, "tag": row.fan.tag},
@@ -136,7 +137,7 @@ def tell_pattern(row: Pattern) -> Told:
         "closest_days": row.closest_days,
         "again_soon": row.again_soon,
         "by_rate": row.by_rate,
-        "figures": row.figures,
+        "figures": row.figures if for_us else None,
         "as_of": row.as_of,
         "raised_at": row.raised_at,
         "sentence": pattern_text(row),
@@ -146,7 +147,7 @@ def tell_pattern(row: Pattern) -> Told:
 def _whole(row: Pattern, reader: Any) -> Told:
     evidence: Evidence = read_evidence(row)
     return {
-        **tell_pattern(row),
+        **tell_pattern(row, for_us=reader.works_here),
         "evidence": [_tell_failure(each) for each in evidence.failures],
         "call_backs": [{"on": each.on, "visit": each.visit} for each in evidence.call_backs],
         "common": list(evidence.common),
@@ -162,7 +163,7 @@ def _tell_closing(closing: PatternClosing, *, for_us: bool) -> Told:
         "closed_at": closing.closed_at,
         "closed_by": {"id": by.pk, "name": name_of(by)} if by and for_us else None,
         "cause": closing.cause,
-        "reason": closing.reason,
+        "reason": closing.reason if for_us else "",
         "failures": closing.failures,
     }
 

@@ -11,7 +11,7 @@ from tests.patterns.failing import failed, pattern_of
 from tests.people import Roofs
 
 pytestmark = pytest.mark.django_db
-CAUSE = {"failures": 2, "cause": "screws loosened by vibration"}
+CAUSE = {"failures": 2, "cause": "screws loosened by vibration", "reason": "told by phone"}
 
 
 @pytest.fixture
@@ -69,12 +69,15 @@ def test_closing_then_told_by_whom_but_not_to_owners(
 ) -> None:
     address = f"{V1}/patterns/{three[0].pk}"
     answer = by_key(mara).post(f"{address}/closing", CAUSE, format="json").json()
-    seen = by_key(olga).get(address).json()["closings"][0]
-    told = answer["closings"][0]
+    owners = by_key(olga).get(address).json()
+    seen, told = owners["closings"][0], answer["closings"][0]
     assert (answer["state"], told["cause"], told["closed_by"]["id"]) == (
         "closed", CAUSE["cause"], mara.pk,
     )  # fmt: skip
-    assert (seen["cause"], seen["closed_by"]) == (CAUSE["cause"], None)
+    assert (seen["cause"], seen["reason"], seen["closed_by"]) == (CAUSE["cause"], "", None)
+    assert (answer["figures"] is None, told["reason"]) == (False, CAUSE["reason"])
+    listed = by_key(olga).get(f"{V1}/patterns").json()["results"]
+    assert [each["figures"] for each in (owners, *listed)] == [None] * 3
 
 
 @pytest.mark.parametrize(
