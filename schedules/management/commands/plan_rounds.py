@@ -23,7 +23,7 @@ from schedules.rounds.terminal import sheet_text
 from schedules.terminal import terminal_width, write_plainly
 from schedules.weeks import iso_week
 from schedules.wording.bookings import booked_text, technician_name
-from schedules.wording.rounds import difference_text
+from schedules.wording.differences import difference_text
 
 LONGEST_S = 3600
 

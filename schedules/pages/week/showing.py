@@ -20,13 +20,13 @@ from schedules.rounds.storing import rounds_of
 from schedules.rounds.telling import beside_text, fans_text, load_texts
 from schedules.wording.bookings import technician_name
 from schedules.wording.days import short_day
+from schedules.wording.differences import difference_text
 from schedules.wording.hours import span_text
 from schedules.wording.money import money_text
 from schedules.wording.rounds import (
     broken_text,
     change_text,
     did_text,
-    difference_text,
     length_text,
     needs_text,
 )
