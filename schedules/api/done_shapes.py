@@ -6,6 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
+from fleet.api.fields import TextField
 from fleet.api.register import StrictSerializer
 from schedules.done.figures import BY
 from schedules.done.judging import CALLED_OFF, WAITING, Outcome
@@ -99,7 +100,7 @@ class ReasonSent(StrictSerializer):
     week = serializers.RegexField(WEEK)
     stop = serializers.UUIDField()
     reason = serializers.ChoiceField(choices=list(NotReached.REASONS))
-    note = serializers.CharField(max_length=250, required=False, allow_blank=True, default="")
+    note = TextField(max_length=250, required=False, allow_blank=True, default="")
 
 
 class ReasonTold(serializers.Serializer[Any]):

@@ -6,6 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
+from fleet.api.fields import TextField, WholeField
 from fleet.api.register import StrictSerializer
 from schedules.models import Pattern
 from schedules.patterns.closing import MOST_WORDS
@@ -133,10 +134,6 @@ class PatternWhole(PatternTold):
 class PatternClosingSent(StrictSerializer):
     """A cause or a reason, or both; `failures` as you saw them."""
 
-    failures = serializers.IntegerField(min_value=2, max_value=32767)
-    cause = serializers.CharField(
-        max_length=MOST_WORDS, required=False, allow_blank=True, default=""
-    )
-    reason = serializers.CharField(
-        max_length=MOST_WORDS, required=False, allow_blank=True, default=""
-    )
+    failures = WholeField(min_value=2, max_value=32767)
+    cause = TextField(max_length=MOST_WORDS, required=False, allow_blank=True, default="")
+    reason = TextField(max_length=MOST_WORDS, required=False, allow_blank=True, default="")

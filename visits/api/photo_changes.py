@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
-from rest_framework import serializers, status
+from rest_framework import status
 from rest_framework.exceptions import PermissionDenied
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -20,6 +20,7 @@ from config.api.access import COMPANY, ByRole
 from config.api.bodies import BytesParser, PictureParser
 from config.api.problems import InvalidError, ProblemError, parameter_fault
 from config.trouble import trouble_of
+from fleet.api.fields import TextField
 from fleet.api.register import StrictSerializer
 from visits.api.examples import PHOTO, REASON, WITHDRAWN, sent, told
 from visits.api.photos import PhotosOfVisitView, shown, tell_photo
@@ -131,7 +132,7 @@ def _picture_fault(error: PictureError) -> dict[str, Any]:
 class WithdrawalSent(StrictSerializer):
     """Why a photo is taken out."""
 
-    reason = serializers.CharField(max_length=250)
+    reason = TextField(max_length=250)
 
 
 class WithdrawalView(APIView):
