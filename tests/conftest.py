@@ -70,7 +70,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 
 @pytest.hookimpl(trylast=True, specname="pytest_collection_modifyitems")
-def put_long_ones_first(items: list[pytest.Item]) -> None:
+def pytest_put_long_ones_first(items: list[pytest.Item]) -> None:
     """Else one worker is left with the longest of them when the other has done everything."""
     items.sort(key=lambda item: not item.nodeid.startswith(LONG))
 

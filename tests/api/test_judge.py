@@ -18,7 +18,7 @@ from tests.people import Roofs
 from tests.visits.roofs import WITHIN
 
 JUDGE = f"{V1}/judge"
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 PLATE = {
     "motor_type": "three_phase", "phases": 3, "volts": "208-230/460",
     "full_load_amps": "3.3-3.2/1.6", "service_factor": 1.15, "unreadable": ["frame"],

@@ -12,7 +12,7 @@ from tests.api.asking import V1, by_key, nobody
 from tests.api.logs import walk
 from tests.people import Roofs
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ from fleet.wording import complaint_sentence
 from tests.fleet.sheets import FULL, bring, codes, csv_file
 from visits.limits.tables import full_load_current_a
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 BARE = {key: text for key, text in FULL.items() if key not in ("Motor type", "Poles", "Volts")}
 PLATE = ("Volts", "Full-load amps", "Power (hp)", "Motor type")
 

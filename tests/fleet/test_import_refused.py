@@ -14,7 +14,7 @@ from fleet.signals import fans_touched
 from fleet.wording import complaint_sentence, note_sentences
 from tests.fleet.sheets import FULL, PLAIN, bring, codes, csv_file, row_counts, workbook
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 def test_other_serial_installed_earlier_then_complaint() -> None:

@@ -10,7 +10,7 @@ from fleet.imports.likeness import _without_a_letter
 from fleet.wording import complaint_sentence, new_names, note_sentences
 from tests.fleet.sheets import FULL, PLAIN, bring, codes, csv_file, workbook
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 GREBE = PLAIN | {"Owner": "Grebe Lane Grill", "Site": "Uphill", "Address": "4 Grebe Lane"}
 
 

@@ -12,7 +12,7 @@ from schedules.notices.letter import LONGEST_SUBJECT, one_line
 from schedules.notices.sending import Sent, message_of, send_notices
 from tests.notices.letters import ADDRESS, MONDAY, mail_server, overdue_fan, write
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 LEAST_HEADERS = {
     "Content-Type", "MIME-Version", "Subject", "From", "To", "Date", "Message-ID",
     "Auto-Submitted", "List-Unsubscribe",

@@ -23,7 +23,7 @@ from tests.people import sign_in, signed_in
 from tests.visits.roofs import check, make_roof, visit
 from visits.models import Visit
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 WRONG = csv_file(FULL | {"Power (hp)": "much", "Installed on": "2021-02-30"}, PLAIN)
 
 
