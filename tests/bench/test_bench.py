@@ -14,7 +14,7 @@ from django.db import connection
 
 from schedules.bench.measuring import medians
 
-pytestmark = [pytest.mark.both, pytest.mark.xdist_group("bench")]  # which measure once for all
+pytestmark = pytest.mark.both
 FANS = 160
 RATIOS = (
     "ratio_to_read", "ratio_all_changed", "times_naive", "times_prefetch", "incremental_share",
