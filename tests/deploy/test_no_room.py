@@ -51,13 +51,19 @@ CREATE TRIGGER no_room BEFORE INSERT ON visits_visit EXECUTE FUNCTION no_room();
 
 @contextmanager
 def files_cannot_grow() -> Iterator[None]:
-    """Let no file of this process become longer than some bytes, as on a disk without room."""
+    """Let no file of this process become longer than some bytes, as on a disk without room.
+
+    Python would keep the first bytes of what it compiles meanwhile, and every process after this
+    one would read them.
+    """
     soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    bytecode, sys.dont_write_bytecode = sys.dont_write_bytecode, True
     resource.setrlimit(resource.RLIMIT_FSIZE, (ROOM_BYTES, hard))
     try:
         yield
     finally:
         resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+        sys.dont_write_bytecode = bytecode
 
 
 def files_in(folder: Path) -> list[Path]:
