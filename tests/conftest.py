@@ -1,9 +1,13 @@
 """What every test may ask for; the database is the one that DATABASE_URL names, else SQLite."""
 
+import fcntl
 import os
 import shutil
+import sqlite3
 import subprocess
+import sys
 from collections.abc import Iterator
+from contextlib import closing
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
@@ -144,6 +148,23 @@ def page(chromium: Browser, live_server: object) -> Iterator[Page]:
     yield page
     context.close()
     assert complaints == []
+
+
+@pytest.fixture(scope="session")
+def empty_database(root: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A SQLite file of all tables and no rows, to be copied; migrated once for all workers."""
+    shared = tmp_path_factory.getbasetemp()
+    shared = shared.parent if "PYTEST_XDIST_WORKER" in os.environ else shared
+    folder = shared / "empty"
+    with (shared / "empty.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not folder.exists():
+            own = {"DATA_DIR": str(folder), "DATABASE_URL": "", "REDIS_URL": ""}
+            command = [sys.executable, "manage.py", "migrate", "-v0"]
+            subprocess.run(command, cwd=root, env=os.environ | own, check=True, timeout=120)
+            with closing(sqlite3.connect(folder / "roofround.sqlite3")) as link:
+                link.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    return folder / "roofround.sqlite3"
 
 
 @pytest.fixture(scope="session")

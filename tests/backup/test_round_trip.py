@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from shutil import copytree
+from shutil import copy, copytree
 from typing import Any
 
 import pytest
@@ -17,9 +17,10 @@ KEPT_BY_MIGRATING = ("auth.permission", "contenttypes.contenttype")
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def demo(tmp_path_factory: pytest.TempPathFactory, empty_database: Path) -> Path:
     """The folder of the demo's smallest fleet with its photos."""
     folder = tmp_path_factory.mktemp("demo")
+    copy(empty_database, folder)
     Install(folder).manage("demo", "--today", "2026-06-15", "--fans", "45")
     return folder
 

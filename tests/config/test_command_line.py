@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import socket
 import sqlite3
 import subprocess
@@ -99,7 +100,10 @@ def test_serve_when_the_port_is_none_then_refused(word: str) -> None:
         serve.port(word)
 
 
-def test_serve_when_its_port_is_taken_then_told(root: Path, tmp_path: Path) -> None:
+def test_serve_when_its_port_is_taken_then_told(
+    root: Path, tmp_path: Path, empty_database: Path
+) -> None:
+    shutil.copy(empty_database, tmp_path)
     with closing(socket.create_server(("127.0.0.1", 0))) as taken:
         number = str(taken.getsockname()[1])
         code, said = run(root, "serve", "--port", number, DATA_DIR=str(tmp_path))

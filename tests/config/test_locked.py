@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import sqlite3
 import subprocess
 import sys
@@ -43,10 +44,10 @@ def run(folder: Path, root: Path, *words: str) -> subprocess.CompletedProcess[st
 
 
 @pytest.fixture(scope="module")
-def held(root: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+def held(tmp_path_factory: pytest.TempPathFactory, empty_database: Path) -> Iterator[Path]:
     """The folder of a database in which somebody writes all the while."""
     folder = tmp_path_factory.mktemp("held")
-    run(folder, root, "manage.py", "migrate").check_returncode()
+    shutil.copy(empty_database, folder)
     with closing(sqlite3.connect(folder / "roofround.sqlite3", isolation_level=None)) as other:
         other.execute("BEGIN IMMEDIATE")
         yield folder

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 from django.test import Client, RequestFactory
+from structlog.contextvars import clear_contextvars
 
 from config.busy import answer_fault
 from config.logs import hide_secrets, logging_as, name_request
@@ -121,6 +122,7 @@ def test_line_without_a_secret_then_as_it_is(line: str) -> None:
 
 
 def test_extra_when_it_is_a_library_s_object_then_left_out() -> None:
+    clear_contextvars()  # a test's client leaves the last request's id
     settings = logging_as("json")
     stream = StringIO()
     handler = settings["handlers"]["terminal"] | {"stream": stream}

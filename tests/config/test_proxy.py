@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import socket
 import sys
 from collections.abc import Iterator
@@ -23,8 +24,9 @@ BODY = '{"username": "ted", "password": "wrong", "name": "phone"}'
 
 
 @contextmanager
-def serving(root: Path, folder: Path, **settings: str) -> Iterator[int]:
-    """`serve` with a database of its own; gives its port."""
+def serving(root: Path, database: Path, folder: Path, **settings: str) -> Iterator[int]:
+    """`serve` with a copy of that database; gives its port."""
+    shutil.copy(database, folder)
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
@@ -50,9 +52,9 @@ def signing_in(port: int, address: str) -> int:
 
 @pytest.mark.parametrize(("behind", "then"), [("true", 401), ("false", 429)])
 def test_sign_in_when_a_stranger_was_wrong_then_others_are_told_apart_only_by_a_proxy(
-    root: Path, tmp_path: Path, behind: str, then: int
+    root: Path, empty_database: Path, tmp_path: Path, behind: str, then: int
 ) -> None:
-    with serving(root, tmp_path, BEHIND_PROXY=behind) as port:
+    with serving(root, empty_database, tmp_path, BEHIND_PROXY=behind) as port:
         stranger = [signing_in(port, "203.0.113.7, 198.51.100.9") for _ in range(6)]
         assert (stranger[-1], signing_in(port, "203.0.113.7")) == (429, then)
 
@@ -71,10 +73,10 @@ def test_address_when_a_proxy_tells_it_then_without_its_port_or_the_proxy_s_own(
 
 
 def test_production_when_the_proxy_says_https_then_no_redirect_to_itself(
-    root: Path, tmp_path: Path
+    root: Path, empty_database: Path, tmp_path: Path
 ) -> None:
     kind = {"PRODUCTION": "true", "SECRET_KEY": token_urlsafe(50), "ALLOWED_HOSTS": "127.0.0.1"}
-    with serving(root, tmp_path, BEHIND_PROXY="true", **kind) as port:
+    with serving(root, empty_database, tmp_path, BEHIND_PROXY="true", **kind) as port:
         told = [{"X-Forwarded-Proto": scheme} for scheme in ("https", "http")]
         answers = [ask(port, "GET", "/api/v1/due", headers) for headers in told]
     assert answers == [401, 301]

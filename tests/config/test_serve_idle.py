@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import socket
 import subprocess
 import sys
@@ -30,12 +31,16 @@ def health(port: int, timeout_s: float) -> int:
 
 
 @pytest.fixture(scope="module")
-def port(root: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
+def port(
+    root: Path, tmp_path_factory: pytest.TempPathFactory, empty_database: Path
+) -> Iterator[int]:
     """Where a server of its own listens."""
     with socket.create_server(("127.0.0.1", 0)) as free:
         port = free.getsockname()[1]
     kept = {k: v for k, v in os.environ.items() if k != "DATABASE_URL"}
-    data = {"DATA_DIR": str(tmp_path_factory.mktemp("served"))}
+    folder = tmp_path_factory.mktemp("served")
+    shutil.copy(empty_database, folder)
+    data = {"DATA_DIR": str(folder)}
     command = [sys.executable, "manage.py", "serve", "--port", str(port)]
     server = subprocess.Popen(command, cwd=root, env=kept | data, stdout=subprocess.DEVNULL)
     try:

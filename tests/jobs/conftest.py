@@ -17,8 +17,6 @@ from tests.jobs.install import Install
 
 FLEET = """
 import django; django.setup()
-from django.core.management import call_command
-call_command("migrate", verbosity=0)
 from tests.schedules.fans import make_fan
 for number in range(6):
     make_fan(f"EF-{number}")
@@ -27,9 +25,10 @@ for number in range(6):
 
 
 @pytest.fixture(scope="session")
-def fleet_file(root: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def fleet_file(root: Path, tmp_path_factory: pytest.TempPathFactory, empty_database: Path) -> Path:
     """A database of six fans nobody has reckoned, to be copied."""
     folder = tmp_path_factory.mktemp("fleet")
+    shutil.copy(empty_database, folder)
     told = {"DATA_DIR": str(folder), "DATABASE_URL": "", "REDIS_URL": ""}
     told["DJANGO_SETTINGS_MODULE"] = "config.settings"
     subprocess.run(

@@ -27,6 +27,7 @@ from schedules.engine.record import (
     Look,
     Machine,
 )
+from visits.services.past import CALL_BACK_DAYS
 
 FIRST_DAY = 738_886  # Monday, 1 January 2024
 CLEANED, VISITED, CALLED = 0, 2, 5  # day of the week
@@ -78,6 +79,8 @@ class Books:
         self._events: dict[int, list[Event]] = defaultdict(list)
         self._actions: dict[int, list[Action]] = defaultdict(list)
         self._decisions: dict[int, list[Decision]] = defaultdict(list)
+        self._failed: dict[int, list[int]] = defaultdict(list)
+        self._renewed: dict[tuple[int, str], int] = {}
         self._felt_slight = np.zeros(len(world.roofs.belt), dtype=bool)
 
     def tell_events(self, week: int, happened: Happened) -> Whole:
@@ -155,11 +158,14 @@ class Books:
         )  # fmt: skip
 
     def tell_calls(self, week: int, failed: Flags, called: Whole) -> None:
-        """What was renewed on calls, and put right besides."""
+        """What failed, what was renewed on calls for it, and what was put right besides."""
         world, day = self._world, FIRST_DAY + 7 * week + CALLED
         found = world.luck.calls[:, week, 0] < world.a.call_finds_cause
         for fan in called.tolist():
             modes = [MODES[mode] for mode in np.flatnonzero(failed[fan])]
+            if any(day - self._renewed.get((fan, mode), 0) > CALL_BACK_DAYS for mode in modes):
+                self._failed[fan].append(day)
+            self._renewed |= {(fan, mode): day for mode in modes}
             self._actions[fan] += [Action("replaced", RENEWED[m], day, WORKED) for m in modes]
             self._work(fan, day, CAUSES_FOUND if found[fan] else ())
 
@@ -209,6 +215,7 @@ class Books:
             actions=tuple(one for one in self._actions[fan] if one.day >= since),
             expected_cleanings=self._expected(fan, since),
             decisions=tuple(one for one in self._decisions[fan] if one.day >= since),
+            failed_days=tuple(self._failed[fan]),
         )
 
 
