@@ -11,6 +11,7 @@ from django.core.management import call_command
 from django.core.management.color import no_style
 from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
+from django.db.migrations.loader import MigrationLoader
 
 from schedules.backup.archive import BackupError, Node
 from schedules.backup.tables import FILLED_BY_MIGRATING, kept_tables, tables_of
@@ -61,10 +62,10 @@ def make_tables(nodes: frozenset[Node]) -> Apps:
         statements = connection.ops.sql_flush(no_style(), names, reset_sequences=True)
         connection.ops.execute_sql_flush(statements)
         return present
-    targets = _leaves(executor, nodes)
-    then = executor.loader.project_state(targets).apps
+    targets = _leaves(_step_by_step().loader, nodes)
+    then = _step_by_step().loader.project_state(targets).apps
     _drop({table._meta.db_table for of in (present, then) for table in tables_of(of).values()})
-    return MigrationExecutor(connection).migrate(targets).apps
+    return _step_by_step().migrate(targets).apps
 
 
 def bring_up_to_date() -> None:
@@ -73,18 +74,25 @@ def bring_up_to_date() -> None:
     call_command("migrate", verbosity=0)
 
 
+def _step_by_step() -> MigrationExecutor:
+    """As the executor is, but each migration by itself: old backups know of none that sum up."""
+    executor = MigrationExecutor(connection)
+    executor.loader = MigrationLoader(connection, replace_migrations=False)
+    return executor
+
+
 def _on_disk(executor: MigrationExecutor) -> frozenset[Node]:
     return frozenset(executor.loader.disk_migrations)
 
 
-def _leaves(executor: MigrationExecutor, nodes: frozenset[Node]) -> list[Node]:
+def _leaves(loader: MigrationLoader, nodes: frozenset[Node]) -> list[Node]:
     """The last migration of each app: one named beside a later one would be gone back to."""
-    graph = executor.loader.graph
+    steps = {node for node in nodes if not loader.disk_migrations[node].replaces}
     return [
         node
-        for node in sorted(nodes)
-        if not any(child.key in nodes and child.key[0] == node[0]
-                   for child in graph.node_map[node].children)
+        for node in sorted(steps)
+        if not any(child.key in steps and child.key[0] == node[0]
+                   for child in loader.graph.node_map[node].children)
     ]  # fmt: skip
 
 

@@ -8,7 +8,9 @@ newest migrations were the first of each app.
 from __future__ import annotations
 
 import json
+import sqlite3
 import tarfile
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -38,13 +40,26 @@ def anew(old: Install, db: None) -> dict[str, list[Any]]:
     return found
 
 
+def tables_in(path: Path) -> set[tuple[str, ...]]:
+    """Columns and indexes: what is made at once is what the migrations came to, one by one."""
+    with closing(sqlite3.connect(path)) as link:
+        names = link.execute("SELECT type, name, tbl_name FROM sqlite_master").fetchall()
+        columns = [
+            tuple(map(str, (table, *column[1:])))
+            for kind, table, _ in names
+            if kind == "table"
+            for column in link.execute(f"PRAGMA table_info({table})")
+        ]
+    return {*names, *columns}
+
+
 def test_fixture_when_measured_then_small() -> None:
     assert PACKED.stat().st_size < 200_000
 
 
 @pytest.mark.once
 def test_old_database_when_restored_or_migrated_then_the_dates_of_a_fresh_import(
-    old: Install, anew: dict[str, list[Any]], tmp_path: Path
+    old: Install, anew: dict[str, list[Any]], tmp_path: Path, empty_database: Path
 ) -> None:
     rows = old.tell(f"{DOINGS}:save_as_it_is", tmp_path / "old.tar")
     restored = Install(tmp_path / "restored")
@@ -52,6 +67,7 @@ def test_old_database_when_restored_or_migrated_then_the_dates_of_a_fresh_import
     assert (sum(told["rows"].values()), told["fans"]) == (rows, 45)
     assert restored.tell(f"{DOINGS}:answers") == anew
     old.manage("migrate", "-v0")
+    assert tables_in(old.folder / "roofround.sqlite3") == tables_in(empty_database)
     reckoned = json.loads(old.manage("reckon", "--from-truth", "--json").stdout)
     assert (reckoned["fans"], reckoned["failed"]) == (45, 0)
     assert old.tell(f"{DOINGS}:answers") == anew
