@@ -33,6 +33,7 @@ from schedules.due.standings import standings
 from schedules.due.truth import ReadAhead, Truth, read_truth
 from schedules.due.writing import MANY
 from schedules.models import DueState
+from schedules.patterns.causes_told import follow_logged
 from visits.imports.report import VisitImportReport
 from visits.judging import feed_of, judge_feed, plate_of
 from visits.models import Check
@@ -154,6 +155,7 @@ def _logged(record: Record, now: datetime, tell: Tell, by: Person | None = None)
         if is_key_taken(error):
             raise PayloadConflictError from error
         raise
+    follow_logged(logged.recorded, logged.truth, now)
     return replace(logged, told=tell(logged)) if logged.told is None else logged
 
 

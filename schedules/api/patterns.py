@@ -66,8 +66,7 @@ class PatternView(GenericAPIView[Pattern]):
     pagination_class = None
 
     def get_queryset(self) -> QuerySet[Pattern]:
-        rows = Pattern.objects.visible_to(self.request.user)
-        return rows.select_related("fan__site").prefetch_related("closings__closed_by")
+        return Pattern.objects.with_closings().visible_to(self.request.user)
 
     @extend_schema(
         responses=PatternWhole, examples=[told("With its evidence", examples.PATTERN_WHOLE)]
@@ -87,8 +86,7 @@ class PatternClosingView(GenericAPIView[Pattern]):
     refusals = {"POST": (409,)}
 
     def get_queryset(self) -> QuerySet[Pattern]:
-        rows = Pattern.objects.visible_to(self.request.user)
-        return rows.select_related("fan__site").prefetch_related("closings__closed_by")
+        return Pattern.objects.with_closings().visible_to(self.request.user)
 
     @extend_schema(
         request=PatternClosingSent,

@@ -18,7 +18,7 @@ from schedules.bench.scratch import tidy
 from schedules.bench.stamping import stamp_out
 from schedules.models import Pattern
 from schedules.patterns.finding import find_patterns
-from schedules.patterns.fleet import fan_rows, first_visit_rows, kind_rows
+from schedules.patterns.fleet import fan_rows, first_visit_rows, machine_rows
 from schedules.patterns.losses import loss_rows
 from visits.models import Action, Check, Finding, Visit
 
@@ -73,7 +73,12 @@ def measure_patterns(*, fans: int, tell: Tell, **_: object) -> Patterns:
         fans=first.fans,
         losses=first.losses,
         patterns=Pattern.objects.count(),
-        written_again=again.raised + again.raised_again + again.updated + again.lapsed,
+        written_again=again.raised
+        + again.raised_again
+        + again.updated
+        + again.lapsed
+        + again.followed
+        + again.tallied,
         read_seconds=taken["read"],
         turn_seconds=taken["turn"],
         ratio_to_read=taken["turn"] / taken["read"],
@@ -82,7 +87,7 @@ def measure_patterns(*, fans: int, tell: Tell, **_: object) -> Patterns:
 
 
 def _read() -> None:
-    for rows in (loss_rows(), fan_rows(), kind_rows(), first_visit_rows()):
+    for rows in (loss_rows(), fan_rows(), machine_rows(), first_visit_rows()):
         for _row in rows:
             pass
 

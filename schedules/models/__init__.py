@@ -33,6 +33,7 @@ from schedules.models.rounds import (
     StopFan,
     WeekPlan,
 )
+from schedules.models.tallies import FailureTally, FailureTallyQuerySet, FleetCurve
 from schedules.models.travel import TravelPlace, TravelTime
 
 __all__ = [
@@ -47,7 +48,10 @@ __all__ = [
     "DueState",
     "DueStateQuerySet",
     "FailureClass",
+    "FailureTally",
+    "FailureTallyQuerySet",
     "FanHistory",
+    "FleetCurve",
     "Job",
     "JobQuerySet",
     "LeftOutFan",

@@ -9,6 +9,7 @@ from django.db import models
 
 from fleet.models import Fan
 from fleet.models.seen import OfOwnerQuerySet
+from visits.models import Visit
 
 
 class PatternQuerySet(OfOwnerQuerySet["Pattern"]):
@@ -19,6 +20,11 @@ class PatternQuerySet(OfOwnerQuerySet["Pattern"]):
     def open(self) -> PatternQuerySet:
         """Those nobody has closed."""
         return self.filter(state=Pattern.State.OPEN)
+
+    def with_closings(self) -> PatternQuerySet:
+        """With fan, site and owner, and with what each was closed with and by whom."""
+        rows = self.select_related("fan__site__owner", "fan__system")
+        return rows.prefetch_related("closings__closed_by", "closings__visit__technician")
 
 
 class Pattern(models.Model):
@@ -80,12 +86,19 @@ class Pattern(models.Model):
 
 
 class PatternClosing(models.Model):
-    """A pattern closed with a cause or a reason; ``closed_by`` is nobody where it lapsed."""
+    """A pattern closed with a cause or a reason.
+
+    ``visit`` is the one whose finding told the cause, if that closed it; ``closed_by`` then is who
+    made or recorded it, nobody where the record names no account.  Neither stands where it lapsed.
+    """
 
     pattern = models.ForeignKey(Pattern, on_delete=models.CASCADE, related_name="closings")
     closed_at = models.DateTimeField()
     closed_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    visit = models.ForeignKey(
+        Visit, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
     cause = models.CharField(max_length=250, blank=True)
     reason = models.CharField(max_length=250, blank=True)
@@ -96,8 +109,9 @@ class PatternClosing(models.Model):
         constraints = [
             models.CheckConstraint(
                 name="pattern_closing_by_somebody_says_why",
-                condition=models.Q(closed_by=None, cause="", reason="")
-                | models.Q(closed_by__isnull=False) & ~models.Q(cause="", reason=""),
+                condition=models.Q(closed_by=None, visit=None, cause="", reason="")
+                | models.Q(closed_by__isnull=False, visit=None) & ~models.Q(cause="", reason="")
+                | models.Q(visit__isnull=False) & ~models.Q(cause=""),
             )
         ]
 

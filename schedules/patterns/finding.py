@@ -12,8 +12,10 @@ from typing import Any
 from config.collisions import in_one_transaction, one_snapshot
 from schedules.engine.failures.recurring import DEFAULT_RECURRING, RecurringParams, recurring
 from schedules.models import Pattern, PatternClosing
+from schedules.patterns.causes_told import follow_causes
 from schedules.patterns.fleet import Fleet, read_fleet
 from schedules.patterns.losses import Key
+from schedules.patterns.tallied import keep_tallies
 
 State = Pattern.State
 EVIDENCE = ("failures", "first_on", "last_on", "found_on")
@@ -23,7 +25,11 @@ WRITTEN = (*COLUMNS, "state", "raised_at", "changed_at")
 
 @dataclass(frozen=True)
 class PatternsFound:
-    """What a turn came to; ``open`` are those that stand open after it."""
+    """What a turn came to; ``open`` are those that stand open after it.
+
+    ``followed`` were closed by a cause that a visit told, or opened where that was taken back;
+    ``tallied`` are rows written that count by item, model and site.
+    """
 
     fans: int
     losses: int
@@ -31,6 +37,8 @@ class PatternsFound:
     raised_again: int
     updated: int
     lapsed: int
+    followed: int
+    tallied: int
     open: int
 
 
@@ -54,16 +62,18 @@ def find_patterns(*, now: datetime, params: RecurringParams = DEFAULT_RECURRING)
     """Bring the patterns on record up to the failures on record; again at once changes nothing.
 
     A pattern that somebody closed stays so until a failure of that item is found on a later day.
-    One whose failures were corrected away lapses; time alone closes none.  Nobody waits while the
-    fleet is read.
+    One whose failures were corrected away lapses; time alone closes none, a cause told on a visit
+    does.  Nobody waits while the fleet is read.
     """
     with one_snapshot():
         fleet = read_fleet(now)
-    return _keep(fleet, dict(_seen(fleet, params)), now)
+    return _keep(fleet, dict(_seen(fleet, params)), now, params)
 
 
 @in_one_transaction
-def _keep(fleet: Fleet, seen: Mapping[Key, dict[str, Any]], now: datetime) -> PatternsFound:
+def _keep(
+    fleet: Fleet, seen: Mapping[Key, dict[str, Any]], now: datetime, params: RecurringParams
+) -> PatternsFound:
     rows = Pattern.objects.select_for_update().order_by("pk")
     known = {(row.fan_id, row.item): row for row in rows}
     new = [
@@ -79,6 +89,8 @@ def _keep(fleet: Fleet, seen: Mapping[Key, dict[str, Any]], now: datetime) -> Pa
     closings = [PatternClosing(pattern=row, closed_at=now, failures=row.failures) for row in lapsed]
     PatternClosing.objects.bulk_create(closings, batch_size=500)
     counted = Counter(moved.values())
+    standing = [*known.values(), *new]
+    followed = follow_causes(standing, now, counted=True)
     return PatternsFound(
         fans=len(fleet.fan_ids),
         losses=len(fleet.told),
@@ -86,7 +98,9 @@ def _keep(fleet: Fleet, seen: Mapping[Key, dict[str, Any]], now: datetime) -> Pa
         raised_again=counted["again"],
         updated=counted["updated"],
         lapsed=len(lapsed),
-        open=len(new) + sum(row.is_open for row in known.values()),
+        followed=followed,
+        tallied=keep_tallies(fleet, params),
+        open=sum(row.is_open for row in standing),
     )
 
 

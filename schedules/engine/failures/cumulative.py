@@ -41,24 +41,57 @@ def mean_cumulative_function(histories: Sequence[ArrayLike], level: float = 0.95
     Nelson (1988) J. Quality Technology 20, 24-35.  Raises SeriesError for ages out of order, below
     0 or missing.
     """
-    z = -float(ndtri((1 - in_open_unit("level", level)) / 2))
     told = [_in_order(each) for each in histories]
     failed = np.concatenate([each[:-1] for each in told]) if told else np.empty(0)
-    ages = np.unique(failed)
-    ends = np.array([each[-1] for each in told])
-    watched = ages <= ends[:, None]
-    # failures of each history at each age
-    here = np.zeros((len(told), len(ages)))
-    for row, each in zip(here, told, strict=True):
-        np.add.at(row, np.searchsorted(ages, each[:-1]), 1)
-    at_risk = watched.sum(axis=0)
-    rate = here.sum(axis=0) / at_risk
+    of = np.repeat(np.arange(len(told)), [len(each) - 1 for each in told])
+    return mean_cumulative_of(failed, of, np.array([each[-1] for each in told]), level)
+
+
+def mean_cumulative_of(
+    failed_at: Floats, history: Ints, ends: Floats, level: float = 0.95
+) -> MeanCumulative:
+    """The same of a fleet as columns, in the time that sorting them takes.
+
+    failed_at, history : shape (failures,), an age and whose it is, none after that one's end
+    ends : shape (histories,)
+    """
+    z = -float(ndtri((1 - in_open_unit("level", level)) / 2))
+    order = np.lexsort((failed_at, history))
+    ages, at = np.unique(failed_at[order], return_inverse=True)
+    at_risk = len(ends) - np.searchsorted(np.sort(ends), ages)
+    rate = np.bincount(at, minlength=len(ages)) / at_risk
     mean = np.cumsum(rate)
-    off = np.cumsum(np.where(watched, here - rate, 0.0) / at_risk, axis=1)
-    se = np.sqrt(np.square(off).sum(axis=0))
+    se = np.sqrt(_variance(at, history[order], ends, ages, at_risk, rate))
     with np.errstate(over="ignore"):
         stretch = np.exp(z * np.where(at_risk.max(initial=0) > 1, se, np.inf) / mean)
     return MeanCumulative(ages, at_risk, mean, mean / stretch, mean * stretch)
+
+
+def _variance(
+    at: Ints, history: Ints, ends: Floats, ages: Floats, at_risk: Ints, rate: Floats
+) -> Floats:
+    """Sum over histories of (own share of the mean - share of it that was to be expected) squared.
+
+    at, history : each failure's place in ``ages`` and whose it is, ordered by history, then age
+    """
+    count = len(ages)
+    expected = np.cumsum(rate / at_risk)
+    over = np.searchsorted(ages, ends, side="right")
+    at_end = np.append(0.0, expected)[over]
+    weight = 1 / at_risk[at]
+    own_at_end = np.bincount(history, weight, len(ends))
+    running = np.cumsum(weight)
+    after = running - np.append(0.0, np.cumsum(own_at_end))[history]
+    squared = _by_age(at, after**2 - (after - weight) ** 2, count)
+    own = _by_age(at, weight, count) - _by_age(over, own_at_end, count)
+    both = expected * own + _by_age(over, own_at_end * at_end, count)
+    expected_squared = expected**2 * at_risk + _by_age(over, at_end**2, count)
+    return np.maximum(squared - 2 * both + expected_squared, 0.0)
+
+
+def _by_age(at: Ints, values: Floats, count: int) -> Floats:
+    """Sums of values up to each age; what stands beyond the last counts nowhere."""
+    return np.cumsum(np.bincount(at, values, count + 1)[:count])
 
 
 def _in_order(history: ArrayLike) -> Floats:

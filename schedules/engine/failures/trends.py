@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -134,8 +135,19 @@ def _without_last(at: Floats) -> Floats:
     return np.asarray(np.where(np.arange(at.shape[-1]) == last, np.nan, ordered))
 
 
-def course(fit: PowerLaw) -> list[str]:
-    """What the limits of the shape say, in flat order of ``end``.
+class ShapeKnown(Protocol):
+    """A power law's shape with its limits, and of how many failures."""
+
+    @property
+    def failures(self) -> Ints: ...
+    @property
+    def shape_lower(self) -> Floats: ...
+    @property
+    def shape_upper(self) -> Floats: ...
+
+
+def course(fit: ShapeKnown) -> list[str]:
+    """What the limits of the shape say, in flat order.
 
     ``too_few`` failures to say, ``faster`` or ``slower`` where the limits leave 1 out,
     ``not_shown`` where they hold it.

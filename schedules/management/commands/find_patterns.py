@@ -40,5 +40,6 @@ class Command(BaseCommand):
         self.stdout.write(
             f"{found.losses} losses of function on {found.fans} fans: {found.raised} patterns "
             f"raised, {found.raised_again} raised again, {found.updated} brought up to date, "
-            f"{found.lapsed} lapsed; {found.open} stand open."
+            f"{found.lapsed} lapsed, {found.followed} moved by a cause that a visit told; "
+            f"{found.open} stand open. {found.tallied} counts by item, model and site written."
         )

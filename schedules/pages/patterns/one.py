@@ -86,8 +86,7 @@ def close_page(request: HttpRequest, pattern_id: int) -> HttpResponse:
 
 
 def _found(pattern_id: int) -> Pattern:
-    rows = Pattern.objects.select_related("fan__site__owner", "fan__system")
-    row = rows.prefetch_related("closings__closed_by").filter(pk=pattern_id).first()
+    row = Pattern.objects.with_closings().filter(pk=pattern_id).first()
     if row is None:
         raise Http404
     return row

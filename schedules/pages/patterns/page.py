@@ -68,11 +68,9 @@ def patterns_page(request: HttpRequest) -> HttpResponse:
     state = request.GET.get("state") or Pattern.State.OPEN
     if state not in STATES:
         raise Http404
-    rows = Pattern.objects.filter(state=state).select_related("fan__site__owner")
+    rows = Pattern.objects.with_closings().filter(state=state)
     found = list(
-        rows.filter(_beyond(request.GET.get("after", "")))
-        .prefetch_related("closings__closed_by")
-        .order_by("-last_on", "-pk")[: PAGE + 1]
+        rows.filter(_beyond(request.GET.get("after", ""))).order_by("-last_on", "-pk")[: PAGE + 1]
     )
     counts = dict(Pattern.objects.order_by().values_list("state").annotate(Count("pk")))
     context: dict[str, Any] = {
