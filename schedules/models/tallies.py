@@ -15,7 +15,7 @@ class FailureTallyQuerySet(OfOwnerQuerySet["FailureTally"]):
 
     def in_order(self) -> FailureTallyQuerySet:
         """What stands out first, then by how often it failed."""
-        return self.select_related("site__owner").order_by("-stands_out", "-failures", "pk")
+        return self.select_related("site__owner").order_by("-stands_out", "-failures", "-pk")
 
 
 class FailureTally(models.Model):
@@ -47,10 +47,10 @@ class FailureTally(models.Model):
     objects = FailureTallyQuerySet.as_manager()
 
     class Meta:
-        ordering = ["by", "-stands_out", "-failures", "pk"]
-        # read by page and API
+        ordering = ["by", "-stands_out", "-failures", "-pk"]
+        # read backwards by page and API: what stands out first
         indexes = [
-            models.Index(fields=["by", "-stands_out", "-failures", "id"], name="tally_in_order")
+            models.Index(fields=["by", "stands_out", "failures", "id"], name="tally_in_order")
         ]
         constraints = [
             models.UniqueConstraint(

@@ -25,6 +25,7 @@ from schedules.pages.owner.page import owner_page, owner_photo, owner_receipt
 from schedules.pages.owner.running import running_page, running_receipt
 from schedules.pages.owner.visit import owner_visit, owner_visit_receipt
 from schedules.pages.owner_links import ask_running, end_links, hand_over_link, note_answer
+from schedules.pages.patterns.counts import counts_page
 from schedules.pages.patterns.one import close_page, pattern_page
 from schedules.pages.patterns.page import patterns_page
 from schedules.pages.sites import site_list, site_page
@@ -61,6 +62,7 @@ urlpatterns = [
     path("done/stops/<str:week>/<uuid:key>/why", say_why, name="say_why"),
     path("done/planned.csv", done_file, name="done_file"),
     path("patterns/", patterns_page, name="patterns"),
+    path("patterns/counts/<str:by>/", counts_page, name="failure_counts"),
     path("patterns/<int:pattern_id>/", pattern_page, name="pattern_page"),
     path("patterns/<int:pattern_id>/close", close_page, name="close_pattern"),
     path("import/", import_page, name="import_page"),

@@ -10,11 +10,12 @@ from dateutil.relativedelta import relativedelta
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
+from fleet.failure_terms import term_of
 from schedules.models import Pattern, PatternClosing
 from schedules.patterns.course import Course
 from schedules.patterns.tipping import Crew, Step
 from schedules.wording.days import day_text
-from visits.wording import ITEMS, VERDICTS, subject_words, words
+from visits.wording import CAUSES, ITEMS, VERDICTS, subject_words, words
 from visits.wording.names import Words, upper_first
 
 STATES: Words = {
@@ -84,16 +85,19 @@ def compared_text(pattern: Pattern) -> str:
 
 def _ratio_text(told: dict[str, float | None]) -> str:
     if told["ratio"] is None:
-        return _("At least {lower} times as often (95 %).").format(lower=_figure(told["lower"]))
+        return _("At least {lower} times as often (95 %).").format(lower=figure_text(told["lower"]))
     return _("{ratio} times as often (95 %: {lower} to {upper}).").format(
-        **{name: _figure(told[name]) for name in ("ratio", "lower", "upper")}
+        **{name: figure_text(told[name]) for name in ("ratio", "lower", "upper")}
     )
 
 
-def _figure(value: float | None) -> str:
+def figure_text(value: float | None) -> str:
+    """Two digits or more; a dash where nothing tells."""
     if value is None:
         return "–"
-    return f"{value:.0f}" if value >= 10 else f"{value:.1f}"
+    if value >= 10:
+        return f"{value:,.0f}"
+    return f"{value:.1f}" if value >= 1 else f"{value:.2f}"
 
 
 def _odds_text(pattern: Pattern) -> str:
@@ -103,11 +107,12 @@ def _odds_text(pattern: Pattern) -> str:
         return _(
             "Of all positions that stand out as much, about {share} % are expected to be chance; "
             "reckoned {day}."
-        ).format(share=_percent(share), day=on)
+        ).format(share=percent_text(share), day=on)
     return _("By number alone that could be chance; reckoned {day}.").format(day=on)
 
 
-def _percent(share: float) -> str:
+def percent_text(share: float) -> str:
+    """A share in percent, without its sign."""
     percent = 100 * share
     return _("less than 0.1") if percent < 0.1 else f"{percent:.1f}"
 
@@ -119,17 +124,30 @@ def closing_text(closing: PatternClosing, *, for_us: bool = True) -> str:
 
 def _closing_parts(closing: PatternClosing, for_us: bool) -> Iterator[str]:
     on = day_text(closing.closed_at.date())
-    if closing.closed_by is None:
+    if closing.closed_by is None and closing.visit is None:
         yield _("{day}: no longer holds, the record was corrected.").format(day=on)
         return
-    who = closing.closed_by.called if for_us else _("our office")
-    yield _("{day}: closed by {who} after {count} failures.").format(
-        day=on, who=who, count=closing.failures
-    )
+    who = _closer(closing) if for_us else _("our office")
+    if closing.visit is None:
+        told = _("{day}: closed by {who} after {count} failures.")
+    else:
+        told = _(
+            "{day}: closed after {count} failures by the cause that {who} told on the visit of "
+            "{visit}."
+        )
+    visited = day_text(closing.visit.local_on) if closing.visit else ""
+    yield told.format(day=on, who=who, count=closing.failures, visit=visited)
     if closing.cause:
-        yield _("Cause as recorded: {cause}.").format(cause=closing.cause.rstrip("."))
+        cause = words(CAUSES, term_of(closing.cause)) if closing.visit else closing.cause
+        yield _("Cause as recorded: {cause}.").format(cause=cause.rstrip("."))
     if closing.reason:
         yield _("Reason: {reason}.").format(reason=closing.reason.rstrip("."))
+
+
+def _closer(closing: PatternClosing) -> str:
+    if closing.closed_by is not None:
+        return closing.closed_by.called
+    return (closing.visit.technician_name if closing.visit else "") or _("somebody")
 
 
 def course_text(course: Course | None) -> str:

@@ -23,6 +23,7 @@ from schedules.pages.patterns.telling import Line, failure_lines, failure_when
 from schedules.patterns.closing import MOST_WORDS, Words, close_pattern
 from schedules.patterns.course import read_course
 from schedules.patterns.evidence import read_evidence
+from schedules.patterns.machines import machine_counts
 from schedules.wording import day_text
 from schedules.wording.patterns import (
     closing_text,
@@ -31,6 +32,7 @@ from schedules.wording.patterns import (
     item_name,
     pattern_text,
 )
+from schedules.wording.tallies import machines_text
 from visits.wording import subject_words
 from visits.wording.names import upper_first
 
@@ -110,6 +112,7 @@ def _show(request: HttpRequest, row: Pattern, refused: ClosingForm | None = None
         "in_warranty": sum(each.in_warranty for each in evidence.failures),
         "without_cause": sum(each.without_cause for each in evidence.failures),
         "causes": list(dict.fromkeys(each.cause for each in evidence.failures if each.cause)),
+        "machines": machines_text(row, machine_counts(row, evidence.failures)),
         "course": course_text(read_course(row.fan, timezone.now())),
         "closings": [closing_text(each) for each in row.closings.all()],
         "form": form,

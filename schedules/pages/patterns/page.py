@@ -19,6 +19,7 @@ from fleet.models import Fan
 from schedules.models import Pattern
 from schedules.office import office
 from schedules.pages.done.asking import member_of_company
+from schedules.pages.patterns.counts import shown_counts, shown_curve
 from schedules.patterns.tipping import crews_of
 from schedules.wording import day_text
 from schedules.wording.patterns import (
@@ -73,6 +74,7 @@ def patterns_page(request: HttpRequest) -> HttpResponse:
         rows.filter(_beyond(request.GET.get("after", ""))).order_by("-last_on", "-pk")[: PAGE + 1]
     )
     counts = dict(Pattern.objects.order_by().values_list("state").annotate(Count("pk")))
+    is_first = state == Pattern.State.OPEN and "after" not in request.GET
     context: dict[str, Any] = {
         "heading": HEADINGS[state],
         "state": state,
@@ -81,7 +83,9 @@ def patterns_page(request: HttpRequest) -> HttpResponse:
         ],
         "count": counts.get(state, 0),
         "patterns": _shown(found[:PAGE]),
-        "crews": _crews() if state == Pattern.State.OPEN and "after" not in request.GET else (),
+        "crews": _crews() if is_first else (),
+        "curve": shown_curve() if is_first else None,
+        "counts": shown_counts() if is_first else (),
         "next": _key(found[PAGE - 1]) if len(found) > PAGE else "",
     }  # fmt: skip
     return render(request, "schedules/patterns/page.html", context)

@@ -1,0 +1,146 @@
+"""Failures counted by item, machine model and site in words: how often, against what, how sure."""
+
+from __future__ import annotations
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from schedules.engine.failures.trends import FEWEST_TO_JUDGE
+from schedules.models import FailureTally, FleetCurve, Pattern
+from schedules.patterns.machines import MachineCounts
+from schedules.wording.days import day_text
+from schedules.wording.patterns import figure_text, percent_text
+from visits.wording import ITEMS, words
+from visits.wording.names import Words, upper_first
+
+KINDS: Words = {
+    "item": gettext_lazy("By item"),
+    "model": gettext_lazy("By machine model"),
+    "site": gettext_lazy("By site"),
+}  # fmt: skip
+LATELY, OTHERS = gettext_lazy("Last year against before"), gettext_lazy("Against all others")
+
+
+def tallied_item(row: FailureTally) -> str:
+    """The item as a cell begins."""
+    return upper_first(words(ITEMS, row.item)) if row.item else _("Any item")
+
+
+def often_text(row: FailureTally) -> str:
+    """How often a year a fan of the group failed so, with limits."""
+    told = row.figures
+    return _("{rate} (95 %: {lower} to {upper})").format(
+        rate=figure_text(row.failures / told["years"] if told["years"] else None),
+        lower=figure_text(told["rate_lower"]), upper=figure_text(told["rate_upper"]),
+    )  # fmt: skip
+
+
+def ratio_text(row: FailureTally) -> str:
+    """Against others, or the last year against the time before; and whether that stands out."""
+    told = row.figures
+    if not told["others_years"] or (told["ratio"] is None and not told["lower"]):
+        return _("Nothing to hold it against.")
+    if told["ratio"] is None:
+        held = _("At least {lower} times as often (95 %).").format(lower=figure_text(told["lower"]))
+    else:
+        held = _("{ratio} times as often (95 %: {lower} to {upper}).").format(
+            **{name: figure_text(told[name]) for name in ("ratio", "lower", "upper")}
+        )
+    return f"{held} {_chance(row)}"
+
+
+def _chance(row: FailureTally) -> str:
+    if row.stands_out:
+        return _(
+            "Stands out: of all that do as much, about {share} % are expected to be chance."
+        ).format(share=percent_text(row.figures["discovery"]))
+    if row.positions < 2:
+        return _("One fan alone: see that position.")
+    return _("Could be chance.")
+
+
+def tally_course_text(row: FailureTally) -> str:
+    """Whether its failures come ever faster; empty under six, where nothing is said."""
+    told = row.figures
+    if row.failures < FEWEST_TO_JUDGE or told["shape_lower"] is None:
+        return ""
+    if told["shape_lower"] > 1:
+        verdict = _("Ever faster, as far as the record shows")
+    elif told["shape_upper"] < 1:
+        verdict = _("Ever slower, as far as the record shows")
+    else:
+        verdict = _("Neither faster nor slower is shown")
+    return _(
+        "{verdict} (power law's shape {shape}, 95 %: {lower} to {upper}; Laplace's p {p})."
+    ).format(
+        verdict=verdict, shape=f"{told['shape']:.2f}", lower=f"{told['shape_lower']:.2f}",
+        upper=f"{told['shape_upper']:.2f}", p=f"{told['p']:.2f}",
+    )  # fmt: skip
+
+
+def tally_text(row: FailureTally) -> str:
+    """One sentence, whose and how often."""
+    name = {"model": row.model, "site": row.site.name if row.site else ""}.get(row.by, "")
+    count = ngettext("{count} failure", "{count} failures", row.failures).format(count=row.failures)
+    fans = ngettext("{count} fan", "{count} fans", row.positions).format(count=row.positions)
+    told = _("{item}: {failures} on {fans}").format(
+        item=tallied_item(row), failures=count, fans=fans
+    )
+    return _("{name}, {told}.").format(name=name, told=told) if name else f"{told}."
+
+
+def curve_text(row: FleetCurve) -> str:
+    """What the drawing shows, for those who read it and those who do not see it."""
+    years, watched, mean, lower, upper = row.points[-1]
+    return _(
+        "{failures} failures of {fans} fans. After {years} years under watch a fan had failed "
+        "{mean} times on average (95 %: {lower} to {upper}); so long {watched} were watched; "
+        "reckoned {day}."
+    ).format(
+        failures=f"{row.failures:,}", fans=f"{row.fans:,}", years=f"{years:.1f}",
+        mean=figure_text(mean), lower=figure_text(lower), upper=figure_text(upper),
+        watched=f"{watched:,}", day=day_text(row.as_of),
+    )  # fmt: skip
+
+
+def machines_text(row: Pattern, counts: MachineCounts) -> str:
+    """Whether any machine fails here or one alone, and how its like fare elsewhere."""
+    item = words(ITEMS, row.item)
+    return " ".join(filter(None, [_machines(counts, item), _elsewhere(counts, item)]))
+
+
+def _machines(counts: MachineCounts, item: str) -> str:
+    if counts.told == "position" and counts.stood == 2:
+        told = _("Both machines that stood here lost their {item}")
+    elif counts.told == "position":
+        told = _("All {stood} machines that stood here lost their {item}")
+    elif counts.told == "some":
+        told = _("{failed} of the {stood} machines that stood here lost their {item}")
+    elif counts.told == "machine":
+        return _(
+            "All {count} failures fell on one of the {stood} machines that stood here; so few do "
+            "not show whether it was the machine."
+        ).format(count=sum(counts.failures.values()), stood=counts.stood)
+    elif counts.told == "one_machine":
+        return _("One machine has stood here all along: nothing tells it from the position.")
+    else:
+        return _("On which machine each failure fell is not on record.")
+    said = told.format(item=item, failed=len(counts.failures), stood=counts.stood)
+    return _(
+        "{said}: that speaks for the position rather than one machine, and proves neither."
+    ).format(said=said)
+
+
+def _elsewhere(counts: MachineCounts, item: str) -> str:
+    if counts.elsewhere is None:
+        return ""
+    years = f"{counts.elsewhere_years:,.0f}"
+    if not counts.elsewhere:
+        return _("Elsewhere no machine of model {model} lost it in {years} fan-years.").format(
+            model=counts.model, years=years
+        )
+    return ngettext(
+        "Elsewhere machines of model {model} lost it {count} time in {years} fan-years.",
+        "Elsewhere machines of model {model} lost it {count} times in {years} fan-years.",
+        counts.elsewhere,
+    ).format(model=counts.model, count=counts.elsewhere, years=years)
