@@ -275,6 +275,11 @@ PATTERN_FAILED = {
 }  # fmt: skip
 PATTERN_WHOLE = {
     **PATTERN, "evidence": [PATTERN_FAILED], "call_backs": [], "common": [], "closings": [],
+    "machines": {
+        "stood": 2, "told": "position",
+        "failures": [{"machine": 19, "failures": 1}, {"machine": 31, "failures": 1}],
+        "elsewhere": 1, "elsewhere_years": 84.3,
+    },
 }  # fmt: skip
 PATTERN_CLOSED = {
     "failures": 2, "cause": "screws of the switch loosened by vibration; curb stiffened",

@@ -38,11 +38,13 @@ class FiguresCompared(serializers.Serializer[Any]):
 class PatternClosed(serializers.Serializer[Any]):
     """How a pattern was closed; by nobody where the record it rested on was corrected.
 
-    Owners are told the cause, not by whom it was closed or with which reason.
+    `visit` is the one whose finding told the cause, if that closed it; the cause is then as written
+    there. Owners are told the cause, not by whom it was closed or with which reason.
     """
 
     closed_at = serializers.DateTimeField()
     closed_by = Named(allow_null=True)
+    visit = serializers.UUIDField(allow_null=True)
     cause = serializers.CharField(allow_blank=True)
     reason = serializers.CharField(allow_blank=True)
     failures = serializers.IntegerField()
@@ -122,10 +124,34 @@ class CallBackTold(serializers.Serializer[Any]):
     visit = serializers.UUIDField()
 
 
+class OnMachine(serializers.Serializer[Any]):
+    """Failures that fell on one machine."""
+
+    machine = serializers.IntegerField()
+    failures = serializers.IntegerField()
+
+
+class PatternMachines(serializers.Serializer[Any]):
+    """Whether it is the machine that fails, or the position whatever machine stands there.
+
+    `told`: every machine that stood here failed (`position`), `some` of several, one of several
+    (`machine`), only one stood here (`one_machine`), or it is not on record (`unknown`).
+    `elsewhere` counts what others of the model in place lost of that item; null where nothing was
+    counted, and for owners.
+    """
+
+    stood = serializers.IntegerField()
+    told = serializers.ChoiceField(["position", "some", "machine", "one_machine", "unknown"])
+    failures = OnMachine(many=True)
+    elsewhere = serializers.IntegerField(allow_null=True)
+    elsewhere_years = serializers.FloatField(allow_null=True)
+
+
 class PatternWhole(PatternTold):
     """A pattern with what stood around each failure, read from the record now."""
 
     evidence = PatternFailure(many=True)
+    machines = PatternMachines()
     call_backs = CallBackTold(many=True)
     common = serializers.ListField(child=serializers.CharField())
     closings = PatternClosed(many=True)

@@ -24,6 +24,7 @@ from schedules.api.pattern_shapes import STATES, PatternClosingSent, PatternTold
 from schedules.models import Pattern, PatternClosing
 from schedules.patterns.closing import NotAsSeenError, Words, close_pattern
 from schedules.patterns.evidence import Evidence, Failure, Look, read_evidence
+from schedules.patterns.machines import MachineCounts, machine_counts
 from schedules.wording.patterns import pattern_text
 from visits.api.examples import sent, told
 from visits.api.whole import name_of
@@ -147,6 +148,9 @@ def _whole(row: Pattern, reader: Any) -> Told:
     return {
         **tell_pattern(row, for_us=reader.works_here),
         "evidence": [_tell_failure(each) for each in evidence.failures],
+        "machines": _tell_machines(
+            machine_counts(row, evidence.failures), for_us=reader.works_here
+        ),
         "call_backs": [{"on": each.on, "visit": each.visit} for each in evidence.call_backs],
         "common": list(evidence.common),
         "closings": [
@@ -155,11 +159,26 @@ def _whole(row: Pattern, reader: Any) -> Told:
     }  # fmt: skip
 
 
+def _tell_machines(counts: MachineCounts, *, for_us: bool) -> Told:
+    is_told = for_us and counts.elsewhere is not None
+    return {
+        "stood": counts.stood,
+        "told": counts.told,
+        "failures": [
+            {"machine": machine, "failures": count}
+            for machine, count in sorted(counts.failures.items())
+        ],
+        "elsewhere": counts.elsewhere if is_told else None,
+        "elsewhere_years": counts.elsewhere_years if is_told else None,
+    }  # fmt: skip
+
+
 def _tell_closing(closing: PatternClosing, *, for_us: bool) -> Told:
     by = closing.closed_by
     return {
         "closed_at": closing.closed_at,
         "closed_by": {"id": by.pk, "name": name_of(by)} if by and for_us else None,
+        "visit": closing.visit_id,
         "cause": closing.cause,
         "reason": closing.reason if for_us else "",
         "failures": closing.failures,

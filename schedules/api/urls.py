@@ -7,6 +7,7 @@ from django.urls import path
 from schedules.api.batch import BatchView
 from schedules.api.bookings import BookingListView
 from schedules.api.changes import ChangeListView
+from schedules.api.counts import CrewsView, FailureCountsView, FailureCurveView
 from schedules.api.done import DoneView, ReasonView, StopsView
 from schedules.api.due import DueListView, DueView
 from schedules.api.failures import FanFailuresView
@@ -31,5 +32,8 @@ urlpatterns = [
     path("patterns", PatternListView.as_view(), name="patterns"),
     path("patterns/<int:pk>", PatternView.as_view(), name="pattern"),
     path("patterns/<int:pk>/closing", PatternClosingView.as_view(), name="pattern_closing"),
+    path("failures/counts", FailureCountsView.as_view(), name="failure_counts"),
+    path("failures/curve", FailureCurveView.as_view(), name="failure_curve"),
+    path("failures/crews", CrewsView.as_view(), name="failure_crews"),
     path("closings", ClosingView.as_view(), name="closings"),
 ]
