@@ -9,11 +9,11 @@ COUNTED = {
     "id": 5, "by": "model", "model": "HX-24", "site": None, "item": "switch", "failures": 7,
     "positions": 4, "last_on": "2026-03-05", "stands_out": True,
     "figures": {
-        "years": 61.2, "rate_lower": 0.046, "rate_upper": 0.236, "others": 6,
+        "years": 61.2, "rate_lower": 0.046, "rate_upper": 0.236, "compared": 7, "others": 6,
         "others_years": 310.4, "ratio": 5.92, "lower": 1.71, "upper": 21.4, "chance": 0.0018,
         "discovery": 0.049, "shape": 1.2, "shape_lower": 0.56, "shape_upper": 2.6, "p": 0.41,
     },
-    "as_of": "2026-03-10", "sentence": "HX-24, Disconnecting switch: 7 failures on 4 fans.",
+    "as_of": "2026-03-10", "sentence": "HX-24, disconnecting switch: 7 failures on 4 fans.",
 }  # fmt: skip
 CURVE = {
     "fans": 150, "failures": 61, "as_of": "2026-03-10",

@@ -19,9 +19,10 @@ def _maybe() -> serializers.FloatField:
 class CountFigures(serializers.Serializer[Any]):
     """How often, and against what; null where nothing tells.
 
-    By model and site, `others` are failures outside the group and `others_years` the time they are
-    counted over, weighed by class; by item they are those before the last year, and `ratio` is the
-    last year's rate over theirs. Limits are of 95 %. `chance` is that of so many or more were the
+    By model and site, `compared` are failures in classes of motor and drive of which there are fans
+    outside the group, `others` those of these fans, and `others_years` their time, weighed like the
+    group's; by item they are those of the last year and before. `ratio` is the one rate over the
+    other. Limits are of 95 %. `chance` is that of so many or more were the
     rates one, `discovery` the same adjusted for all that was tested; `shape` is a power law's,
     above 1 they come ever faster, `p` Laplace's.
     """
@@ -29,7 +30,8 @@ class CountFigures(serializers.Serializer[Any]):
     years = serializers.FloatField()
     rate_lower = _maybe()
     rate_upper = _maybe()
-    others = serializers.FloatField()
+    compared = serializers.IntegerField()
+    others = serializers.IntegerField()
     others_years = _maybe()
     ratio = _maybe()
     lower = _maybe()

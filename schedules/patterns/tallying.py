@@ -139,6 +139,7 @@ def _by_item(fleet: Fleet, failed: Failed, params: RecurringParams) -> Iterator[
         failures=count[items],
         positions=positions,
         years=np.full(len(items), fleet.years.sum()),
+        compared=lately[items],
         others=(count - lately)[items],
         others_years=np.full(len(items), before),
         ratio=np.where(before > 0, found.ratio, np.nan),
@@ -168,7 +169,7 @@ def _rows(
     rate = rate_interval(told.failures, told.years)
     columns = {
         "years": told.years, "rate_lower": rate.lower, "rate_upper": rate.upper,
-        "others": told.others, "others_years": told.others_years,
+        "compared": told.compared, "others": told.others, "others_years": told.others_years,
         **{name: getattr(told, name) for name in COMPARED},
         **{name: getattr(course, name) for name in COURSE},
     }  # fmt: skip
@@ -193,6 +194,8 @@ def _rows(
 
 def _told(value: float) -> float | None:
     """As a figure is stored: None where nothing tells."""
+    if isinstance(value, int):
+        return value
     return float(f"{value:.6g}") if isfinite(value) else None
 
 
@@ -217,13 +220,13 @@ def curve(fleet: Fleet) -> Row | None:
     kept = np.flatnonzero(told.at_risk >= fewest)
     if len(kept) > MOST_POINTS:
         kept = kept[np.linspace(0, len(kept) - 1, MOST_POINTS).astype(np.int64)]
-    columns = (told.ages[kept] / DAYS_A_YEAR, told.at_risk[kept], *(
-        getattr(told, name)[kept] for name in ("mean", "lower", "upper")
-    ))  # fmt: skip
+    columns = [told.ages[kept] / DAYS_A_YEAR, told.at_risk[kept]]
+    columns += [getattr(told, name)[kept] for name in ("mean", "lower", "upper")]
+    points = zip(*(each.tolist() for each in columns), strict=True)
     return {
         "fans": len(since),
         "failures": len(failed.fan),
         "last_on": date.fromordinal(int(failed.day.max())),
-        "points": [[_told(value) for value in row] for row in zip(*columns, strict=True)],
+        "points": [[_told(value) for value in row] for row in points],
         "as_of": fleet.today,
     }

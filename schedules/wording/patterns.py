@@ -92,12 +92,12 @@ def _ratio_text(told: dict[str, float | None]) -> str:
 
 
 def figure_text(value: float | None) -> str:
-    """Two digits or more; a dash where nothing tells."""
+    """Two digits that count; a dash where nothing tells."""
     if value is None:
         return "–"
     if value >= 10:
         return f"{value:,.0f}"
-    return f"{value:.1f}" if value >= 1 else f"{value:.2f}"
+    return f"{value:.1f}" if value >= 1 else f"{value:.2g}" if value >= 0.001 else "0"
 
 
 def _odds_text(pattern: Pattern) -> str:

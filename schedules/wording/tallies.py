@@ -22,8 +22,15 @@ LATELY, OTHERS = gettext_lazy("Last year against before"), gettext_lazy("Against
 
 
 def tallied_item(row: FailureTally) -> str:
-    """The item as a cell begins."""
-    return upper_first(words(ITEMS, row.item)) if row.item else _("Any item")
+    """The item as a cell names it."""
+    return words(ITEMS, row.item) if row.item else _("any item")
+
+
+def tallied_text(row: FailureTally) -> str:
+    """How many failures on how many fans."""
+    count = ngettext("{count} failure", "{count} failures", row.failures).format(count=row.failures)
+    fans = ngettext("{count} fan", "{count} fans", row.positions).format(count=row.positions)
+    return _("{failures} on {fans}").format(failures=count, fans=fans)
 
 
 def often_text(row: FailureTally) -> str:
@@ -38,8 +45,12 @@ def often_text(row: FailureTally) -> str:
 def ratio_text(row: FailureTally) -> str:
     """Against others, or the last year against the time before; and whether that stands out."""
     told = row.figures
-    if not told["others_years"] or (told["ratio"] is None and not told["lower"]):
-        return _("Nothing to hold it against.")
+    if not told["others_years"]:
+        return (
+            _("No earlier time to hold it against.")
+            if row.by == row.By.ITEM
+            else _("No other fans with such a motor and drive.")
+        )
     if told["ratio"] is None:
         held = _("At least {lower} times as often (95 %).").format(lower=figure_text(told["lower"]))
     else:
@@ -54,13 +65,18 @@ def _chance(row: FailureTally) -> str:
         return _(
             "Stands out: of all that do as much, about {share} % are expected to be chance."
         ).format(share=percent_text(row.figures["discovery"]))
+    if row.figures["ratio"] is not None and row.figures["ratio"] <= 1:
+        return _("Not more often.")
     if row.positions < 2:
         return _("One fan alone: see that position.")
     return _("Could be chance.")
 
 
-def tally_course_text(row: FailureTally) -> str:
-    """Whether its failures come ever faster; empty under six, where nothing is said."""
+def tally_course_text(row: FailureTally, *, shown_alone: bool = False) -> str:
+    """Whether its failures come ever faster; empty under six, where nothing is said.
+
+    ``shown_alone`` leaves out those of which neither is shown.
+    """
     told = row.figures
     if row.failures < FEWEST_TO_JUDGE or told["shape_lower"] is None:
         return ""
@@ -68,6 +84,8 @@ def tally_course_text(row: FailureTally) -> str:
         verdict = _("Ever faster, as far as the record shows")
     elif told["shape_upper"] < 1:
         verdict = _("Ever slower, as far as the record shows")
+    elif shown_alone:
+        return ""
     else:
         verdict = _("Neither faster nor slower is shown")
     return _(
@@ -81,12 +99,8 @@ def tally_course_text(row: FailureTally) -> str:
 def tally_text(row: FailureTally) -> str:
     """One sentence, whose and how often."""
     name = {"model": row.model, "site": row.site.name if row.site else ""}.get(row.by, "")
-    count = ngettext("{count} failure", "{count} failures", row.failures).format(count=row.failures)
-    fans = ngettext("{count} fan", "{count} fans", row.positions).format(count=row.positions)
-    told = _("{item}: {failures} on {fans}").format(
-        item=tallied_item(row), failures=count, fans=fans
-    )
-    return _("{name}, {told}.").format(name=name, told=told) if name else f"{told}."
+    whose = ", ".join(filter(None, [name, tallied_item(row)]))
+    return _("{whose}: {failures}.").format(whose=upper_first(whose), failures=tallied_text(row))
 
 
 def curve_text(row: FleetCurve) -> str:
@@ -140,7 +154,7 @@ def _elsewhere(counts: MachineCounts, item: str) -> str:
             model=counts.model, years=years
         )
     return ngettext(
-        "Elsewhere machines of model {model} lost it {count} time in {years} fan-years.",
+        "Elsewhere machines of model {model} lost it once in {years} fan-years.",
         "Elsewhere machines of model {model} lost it {count} times in {years} fan-years.",
         counts.elsewhere,
     ).format(model=counts.model, count=counts.elsewhere, years=years)

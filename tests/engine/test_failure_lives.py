@@ -11,6 +11,7 @@ from scipy import optimize, stats
 
 from schedules.engine import age_replacement, gamma_poisson, mean_cumulative_function, weibull
 from schedules.engine.errors import SeriesError
+from schedules.engine.failures.cumulative import MeanCumulative
 from tests.engine.given import case
 
 # Ten pumps of a nuclear plant: failures and thousands of hours, Gaver and O'Muircheartaigh (1987)
@@ -89,6 +90,22 @@ def test_mean_cumulative_function_while_all_are_watched_then_limits_of_a_mean_of
     se = counts.std() / np.sqrt(5)
     at = list(found.ages).index(15)
     assert found.upper[at] == pytest.approx(counts.mean() * np.exp(1.959964 * se / counts.mean()))
+
+
+# Lawless and Nadeau (1995), their robust variance written out fan by fan.
+def test_mean_cumulative_function_when_watched_unequally_then_limits_as_written_out() -> None:
+    histories = [[3, 8, 8, 12], [1, 4, 5], [9], [2, 8, 20], [8, 15], [6, 6, 6]]
+    found = mean_cumulative_function(histories)
+    of_fan = []
+    for *failed, end in histories:
+        own = [(failed.count(age) - rate) * (age <= end) for age, rate in _rates(found)]
+        of_fan.append(np.cumsum(np.array(own) / found.at_risk))
+    se = np.sqrt(np.square(of_fan).sum(axis=0))
+    np.testing.assert_allclose(found.upper, found.mean * np.exp(1.959964 * se / found.mean))
+
+
+def _rates(found: MeanCumulative) -> list[tuple[float, float]]:
+    return list(zip(found.ages, np.diff(found.mean, prepend=0), strict=True))
 
 
 def test_mean_cumulative_function_when_nothing_failed_then_empty() -> None:

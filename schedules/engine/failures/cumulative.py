@@ -78,12 +78,12 @@ def _variance(
     expected = np.cumsum(rate / at_risk)
     over = np.searchsorted(ages, ends, side="right")
     at_end = np.append(0.0, expected)[over]
-    weight = 1 / at_risk[at]
-    own_at_end = np.bincount(history, weight, len(ends))
+    weight: Floats = 1.0 / at_risk[at].astype(np.float64)
+    own_at_end: Floats = np.bincount(history, weight, len(ends)).astype(np.float64)
     running = np.cumsum(weight)
     after = running - np.append(0.0, np.cumsum(own_at_end))[history]
     squared = _by_age(at, after**2 - (after - weight) ** 2, count)
-    own = _by_age(at, weight, count) - _by_age(over, own_at_end, count)
+    own: Floats = _by_age(at, weight, count) - _by_age(over, own_at_end, count)
     both = expected * own + _by_age(over, own_at_end * at_end, count)
     expected_squared = expected**2 * at_risk + _by_age(over, at_end**2, count)
     return np.maximum(squared - 2 * both + expected_squared, 0.0)
@@ -91,7 +91,7 @@ def _variance(
 
 def _by_age(at: Ints, values: Floats, count: int) -> Floats:
     """Sums of values up to each age; what stands beyond the last counts nowhere."""
-    return np.cumsum(np.bincount(at, values, count + 1)[:count])
+    return np.asarray(np.cumsum(np.bincount(at, values, count + 1)[:count]), np.float64)
 
 
 def _in_order(history: ArrayLike) -> Floats:

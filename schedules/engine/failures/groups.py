@@ -22,7 +22,7 @@ NOBODYS = -1
 FEWEST_POSITIONS = 2
 """A group stands out only where so many positions of it failed: one alone is its own pattern."""
 ALONE = 1e-9
-"""Where less is left of the others, there are none."""
+"""Where a smaller share of a class's time is left to others, there are none."""
 
 
 @dataclass(frozen=True)
@@ -53,10 +53,10 @@ class Grouped:
     """Groups and items with two failures or more, ordered by both: shape (pairs,).
 
     positions : fans that failed so; years : time the group was watched, in all
-    others, others_years : failures outside the group, and the years in which fans outside would
-        have had as many per year as the group's classes lead one to expect
-    ratio, lower, upper : failures over what its classes lead one to expect, against the same of all
-        others; limits of 95 % for this pair alone
+    compared : failures in classes of which there are fans outside the group
+    others, others_years : failures of these, and the time they were watched, weighed like the
+        group's; 0 where there are none
+    ratio, lower, upper : this rate over theirs, limits of 95 % for this pair alone
     chance, discovery : as of ``Recurring``; stands_out : at most ``false_share`` of it, and on two
         positions or more
     """
@@ -66,6 +66,7 @@ class Grouped:
     failures: Ints
     positions: Ints
     years: Floats
+    compared: Ints
     others: Ints
     others_years: Floats
     ratio: Floats
@@ -79,12 +80,13 @@ class Grouped:
 def held_against_others(
     losses: GroupLosses, spells: Spells, params: RecurringParams = DEFAULT_RECURRING
 ) -> Grouped:
-    """Hold each group's failures of each item against those of all fans outside it.
+    """Hold each group's failures of each item against those of fans of its classes outside it.
 
     Time is weighed by the rate of its class over the whole fleet (indirect standardisation: Breslow
     and Day (1987), Statistical Methods in Cancer Research II, chapter 2); given the sum, failures
-    inside are then binomial, which is tested exactly (``compare_rates``).  In a fleet of one class
-    that is the plain comparison of two rates.  Tested are all groups with all items that failed in
+    inside are then binomial, which is tested exactly (``compare_rates``).  For a group of one class
+    that is the plain comparison of two rates, and exact; with several it takes the ratio of their
+    rates as known.  Tested are all groups with all items that failed in
     a class of theirs; Benjamini and Hochberg's adjustment is over all of these.  Raises SeriesError
     for a loss in a class that nobody watched.
     """
@@ -100,25 +102,30 @@ def held_against_others(
     years = _table(
         spells.group[inside], spells.fan_class[inside], spells.years[inside], (groups, classes)
     )
-    expected = years @ rate
-    pairs = _Pairs.of(losses, items)
-    here = expected[pairs.group, pairs.item]
-    total = failed.sum(axis=0)[pairs.item]
-    left, others = total - here, np.rint(total - pairs.failures)
-    alone = left <= ALONE * total
-    against = (pairs.failures, here, others, np.where(alone, 1.0, left))
+    shared = (years > 0) & (class_years - years > ALONE * class_years)
+    here = np.where(shared, years, 0.0) @ rate
+    there = np.where(shared, class_years - years, 0.0) @ rate
+    pairs = _Pairs.of(losses, items, shared)
+    at = pairs.group, pairs.item
+    others = (shared @ failed)[at] - pairs.compared
+    alone = here[at] <= 0
+    against = (
+        pairs.compared, np.where(alone, 1.0, here[at]), others, np.where(alone, 1.0, there[at])
+    )  # fmt: skip
     chance = np.where(alone, 1.0, chance_of_as_many(*against))
-    discovery = false_discovery(chance, int(np.count_nonzero(expected)))
+    discovery = false_discovery(chance, len(pairs.group) + _untouched(here, at))
     kept = np.flatnonzero(pairs.failures >= FEWEST)
-    limits = compare_rates(*(each[kept] for each in against))
+    limits = compare_rates(against[0][kept], against[1][kept], against[2][kept], against[3][kept])
+    like_years = np.where(shared, years, 0.0).sum(axis=1)[pairs.group] * against[3] / against[1]
     return Grouped(
         group=pairs.group[kept],
         item=pairs.item[kept],
         failures=pairs.failures[kept],
         positions=pairs.positions[kept],
         years=years.sum(axis=1)[pairs.group[kept]],
+        compared=pairs.compared[kept],
         others=others[kept].astype(np.int64),
-        others_years=_like_years(years.sum(axis=1)[pairs.group], here, left)[kept],
+        others_years=np.where(alone, 0.0, like_years)[kept],
         ratio=np.where(alone[kept], np.nan, limits.ratio),
         lower=np.where(alone[kept], 0.0, limits.lower),
         upper=np.where(alone[kept], np.inf, limits.upper),
@@ -129,9 +136,9 @@ def held_against_others(
     )
 
 
-def _like_years(years: Floats, here: Floats, left: Floats) -> Floats:
-    """Years of others that weigh as much as those of the group."""
-    return years * np.maximum(left, 0.0) / here
+def _untouched(expected: Floats, at: tuple[Ints, Ints]) -> int:
+    """Groups and items tested of which nothing failed."""
+    return int(np.count_nonzero(expected) - np.count_nonzero(expected[at]))
 
 
 def _table(row: Ints, column: Ints, weight: Floats | None, shape: tuple[int, int]) -> Floats:
@@ -146,18 +153,21 @@ class _Pairs:
     group: Ints
     item: Ints
     failures: Ints
+    compared: Ints
     positions: Ints
 
     @staticmethod
-    def of(losses: GroupLosses, items: int) -> _Pairs:
+    def of(losses: GroupLosses, items: int, shared: Flags) -> _Pairs:
         inside = losses.group >= 0
         key = losses.group[inside] * max(items, 1) + losses.item[inside]
         found, at = np.unique(key, return_inverse=True)
         fan = losses.fan[inside]
         once = np.unique(np.stack([at, fan]), axis=1)[0] if len(fan) else at
         failures = np.bincount(at, minlength=len(found))
+        in_shared = shared[losses.group[inside], losses.fan_class[inside]]
+        compared = np.bincount(at, in_shared, len(found)).astype(np.int64)
         positions = np.bincount(once, minlength=len(found))
-        return _Pairs(found // max(items, 1), found % max(items, 1), failures, positions)
+        return _Pairs(found // max(items, 1), found % max(items, 1), failures, compared, positions)
 
 
 @dataclass(frozen=True)

@@ -22,11 +22,13 @@ from schedules.wording.tallies import (
     often_text,
     ratio_text,
     tallied_item,
+    tallied_text,
     tally_course_text,
 )
 from visits.wording import words
+from visits.wording.names import upper_first
 
-MOST_SHOWN, PAGE = 8, 40
+MOST_SHOWN, PAGE = 6, 40
 
 
 @dataclass(frozen=True)
@@ -35,6 +37,7 @@ class ShownTally:
 
     row: FailureTally
     item: str
+    count: str
     often: str
     ratio: str
     course: str
@@ -75,17 +78,22 @@ def shown_counts() -> list[ShownKind]:
         rows = FailureTally.objects.filter(by=by)
         if by != FailureTally.By.ITEM:
             rows = rows.filter(Q(item="") | Q(stands_out=True))
-        shown = _shown(rows, MOST_SHOWN)
+        shown = _shown(rows, MOST_SHOWN, brief=True)
         has_more = by != FailureTally.By.ITEM or len(shown) > MOST_SHOWN
         found.append(_kind(by, shown[:MOST_SHOWN], has_more=has_more))
     return [each for each in found if each.rows]
 
 
-def _shown(rows: FailureTallyQuerySet, most: int) -> list[ShownTally]:
-    return [
-        ShownTally(row, tallied_item(row), often_text(row), ratio_text(row), tally_course_text(row))
-        for row in rows.in_order()[: most + 1]
-    ]
+def _shown(rows: FailureTallyQuerySet, most: int, *, brief: bool = False) -> list[ShownTally]:
+    """One more than so many, which tells that there are more."""
+    found = []
+    for row in rows.in_order()[: most + 1]:
+        item = tallied_item(row)
+        found.append(ShownTally(
+            row, item if row.model or row.site_id else upper_first(item), tallied_text(row),
+            often_text(row), ratio_text(row), tally_course_text(row, shown_alone=brief),
+        ))  # fmt: skip
+    return found
 
 
 def _kind(by: str, rows: Sequence[ShownTally], *, has_more: bool, after: str = "") -> ShownKind:
