@@ -22,12 +22,7 @@ from fleet.imports.report import ImportReport
 from fleet.models import Fan, Person
 from fleet.services.imports import import_fleet, read_fleet
 from fleet.services.onboarding import brought_together, reorder_onboarding
-from schedules.causes.services import (
-    Explained,
-    confirmed_causes,
-    explain_losses,
-    losses_logged,
-)
+from schedules.causes.services import Explained, confirmed_causes, explain_losses, losses_logged
 from schedules.due.reckoning import BLOCK, Report, reckon_fans
 from schedules.due.standings import standings
 from schedules.due.truth import ReadAhead, Truth, read_truth

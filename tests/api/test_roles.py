@@ -68,6 +68,8 @@ TABLE = {
     "GET /bookings": ALL, "GET /weeks/{week}/rounds": (200, 200, 404, 404),
     "GET /done": ALL, "GET /done/stops": ALL, "POST /reasons": LOGGED,
     "GET /patterns": ALL, "GET /patterns/{id}": SEEN, "POST /patterns/{id}/closing": EDITED,
+    "GET /failures/counts": ALL,
+    "GET /failures/curve": (200, 200, 404, 404), "GET /failures/crews": (200, 200, 404, 404),
     "POST /judge": ALL, "GET /failure-terms": ALL,
     "GET /photos": ALL, "GET /photos/{id}": SEEN,
     "GET /photos/{id}/image": SEEN, "GET /photos/{id}/thumbnail": SEEN,
