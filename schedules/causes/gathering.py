@@ -14,6 +14,7 @@ from typing import Any
 from config.questions import Row
 from fleet.failure_terms import term_of
 from fleet.quantities import SEEN, THREE_PHASE
+from schedules.due.losses import told_losses
 from schedules.due.records import events_about, verdicts_by_subject
 from schedules.due.truth import Truth
 from schedules.engine.causes import Happening, Past, Seen, Work
@@ -31,7 +32,10 @@ VOLTS_RATIO = DEFAULT_LIMITS.volts_ratio
 
 @dataclass(frozen=True)
 class Loss:
-    """One logged loss of function; ``cause`` is what somebody wrote down, empty if nobody did."""
+    """One logged loss of function; ``cause`` is what somebody wrote down, empty if nobody did.
+
+    ``finding_id`` and ``visit_id`` are of its last telling, the days of its first.
+    """
 
     fan_id: int
     finding_id: Any
@@ -50,11 +54,12 @@ Wanted = Callable[[Row], bool]
 def losses_of(truth: Truth, fan: Row, wanted: Wanted = bool) -> list[Loss]:
     """Losses of function of one of the fans of ``truth``, call-backs apart, newest first.
 
-    Only ``wanted`` rows of findings: the past of each is put together from the whole record.
+    Only those told by ``wanted`` rows of findings: the past of each is put together from the whole
+    record.  One told twice is one, with the cause that its last telling gives.
     """
-    rows = [row for row in truth.findings.get(fan["id"], ()) if row["loss_of_function"]]
-    fresh = [row for row in rows if not row["call_back"]]
-    losses = [_loss(truth, fan, row, fresh) for row in fresh if wanted(row)]
+    told = told_losses(truth, fan["id"])
+    firsts = [first for first, *_ in told]
+    losses = [_loss(truth, fan, each, firsts) for each in told if any(map(wanted, each))]
     return sorted(losses, key=lambda loss: (loss.failed_on, loss.found_on), reverse=True)
 
 
@@ -63,12 +68,14 @@ def is_known(cause: str) -> bool:
     return term_of(cause) not in UNKNOWN_CAUSES
 
 
-def _loss(truth: Truth, fan: Row, row: Row, all_rows: Sequence[Row]) -> Loss:
-    cause = row["cause"] if is_known(row["cause"]) else ""
+def _loss(truth: Truth, fan: Row, tellings: Sequence[Row], firsts: Sequence[Row]) -> Loss:
+    first, last = tellings[0], tellings[-1]
+    causes = [row["cause"] for row in tellings if is_known(row["cause"])]
     return Loss(
-        fan["id"], row["id"], row["visit_id"], row["item"], day_failed(row),
-        row["visit__local_on"], cause, row["closed_on"] is not None,
-        _past(truth, fan, row, all_rows),
+        fan["id"], last["id"], last["visit_id"], first["item"], day_failed(first),
+        first["visit__local_on"], causes[-1] if causes else "",
+        any(row["closed_on"] is not None for row in tellings),
+        _past(truth, fan, first, firsts),
     )  # fmt: skip
 
 

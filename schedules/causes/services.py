@@ -8,14 +8,14 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
 
-from django.db.models import Count
+from django.db.models import Q
 
 from fleet.failure_terms import term_of
 from fleet.models import Person
 from schedules.causes.gathering import Loss, day_failed, is_known, losses_of
 from schedules.due.truth import Truth, read_truth
 from schedules.engine.causes import WhyFailed, why_failed
-from visits.models import Finding
+from visits import losses as losses_told
 
 SHOWN_DAYS = 365
 """Older losses without a cause stay on record; nobody looks for it any more.  Our choice."""
@@ -32,21 +32,23 @@ class Explained:
 
 
 def confirmed_causes(items: Collection[str]) -> Confirmed:
-    """Causes people recorded for failures of these items, in this fleet; one statement."""
-    rows = (
-        Finding.objects.filter(
-            item__in=set(items), loss_of_function=True, call_back=False,
-            visit__superseded_by__isnull=True,
-        )
-        .exclude(cause="")
-        .order_by()
-        .values_list("item", "cause")
-        .annotate(Count("id"))
-    )  # fmt: skip
-    counts: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
-    for item, cause, count in rows:
+    """Causes people recorded for failures of these items, in this fleet.
+
+    A failure told twice counts once: one statement, three where some may have been.
+    """
+    told = Q(item__in=set(items)) & ~Q(cause="")
+    causes: dict[Any, tuple[str, str]] = {}
+    losses: list[losses_told.Loss] = []
+    for item, cause, *row in losses_told.loss_rows(told).values_list(
+        "item", "cause", *losses_told.COLUMNS
+    ):
         if is_known(cause):
-            counts[item][term_of(cause)] += count
+            losses.append(losses_told.loss_of(row))
+            causes[losses[-1].finding] = item, term_of(cause)
+    counts: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
+    for loss in losses_told.once_each(losses):
+        item, cause = causes[loss.finding]
+        counts[item][cause] += 1
     return counts
 
 

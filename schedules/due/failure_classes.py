@@ -108,15 +108,13 @@ def _blocks(untold: Sequence[FailureClass]) -> Iterator[list[int]]:
 
 @in_one_transaction
 def _mark(fan_ids: list[int], least_losses: int, now: datetime) -> int:
-    """Raise the revisions of those with so many losses on record; how many.
+    """Raise the revisions of those with so many losses on record, told twice or not; how many.
 
     All are held first: a visit that was being logged as the class changed may have brought a fan
     its last loss, and reckoned it by the old law.
     """
     lock_in_order(fan_ids)
-    rows = Finding.objects.filter(
-        fan__in=fan_ids, loss_of_function=True, call_back=False, visit__superseded_by__isnull=True
-    )
+    rows = Finding.objects.losses().filter(fan__in=fan_ids)
     often = rows.order_by().values("fan").annotate(count=Count("pk"))
     ids = often.filter(count__gte=least_losses).values_list("fan", flat=True)
     return raise_kept(sorted(ids), now)

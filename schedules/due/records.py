@@ -15,6 +15,7 @@ from fleet.quantities import (
     WALK_THROUGH_DIRECT,
     item_of,
 )
+from schedules.due.losses import told_losses
 from schedules.due.truth import Truth, read_truth
 from schedules.due.vibration_facts import vibration_of
 from schedules.engine.failure_odds import CLASSES
@@ -96,7 +97,7 @@ def _record(fan: Row, truth: Truth, limits: Limits) -> FanRecord:
             row["day"].toordinal() for row in truth.expected.get(system_id, [])
         ),
         prior=truth.priors.get(CLASSES[_is_belt_driven(machines)]),
-        failed_days=tuple(sorted(_failed_days(truth.findings.get(fan_id, [])))),
+        failed_days=tuple(sorted(_failed_days(truth, fan_id))),
     )
 
 
@@ -224,11 +225,10 @@ def _noted(rows: list[Row]) -> Iterator[Noted]:
         )
 
 
-def _failed_days(rows: list[Row]) -> Iterator[int]:
+def _failed_days(truth: Truth, fan_id: int) -> Iterator[int]:
     """Days of losses of function, whenever somebody heard of them."""
-    for row in rows:
-        if row["loss_of_function"] and not row["call_back"]:
-            yield (row["failed_on"] or row["visit__local_on"]).toordinal()
+    for first, *_ in told_losses(truth, fan_id):
+        yield (first["failed_on"] or first["visit__local_on"]).toordinal()
 
 
 def _own_rechecks(checks: list[Row]) -> Iterator[Noted]:

@@ -6,14 +6,14 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Count, Min
-from django.db.models.functions import Coalesce
+from django.db.models import Min, Q
 
 from fleet.models import Site
 from schedules.due.lines import DueLine
 from schedules.engine import inspection
 from schedules.engine.waiting import DEFAULT_WAITING, WaitingParams, cost_of_waiting, rounded_out
-from visits.models import Finding, Visit
+from visits.losses import failed_days, once_each, read_losses
+from visits.models import Visit
 
 DAYS_A_YEAR = 365.25
 OF_SITE = ("closed_hours", "closed_hour_cost", "lapsed_week_cost")
@@ -53,11 +53,8 @@ def at_stake(lines: Sequence[DueLine]) -> Mapping[int, AtStake]:
 
 def failures_of(fan_ids: Collection[int]) -> Mapping[int, int]:
     """By fan, days with a loss of function on record; call-backs are no new failure."""
-    rows = Finding.objects.filter(
-        fan__in=fan_ids, loss_of_function=True, call_back=False, visit__superseded_by__isnull=True
-    )
-    day = Coalesce("failed_on", "visit__local_on")
-    return dict(rows.order_by().values_list("fan").annotate(days=Count(day, distinct=True)))
+    days = failed_days(once_each(read_losses(Q(fan__in=fan_ids))))
+    return {fan: len(each) for fan, each in days.items()}
 
 
 def first_visits(site_ids: Collection[int]) -> Mapping[int, date]:

@@ -14,6 +14,7 @@ from django.utils.translation import ngettext
 
 from fleet.quantities import VERDICT_ORDER, item_of
 from schedules.fan_page.gathering import FanFile, is_superseded
+from schedules.fan_page.losses import losses_in
 from schedules.wording import day_text
 from schedules.wording.patterns import months_over, times_text
 from visits.models import Check, Finding
@@ -37,7 +38,7 @@ class Time:
 def repeats_of(file: FanFile) -> tuple[str, ...]:
     """A sentence for each part renewed or failed again and for resets, all of the last year.
 
-    Call-backs are apart: a repair that did not hold is one failure, not two.
+    Call-backs are apart: a repair that did not hold is one failure, not two; so is one told twice.
     """
     renewed = _lately(file, _renewals(file))
     failed = _lately(file, _failures(file))
@@ -57,10 +58,10 @@ def _renewals(file: FanFile) -> Iterator[tuple[str, Time]]:
 
 
 def _failures(file: FanFile) -> Iterator[tuple[str, Time]]:
+    firsts = {loss.finding: loss.day for loss in losses_in(file)}
     for finding in _findings(file):
-        if finding.loss_of_function and not finding.call_back:
-            day = finding.failed_on or file.visits[finding.visit_id].local_on
-            yield finding.item, Time(day, finding.visit_id)
+        if finding.pk in firsts:
+            yield finding.item, Time(firsts[finding.pk], finding.visit_id)
 
 
 def _findings(file: FanFile) -> Iterator[Finding]:

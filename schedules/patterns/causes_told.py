@@ -20,7 +20,7 @@ from fleet.quantities import item_of
 from schedules.causes.gathering import is_known
 from schedules.due.truth import Truth
 from schedules.models import Pattern, PatternClosing
-from schedules.patterns.losses import AT_ONCE, Key
+from visits.losses import AT_ONCE, Key
 from visits.models import Finding, Visit
 from visits.models.visits import superseded
 from visits.services import Recorded, RecordedVisit

@@ -11,7 +11,7 @@ from django.db.models import Q
 from fleet.models import Fan
 from schedules.due.waiting import first_visits
 from schedules.engine.failures.trends import FEWEST_TO_JUDGE, course, laplace, power_law
-from schedules.patterns.losses import once_each, read_losses
+from visits.losses import once_each, read_losses
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from fleet.models import Machine
 from fleet.quantities import item_of
 from schedules.due.advised import Failed, after_advice
 from schedules.models import Pattern
-from schedules.patterns.losses import OF_FAN, Loss, once_each, read_losses
+from visits.losses import OF_FAN, Loss, once_each, read_losses
 from visits.models import Action, Check, Event, Finding
 from visits.models.visits import superseded
 
@@ -88,7 +88,7 @@ class Evidence:
 def read_evidence(pattern: Pattern) -> Evidence:
     """What is on record of the pattern's item; twelve questions at most."""
     fan = pattern.fan
-    rows = Finding.objects.filter(~superseded("visit"), fan=fan, loss_of_function=True)
+    rows = Finding.objects.standing().filter(fan=fan, loss_of_function=True)
     findings = [
         row
         for row in rows.select_related("visit", "machine").order_by("visit__began_at", "pk")

@@ -14,8 +14,8 @@ from schedules.engine.failures.recurring import DEFAULT_RECURRING, RecurringPara
 from schedules.models import Pattern, PatternClosing
 from schedules.patterns.causes_told import follow_causes
 from schedules.patterns.fleet import Fleet, read_fleet
-from schedules.patterns.losses import Key
 from schedules.patterns.tallied import keep_tallies
+from visits.losses import Key
 
 State = Pattern.State
 EVIDENCE = ("failures", "first_on", "last_on", "found_on")

@@ -13,7 +13,7 @@ from fleet.models import Fan, Machine
 from schedules.engine.failures.recurring import Losses
 from schedules.engine.series import Floats, Ints
 from schedules.office import office
-from schedules.patterns.losses import Loss, once_each, read_losses
+from visits.losses import Loss, once_each, read_losses
 from visits.models import Visit
 
 DAYS_A_YEAR = 365.25

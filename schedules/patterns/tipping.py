@@ -19,7 +19,7 @@ from django.db.models.functions import Coalesce, RowNumber
 from fleet.models import Fan
 from fleet.quantities import LOOK_LISTS
 from schedules.engine.failures.rates import share_interval
-from schedules.patterns.losses import AT_ONCE
+from visits.losses import AT_ONCE
 from visits.models import Check, Event
 from visits.models.visits import superseded
 from visits.services.stored import chunked

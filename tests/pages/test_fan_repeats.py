@@ -75,9 +75,11 @@ def test_part_when_lost_twice_then_told_once_though_it_was_renewed_as_well(fan: 
     assert len(said(fan)) == 1
 
 
-def test_part_when_lost_twice_and_mended_then_failed_twice(fan: Fan) -> None:
-    for day in ("2026-02-02", "2026-06-09"):
-        log(on=f"{day}T09:10", findings=[FAILED])
+def test_part_when_lost_twice_then_failed_twice_and_told_again_once(fan: Fan) -> None:
+    log(on="2026-02-02T09:10", findings=[FAILED])
+    log(on="2026-06-09T09:10", findings=[FAILED])
+    assert said(fan) == ()
+    log(on="2026-06-10T09:10", findings=[{**FAILED, "failed_on": "2026-06-10"}])
     assert said(fan)[0].startswith("Disconnecting switch: failed twice within 5 months")
 
 

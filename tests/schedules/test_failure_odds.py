@@ -78,7 +78,7 @@ def test_loss_when_corrected_away_then_its_date_goes_and_comes_back_with_it() ->
 def test_call_back_then_no_new_loss_even_where_the_repair_is_told_afterwards() -> None:
     make_roof()
     walked("2026-02-02", lost())
-    walked("2026-03-02", lost())
+    walked("2026-03-02", lost("2026-03-01"))
     assert 8 in told()
     repaired = [{"fan": "EF-1", "kind": "repaired", "item": "motor"}]
     walked("2026-02-10", actions=repaired)

@@ -8,7 +8,22 @@ from django.conf import settings
 from django.db import models
 
 from fleet.models import Fan, Machine
-from visits.models.visits import Visit
+from visits.models.visits import Visit, superseded
+
+
+class FindingQuerySet(models.QuerySet["Finding"]):
+    """Questions asked of findings."""
+
+    def standing(self) -> FindingQuerySet:
+        """Those of visits that no correction has superseded."""
+        return self.filter(~superseded("visit"))
+
+    def losses(self) -> FindingQuerySet:
+        """Losses of function that count: a call-back is the failure whose repair did not hold.
+
+        One told twice is among them twice: ``visits.losses.once_each`` counts each once.
+        """
+        return self.standing().filter(loss_of_function=True, call_back=False)
 
 
 class Finding(models.Model):
@@ -40,6 +55,8 @@ class Finding(models.Model):
     failed_on = models.DateField(null=True, blank=True)
     recheck_on = models.DateField(null=True, blank=True)
     note = models.TextField(blank=True)
+
+    objects = FindingQuerySet.as_manager()
 
     class Meta:
         ordering = ["visit", "id"]

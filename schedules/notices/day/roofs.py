@@ -108,7 +108,7 @@ def _work(fans: Sequence[int]) -> Mapping[int, Sequence[Work]]:
 
 def _failures(fans: Sequence[int]) -> Mapping[int, Failure]:
     """The last loss of function of each fan."""
-    rows = Finding.objects.filter(fan__in=fans, visit__superseded_by=None, loss_of_function=True)
+    rows = Finding.objects.standing().filter(fan__in=fans, loss_of_function=True)
     told = rows.order_by("visit__began_at").values_list(
         "fan", "failed_on", "visit__local_on", "item", "failure_mode"
     )

@@ -13,7 +13,7 @@ from datetime import date, datetime, time, timedelta
 from functools import cached_property
 from zoneinfo import ZoneInfo
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from schedules.done.figures import Figures, read_done
 from schedules.done.misses import NoWayUp, no_way_up
@@ -21,6 +21,7 @@ from schedules.due.advised import Failed, after_advice
 from schedules.due.bought import walk_visits
 from schedules.models import Booking, DueChange, Notice
 from schedules.notices.summary.found import NewFinding, new_findings
+from visits.losses import once_each, read_losses
 from visits.models import Check, Decision, Finding, NotReached, Visit
 
 MOST_NAMED = 12
@@ -127,9 +128,12 @@ class WeekPast:
 
     @cached_property
     def failures(self) -> Sequence[Failed]:
-        """Losses of function told in the week, with advice before them that led to nothing."""
-        lost = Finding.objects.filter(visit__in=self._visits(), loss_of_function=True)
-        return after_advice(lost.filter(call_back=False))
+        """Losses of function first told in the week, with advice that led to nothing before."""
+        lost = Finding.objects.losses().filter(visit__in=self._visits())
+        told = lost.order_by().values_list("fan", "pk")
+        fans = {fan for fan, _ in told}
+        once = {loss.finding for loss in once_each(read_losses(Q(fan__in=fans)))}
+        return after_advice(lost.filter(pk__in=[pk for _, pk in told if pk in once]))
 
     @cached_property
     def decisions(self) -> Sequence[Decision]:
