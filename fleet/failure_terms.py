@@ -44,6 +44,14 @@ CAUSE_GROUPS = MappingProxyType({
 
 CAUSES = tuple(cause for group in CAUSE_GROUPS.values() for cause in group)
 
+SEEN_COMING = frozenset({
+    "vibration", "misalignment", "deformation", "looseness", "loosening", "leakage", "corrosion",
+    "erosion", "wear", "fatigue", "blockage", "contamination", "out_of_adjustment",
+    *CAUSE_GROUPS["mechanical"], *CAUSE_GROUPS["grease"], *CAUSE_GROUPS["corrosion"],
+})  # fmt: skip
+"""Mechanisms and causes that grow over weeks where a walk-through looks (common practice, no
+source)."""
+
 OTHER_CAUSE = "other"
 """What somebody writes who knows the cause and finds it on no list: it counts against the list."""
 

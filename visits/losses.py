@@ -73,14 +73,6 @@ def once_each(losses: Iterable[Loss]) -> list[Loss]:
     return [first for first, *_ in told_together(losses, worked, ran)]
 
 
-def failed_days(losses: Iterable[Loss]) -> dict[int, set[date]]:
-    """By fan, the days on which it lost its function: whatever was found broken, it failed once."""
-    days: dict[int, set[date]] = defaultdict(set)
-    for loss in losses:
-        days[loss.fan].add(loss.day)
-    return days
-
-
 def told_together(losses: Iterable[Loss], worked: Worked, ran: Ran) -> list[list[Loss]]:
     """Tellings of one loss together, the first of each first: found, not mended, found once more.
 

@@ -26,9 +26,11 @@ from schedules.api.shapes import RULE_CODES, DueLineTold, DuePageTold
 from schedules.due.lines import DueLine, lines_of, section_of
 from schedules.due.lists import DueFilters, PageKey, PageKeyError, due_page, filtered, undated
 from schedules.due.local_days import LocalDays, days_at, same_day
+from schedules.due.waiting import AtStake, at_stake
 from schedules.engine.record import RULES
 from schedules.models import DueState
 from schedules.wording import notes_of
+from schedules.wording.owners import waiting_told
 from visits.api.examples import told
 
 FIRST_YEAR, LAST_YEAR = 1990, 2200
@@ -142,7 +144,7 @@ class DueListView(GenericAPIView[DueState]):
             raise InvalidError([parameter_fault("after", problem, remedy)]) from error
         address = request.build_absolute_uri()
         following = replace_query_param(address, "after", key) if key else None
-        return Response({"next": following, "results": [tell_line(line) for line in lines]})
+        return Response({"next": following, "results": tell_lines(lines)})
 
 
 def _dated_page(states: Any, asked: _Asked) -> tuple[Sequence[DueLine], str]:
@@ -184,11 +186,16 @@ class DueView(GenericAPIView[DueState]):
             raise NotFound
         days = days_at(timezone.now(), [state.site.time_zone])
         section = section_of(state, days) if state.due_on else "undated"
-        return Response(tell_line(lines_of([(section, state)], days, whole=True)[0]))
+        return Response(tell_lines(lines_of([(section, state)], days, whole=True))[0])
 
 
-def tell_line(line: DueLine) -> Told:
-    """A whole line as the API tells it."""
+def tell_lines(lines: Sequence[DueLine]) -> list[Told]:
+    """Whole lines as the API tells them, with what waiting costs."""
+    stakes = at_stake(lines)
+    return [_line(line, stakes.get(line.state.fan_id)) for line in lines]
+
+
+def _line(line: DueLine, stake: AtStake | None) -> Told:
     state = line.state
     return {
         "fan": {"id": state.fan_id, "tag": state.fan.tag},
@@ -200,5 +207,18 @@ def tell_line(line: DueLine) -> Told:
         "days_over": line.days_over,
         "stop": tell_stop(line.stop),
         "notes": [str(note) for note in notes_of(line)],
+        "waiting": _waiting(line, stake),
         **tell_dates(state, line.dates, line.untold, line.seen),
+    }
+
+
+def _waiting(line: DueLine, stake: AtStake | None) -> Told | None:
+    if stake is None:
+        return None
+    return {
+        "low": stake.low,
+        "high": stake.high,
+        "weeks": round(stake.weeks, 2),
+        "chance": round(stake.chance, 4),
+        "reckoned": waiting_told(line, stake).reckoned,
     }

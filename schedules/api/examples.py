@@ -151,7 +151,7 @@ BATCH_ANSWER = {
 DUE_LINE = {
     "fan": FAN, "place": "north roof", "site": {"id": 12, "name": "Tannevale Cattle Market"},
     "owner": {"id": 7, "name": "Tannevale Dining"}, "section": "overdue", "days_left": -3,
-    "days_over": 3, "stop": STOP, "notes": [], **DATES,
+    "days_over": 3, "stop": STOP, "notes": [], "waiting": None, **DATES,
 }  # fmt: skip
 CHANGE = {
     "fan": FAN, "site": {"id": 12, "name": "Tannevale Cattle Market"},

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.conf import settings
 from rest_framework import serializers
 
 from schedules.api.failures import FailureTold
@@ -81,6 +82,16 @@ class AnyAnswer(LoggedAnswer):
     failures = FailureTold(many=True, required=False)
 
 
+class WaitingOf(serializers.Serializer[Any]):
+    """What waiting so many weeks may cost, on average, and how that was reckoned."""
+
+    low = serializers.IntegerField(help_text=f"[{settings.CURRENCY}]")
+    high = serializers.IntegerField(help_text=f"[{settings.CURRENCY}]")
+    weeks = serializers.FloatField()
+    chance = serializers.FloatField(help_text="of a failure meanwhile, 0 to 1")
+    reckoned = serializers.CharField()
+
+
 class DueLineTold(FanDates):
     """A fan of the due list: where it is, how far its day is, what else must be said.
 
@@ -95,6 +106,9 @@ class DueLineTold(FanDates):
     days_left = serializers.IntegerField(allow_null=True)
     days_over = serializers.IntegerField()
     notes = serializers.ListField(child=serializers.CharField())
+    waiting = WaitingOf(
+        allow_null=True, help_text="null of a fan that does not run, or of which nothing is known"
+    )
 
 
 class DuePageTold(serializers.Serializer[Any]):

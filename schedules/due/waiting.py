@@ -6,16 +6,21 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Min, Q
+from django.db.models import Min
 
 from fleet.models import Site
 from schedules.due.lines import DueLine
+from schedules.due.odds import SHARE, FanOdds, Figures, engine_odds, odds_of, read_figures
 from schedules.engine import inspection
-from schedules.engine.waiting import DEFAULT_WAITING, WaitingParams, cost_of_waiting, rounded_out
-from visits.losses import failed_days, once_each, read_losses
+from schedules.engine.waiting import (
+    DEFAULT_WAITING,
+    WaitingParams,
+    chance_of_failure,
+    cost_of_waiting,
+    rounded_out,
+)
 from visits.models import Visit
 
-DAYS_A_YEAR = 365.25
 OF_SITE = ("closed_hours", "closed_hour_cost", "lapsed_week_cost")
 
 
@@ -23,38 +28,39 @@ OF_SITE = ("closed_hours", "closed_hour_cost", "lapsed_week_cost")
 class AtStake:
     """What a fan's owner may lose while waiting ``weeks``: from ``low`` to ``high`` [money].
 
-    It rests on ``failures`` in ``years`` of record and on ``params``, of which ``ours`` names the
-    prices that are only our choice.  ``lapsed_weeks`` counts, begun ones whole, since the code
-    inspection lapsed; 0 where it has not.
+    It rests on what is known of the fan (``known``), on ``figures`` learned from this fleet or our
+    choice, and on ``params``, of which ``ours`` names the prices that are only our choice; with
+    them ``chance`` is that of a failure while waiting.  ``lapsed_weeks`` counts, begun ones whole,
+    since the code inspection lapsed; 0 where it has not.
     """
 
     low: int
     high: int
     weeks: float
-    failures: int
-    years: float
+    chance: float
+    known: FanOdds
+    figures: Figures
     params: WaitingParams
     ours: Sequence[str]
     lapsed_weeks: int
 
+    @property
+    def factor(self) -> float:
+        """How many times as often such fans fail with what stands open."""
+        return self.figures.of(self.known.state)
+
 
 def at_stake(lines: Sequence[DueLine]) -> Mapping[int, AtStake]:
-    """By fan id; two queries however many fans.  A fan that does not run is not priced."""
+    """By fan id; three statements however many fans.
+
+    A fan that does not run is not priced, nor one that nothing is reckoned of.
+    """
     running = [line for line in lines if line.may_run]
     if not running:
         return {}
-    fan_ids = [line.state.fan_id for line in running]
-    failures, since = failures_of(fan_ids), first_visits({line.state.site_id for line in running})
-    return {
-        line.state.fan_id: _stake(line, failures.get(line.state.fan_id, 0), since)
-        for line in running
-    }
-
-
-def failures_of(fan_ids: Collection[int]) -> Mapping[int, int]:
-    """By fan, days with a loss of function on record; call-backs are no new failure."""
-    days = failed_days(once_each(read_losses(Q(fan__in=fan_ids))))
-    return {fan: len(each) for fan, each in days.items()}
+    known, figures = odds_of({line.state.fan_id for line in running}), read_figures()
+    told = {line.state.fan_id: line for line in running}
+    return {fan: _stake(line, known[fan], figures) for fan, line in told.items() if fan in known}
 
 
 def first_visits(site_ids: Collection[int]) -> Mapping[int, date]:
@@ -63,26 +69,34 @@ def first_visits(site_ids: Collection[int]) -> Mapping[int, date]:
     return dict(rows.values_list("site").annotate(Min("local_on")))
 
 
-def years_of_record(entered_on: date, first_visit: date | None, today: date) -> float:
-    """How long failures of a fan would have been noted."""
-    since = min(entered_on, first_visit or date.max)
-    return max(0, (today - since).days) / DAYS_A_YEAR
-
-
-def params_of(site: Site) -> tuple[WaitingParams, list[str]]:
+def params_of(site: Site, figures: Figures) -> tuple[WaitingParams, list[str]]:
     """What a site's waiting is reckoned with, and which of its prices are only our choice."""
     own = {name: float(value) for name in OF_SITE if (value := getattr(site, name)) is not None}
-    return DEFAULT_WAITING.overridden(own), [name for name in OF_SITE if name not in own]
+    told = {**own, "preventable_share": figures.of(SHARE)}
+    return DEFAULT_WAITING.overridden(told), [name for name in OF_SITE if name not in own]
 
 
-def _stake(line: DueLine, failures: int, visited: Mapping[int, date]) -> AtStake:
-    params, ours = params_of(line.state.site)
-    first_visit = visited.get(line.state.site_id)
-    years = years_of_record(line.state.fan.entered_on, first_visit, line.today)
-    weeks = _weeks_ahead(line, params)
-    cost = cost_of_waiting(failures, years, weeks, params)
-    low, high = rounded_out(float(cost.low), float(cost.high))
-    return AtStake(low, high, weeks, failures, years, params, ours, _lapsed_weeks(line))
+def chances_of(known: Mapping[int, FanOdds], figures: Figures, weeks: float) -> Mapping[int, float]:
+    """By fan, the expected chance of a failure within so many weeks."""
+    fans = list(known.values())
+    if not fans:
+        return {}
+    expected = chance_of_failure(
+        [each.losses for each in fans], [each.years for each in fans], [weeks] * len(fans),
+        odds=engine_odds(fans, figures),
+    )[1]  # fmt: skip
+    return dict(zip(known, expected.tolist(), strict=True))
+
+
+def _stake(line: DueLine, known: FanOdds, figures: Figures) -> AtStake:
+    params, ours = params_of(line.state.site, figures)
+    weeks, odds = _weeks_ahead(line, params), engine_odds([known], figures)
+    asked = [known.losses], [known.years], [weeks], params, odds
+    cost, chance = cost_of_waiting(*asked), chance_of_failure(*asked)[1]
+    low, high = rounded_out(float(cost.low[0]), float(cost.high[0]))
+    return AtStake(
+        low, high, weeks, float(chance[0]), known, figures, params, ours, _lapsed_weeks(line)
+    )
 
 
 def _weeks_ahead(line: DueLine, params: WaitingParams) -> float:

@@ -1,9 +1,9 @@
 """What waiting costs: the odds of a kitchen closed before the next visit, in money.
 
-A simple form: chance of a loss of function until then, times the share of them that a visit can
-prevent, times hours closed, times the cost of one; beside it what a lapsed code inspection costs a
-week.  The chance rests on failures alone: what was found on a fan is not counted in, so that it is
-a floor for a fan with an open fault rather than a forecast.
+Chance of a loss of function until then, times the share of them that a visit can prevent, times
+hours closed, times the cost of one; beside it what a lapsed code inspection costs a week.  The
+chance is that of rule 8's model (the fan's own failures update the law of its class), times a
+factor for what stands open on the fan (``schedules.engine.failures.hazards``).
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ class WaitingParams(Group):
     """What it is reckoned with; all our choice until a site's own prices are entered."""
 
     prior_failures_a_year: float = number(0.3, "1/year", (0.001, 50))
-    prior_shape: float = number(1.0, "", (0.05, 50))
+    prior_shape: float = number(1.0, "", (0.05, 100))
     preventable_share: float = number(0.6, "", (0, 1))
     closed_hours: float = number(8.0, "h", (0, 2000))
     closed_hour_cost: float = number(500.0, "money/h", (0, 1e8))
@@ -37,6 +37,22 @@ DEFAULT_WAITING = WaitingParams()
 
 
 @dataclass(frozen=True)
+class Odds:
+    """What is known of fans beside their failures; each a number or of shape (fans,).
+
+    shape, mean_a_year : the gamma law of a fan's class, None for the assumed one
+    factor : how many times more often a fan fails with what stands open on it
+    """
+
+    shape: ArrayLike | None = None
+    mean_a_year: ArrayLike | None = None
+    factor: ArrayLike = 1.0
+
+
+USUAL = Odds()
+
+
+@dataclass(frozen=True)
 class Waiting:
     """Shape (fans,): money expected to be lost, and the ends of its range [money]."""
 
@@ -46,7 +62,11 @@ class Waiting:
 
 
 def chance_of_failure(
-    failures: ArrayLike, years: ArrayLike, weeks: ArrayLike, params: WaitingParams = DEFAULT_WAITING
+    failures: ArrayLike,
+    years: ArrayLike,
+    weeks: ArrayLike,
+    params: WaitingParams = DEFAULT_WAITING,
+    odds: Odds = USUAL,
 ) -> tuple[Floats, Floats, Floats]:
     """Chance in [0, 1] of at least one loss of function within ``weeks``: low, expected, high.
 
@@ -54,9 +74,12 @@ def chance_of_failure(
     rules.md C); expected is the predictive 1 - (b / (b + t))^a of the gamma-Poisson model, the ends
     are at the quantiles of the rate that enclose ``interval``.  Shapes (fans,).
     """
-    shape = np.asarray(failures, float) + params.prior_shape
-    seen = np.asarray(years, float) + params.prior_shape / params.prior_failures_a_year
-    ahead = np.asarray(weeks, float) * 7 / 365.25
+    prior = np.asarray(params.prior_shape if odds.shape is None else odds.shape, float)
+    mean = params.prior_failures_a_year if odds.mean_a_year is None else odds.mean_a_year
+    shape = np.asarray(failures, float) + prior
+    seen = np.asarray(years, float) + prior / np.asarray(mean, float)
+    # a rate so many times as high is so much more time
+    ahead = np.asarray(weeks, float) * 7 / 365.25 * np.asarray(odds.factor, float)
     expected = -np.expm1(-shape * np.log1p(ahead / seen))
     tail = (1 - params.interval) / 2
     low, high = (
@@ -66,11 +89,15 @@ def chance_of_failure(
 
 
 def cost_of_waiting(
-    failures: ArrayLike, years: ArrayLike, weeks: ArrayLike, params: WaitingParams = DEFAULT_WAITING
+    failures: ArrayLike,
+    years: ArrayLike,
+    weeks: ArrayLike,
+    params: WaitingParams = DEFAULT_WAITING,
+    odds: Odds = USUAL,
 ) -> Waiting:
     """What waiting ``weeks`` for a visit is expected to lose, with its range; shapes (fans,)."""
     at_stake = params.preventable_share * params.closed_hours * params.closed_hour_cost
-    low, expected, high = chance_of_failure(failures, years, weeks, params)
+    low, expected, high = chance_of_failure(failures, years, weeks, params, odds)
     return Waiting(low * at_stake, expected * at_stake, high * at_stake)
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from schedules.due.failure_classes import fit_failure_classes
+from schedules.due.hazards import learn_hazards
 from schedules.due.reckoning import reckon_fleet
 from schedules.jobs.clean_up import clean_up
 from schedules.notices.sending import send_notices
@@ -62,6 +63,11 @@ TIMETABLE: tuple[Entry, ...] = (
     Entry(
         "fit failure odds", timedelta(days=7), SUNDAY + timedelta(hours=3, minutes=20),
         lambda now, _: fit_failure_classes(now=now).touched, timedelta(minutes=20),
+    ),
+    Entry(
+        "learn what waiting costs", timedelta(days=7), SUNDAY + timedelta(hours=3, minutes=40),
+        lambda now, _: sum(row.is_learned for row in learn_hazards(now=now)),
+        timedelta(minutes=20),
     ),
     Entry(
         "reckon changed fans", timedelta(minutes=10), timedelta(), _reckon_changed,

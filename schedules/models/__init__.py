@@ -10,7 +10,7 @@ from schedules.models.due import (
     DueStateQuerySet,
     FanHistory,
 )
-from schedules.models.failures import FailureClass
+from schedules.models.failures import FailureClass, WaitingFigure
 from schedules.models.jobs import Job, JobQuerySet
 from schedules.models.notices import (
     Notice,
@@ -71,6 +71,7 @@ __all__ = [
     "SubscriptionQuerySet",
     "TravelPlace",
     "TravelTime",
+    "WaitingFigure",
     "WeekPlan",
     "name_of",
 ]

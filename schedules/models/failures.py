@@ -1,4 +1,4 @@
-"""What is thought of a class of fans before one's own record counts."""
+"""What is thought of fans before their own record counts."""
 
 from __future__ import annotations
 
@@ -32,3 +32,31 @@ class FailureClass(models.Model):
 
     def __str__(self) -> str:
         return f"{self.drive}: {self.failures} failures of {self.fans} fans"
+
+
+class WaitingFigure(models.Model):
+    """What a fleet's record teaches of waiting: a factor of a state, or the preventable share.
+
+    ``seen`` failures over ``of`` expected or told; ``figure`` is that drawn towards our choice,
+    ``lower`` and ``upper`` the exact limits of 95 % without it, empty where there are none.  Prices
+    use it once ``is_learned``.  No date rests on it.
+    """
+
+    name = models.CharField(max_length=20, primary_key=True)
+    seen = models.FloatField()
+    of = models.FloatField()
+    figure = models.FloatField()
+    lower = models.FloatField(null=True)
+    upper = models.FloatField(null=True)
+    is_learned = models.BooleanField()
+    fitted_on = models.DateField()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="waiting_figure_is_positive", condition=models.Q(figure__gt=0)
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name}: {self.figure:g}"

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_safe
 
 from fleet.models import Fan
 from schedules.causes.services import why_fan_failed
+from schedules.due.waiting import at_stake
 from schedules.fan_page.beside import beside_first_readings
 from schedules.fan_page.cautions import cautions_for
 from schedules.fan_page.curves import draw_charts
@@ -25,6 +26,7 @@ from schedules.fan_page.repeats import repeats_of
 from schedules.models import Pattern
 from schedules.wording import booked_note, day_text
 from schedules.wording.causes import WhyWords, why_words
+from schedules.wording.owners import WaitingTold, waiting_told
 from schedules.wording.patterns import pattern_text
 
 
@@ -47,6 +49,7 @@ def fan_page(request: HttpRequest, fan_id: int) -> HttpResponse:
         fan,
         plate=plate_facts(file),
         next=next_date(file),
+        waiting=_waiting(file) if before is None else None,
         booked=booked_note(file.line.booked if file.line else None, reader),
         repeats=repeats_of(file),
         patterns=_patterns(fan) if reader.works_here else [],
@@ -58,6 +61,13 @@ def fan_page(request: HttpRequest, fan_id: int) -> HttpResponse:
         before=before,
         today=day_text(file.today),
     )
+
+
+def _waiting(file: FanFile) -> WaitingTold | None:
+    """What waiting costs, where anything is known of when somebody comes."""
+    if file.line is None:
+        return None
+    return waiting_told(file.line, at_stake([file.line]).get(file.fan.pk))
 
 
 def _patterns(fan: Fan) -> list[tuple[int, str]]:

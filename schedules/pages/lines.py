@@ -9,6 +9,8 @@ from operator import attrgetter
 
 from schedules import wording
 from schedules.due.lines import DueLine
+from schedules.due.waiting import AtStake, at_stake
+from schedules.wording.owners import waiting_note
 
 
 @dataclass(frozen=True)
@@ -31,6 +33,7 @@ class ShownLine:
     reason: str
     notes: list[str]
     booked: str
+    waiting: str
     mark: str
     verdict: str
 
@@ -44,7 +47,7 @@ class ShownSection:
     lines: list[ShownLine]
 
 
-def show(line: DueLine, reader: object) -> ShownLine:
+def show(line: DueLine, reader: object, stake: AtStake | None = None) -> ShownLine:
     """A line in words, as far as its reader may know."""
     state = line.state
     return ShownLine(
@@ -61,14 +64,21 @@ def show(line: DueLine, reader: object) -> ShownLine:
         reason=wording.reason_text(line),
         notes=wording.notes_of(line),
         booked=wording.booked_note(line.booked, reader),
+        waiting=waiting_note(stake),
         mark=wording.verdict_code(state).replace("_", "-"),
         verdict=wording.verdict_text(state),
     )
 
 
 def show_sections(lines: Iterable[DueLine], reader: object) -> list[ShownSection]:
-    """Lines under their headings, in the order they come."""
+    """Lines under their headings, in the order they come, with what waiting costs."""
+    lines = list(lines)
+    stakes = at_stake(lines)
     return [
-        ShownSection(code, wording.section_name(code), [show(line, reader) for line in group])
+        ShownSection(
+            code,
+            wording.section_name(code),
+            [show(line, reader, stakes.get(line.state.fan_id)) for line in group],
+        )
         for code, group in groupby(lines, key=attrgetter("section"))
     ]

@@ -13,9 +13,10 @@ from fleet.models import Blocker, DaysOff, Person, Site, technicians
 from schedules.due.answers import read_answer
 from schedules.due.bought import beyond_bought
 from schedules.due.local_days import days_at
-from schedules.due.waiting import failures_of, first_visits, params_of, years_of_record
+from schedules.due.odds import Figures, odds_of, read_figures
+from schedules.due.waiting import chances_of, params_of
 from schedules.engine import inspection
-from schedules.engine.waiting import DEFAULT_WAITING, chance_of_failure
+from schedules.engine.waiting import DEFAULT_WAITING
 from schedules.models import DRAFT, Booking, DueState, PlannedRound, StopFan
 from schedules.rounds.clocks import WeekClock
 from schedules.rounds.work import Wanted, Work, works_of
@@ -50,7 +51,7 @@ def read_due(clock: WeekClock, soon_days: int, planned: Collection[Wanted]) -> D
                 works[work.wanted] = _marked(work, state, needs_yes=state.fan_id in waiting)
     for wanted in _booked_before(clock) - set(planned):
         works.pop(wanted, None)
-    return Due(works, _prizes(states, works.values(), clock.today))
+    return Due(works, _prizes(states, works.values()))
 
 
 def _booked_before(clock: WeekClock) -> set[Wanted]:
@@ -70,26 +71,19 @@ def _marked(work: Work, state: DueState, *, needs_yes: bool) -> Work:
     return replace(work, not_before_day=day, needs_yes=needs_yes)
 
 
-def _prizes(
-    states: Sequence[DueState], works: Collection[Work], today: date
-) -> Mapping[Wanted, float]:
+def _prizes(states: Sequence[DueState], works: Collection[Work]) -> Mapping[Wanted, float]:
     """What waiting for the next realistic visit is expected to cost, by work [money]."""
     by_fan = {state.fan_id: state for state in states}
-    failures = failures_of(by_fan)
-    visited = first_visits({state.site_id for state in states})
-    fans = list(by_fan)
-    years = [
-        years_of_record(state.fan.entered_on, visited.get(state.site_id), today) for state in states
-    ]
-    weeks = DEFAULT_WAITING.weeks_without_a_day
-    counts = [failures.get(fan, 0) for fan in fans]
-    expected = chance_of_failure(counts, years, [weeks] * len(fans))[1]
-    chance = dict(zip(fans, expected.tolist(), strict=True))
-    return {work.wanted: _prize(work, by_fan[work.fan].site, chance[work.fan]) for work in works}
+    figures = read_figures()
+    chance = chances_of(odds_of(by_fan), figures, DEFAULT_WAITING.weeks_without_a_day)
+    return {
+        work.wanted: _prize(work, by_fan[work.fan].site, chance.get(work.fan, 0.0), figures)
+        for work in works
+    }
 
 
-def _prize(work: Work, site: Site, chance: float) -> float:
-    params = params_of(site)[0]
+def _prize(work: Work, site: Site, chance: float, figures: Figures) -> float:
+    params = params_of(site, figures)[0]
     closed = params.closed_hours * params.closed_hour_cost
     if work.is_stop:
         # no odds: its kitchen is closed until somebody came

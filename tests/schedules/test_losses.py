@@ -10,9 +10,9 @@ from django.db.models import Q
 from fleet.models import Fan
 from schedules.causes.gathering import losses_of
 from schedules.causes.services import confirmed_causes
+from schedules.due.odds import odds_of
 from schedules.due.records import fan_records
 from schedules.due.truth import read_truth
-from schedules.due.waiting import failures_of
 from schedules.fan_page.gathering import read_fan_file
 from schedules.fan_page.losses import losses_in
 from schedules.services import log_visit
@@ -40,7 +40,7 @@ def counts(fan: Fan) -> set[int]:
     truth = read_truth([fan.pk])
     return {
         len(build().failed_days),
-        failures_of([fan.pk])[fan.pk],
+        odds_of([fan.pk])[fan.pk].losses,
         len(once_each(read_losses(Q(fan=fan)))),
         len(losses_of(truth, truth.fans[0])),
         len(losses_in(read_fan_file(fan, NOW))),

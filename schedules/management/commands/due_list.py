@@ -12,7 +12,7 @@ from django.db.models import Model, QuerySet
 from django.utils import timezone
 
 from fleet.models import Owner, Site
-from schedules.api.due import tell_line
+from schedules.api.due import tell_lines
 from schedules.due.lists import DueFilters, due_page
 from schedules.models import DueState
 from schedules.terminal import days_everywhere, write_due_list
@@ -53,7 +53,7 @@ class Command(BaseCommand):
             DueState.objects.all(), days=days_everywhere(now), filters=filters, size=most,
             whole=True,
         )  # fmt: skip
-        self.stdout.write(json.dumps([tell_line(line) for line in page.lines]))
+        self.stdout.write(json.dumps(tell_lines(page.lines)))
 
 
 def _filters(options: dict[str, Any]) -> DueFilters:

@@ -3,7 +3,12 @@
 from schedules.wording.owners.lines import FanTold, fan_told, made_safe_told, over_told
 from schedules.wording.owners.rules import seen_by_owner, told_to_owner
 from schedules.wording.owners.spending import limit_told
-from schedules.wording.owners.waiting import WaitingTold, not_running_told, waiting_told
+from schedules.wording.owners.waiting import (
+    WaitingTold,
+    not_running_told,
+    waiting_note,
+    waiting_told,
+)
 
 __all__ = [
     "FanTold",
@@ -15,5 +20,6 @@ __all__ = [
     "over_told",
     "seen_by_owner",
     "told_to_owner",
+    "waiting_note",
     "waiting_told",
 ]

@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from schedules.due.lines import DueLine
+from schedules.due.odds import SHARE
 from schedules.due.waiting import AtStake
 from schedules.wording.days import day_text
 from schedules.wording.money import money_range, money_text
@@ -50,6 +51,18 @@ def not_running_told(line: DueLine) -> str:
     ).format(day=day_text(row.told_on), who=row.told_by)
 
 
+def waiting_note(stake: AtStake | None) -> str:
+    """In a list, beside the reason: the range alone; empty where there is none."""
+    if stake is None or stake.high == 0:
+        return ""
+    told = ngettext(
+        "Waiting {weeks} week costs roughly {range} on average.",
+        "Waiting {weeks} weeks costs roughly {range} on average.",
+        1 if stake.weeks == 1 else 2,
+    )
+    return told.format(weeks=f"{stake.weeks:.2g}", range=money_range(stake.low, stake.high))
+
+
 def _cost(line: DueLine, stake: AtStake) -> str:
     until = _until(line, stake)
     if stake.high == 0:
@@ -87,19 +100,18 @@ def _lapsed(stake: AtStake) -> str:
 
 
 def _reckoned(stake: AtStake) -> str:
-    record = ngettext(
-        "one failure on record in {years} years",
-        "{failures} failures on record in {years} years",
-        stake.failures,
-    ).format(failures=stake.failures or _("no"), years=f"{stake.years:.1f}")
+    """The product, factor by factor, each with what it rests on."""
     params = stake.params
     told = _(
-        "Reckoned from {record} and what is usual (our choice), times the share of failures a "
-        "visit can prevent ({share} %, our choice), times {hours}, times {price}. What was found "
-        "on this fan is not counted in, so it may be more; it is a rough range, not a forecast."
+        "Reckoned as a chance of about {chance} of a failure meanwhile ({record}; {law}; {state}), "
+        "times the share of failures a visit can prevent ({share}), times {hours}, times {price}. "
+        "It is a rough range, not a forecast."
     ).format(
-        record=record,
-        share=f"{params.preventable_share * 100:.0f}",
+        chance=_percent(stake.chance),
+        record=_record(stake),
+        law=_law(stake),
+        state=_state(stake),
+        share=_share(stake),
         hours=_ours(_hours(params.closed_hours), "closed_hours", stake),
         price=_ours(
             _("{price} an hour").format(price=money_text(params.closed_hour_cost)),
@@ -113,6 +125,61 @@ def _reckoned(stake: AtStake) -> str:
         "What an insurer or the authority makes of a lapsed inspection nobody here can tell."
     )
     return f"{told} {insurer}"
+
+
+def _percent(share: float) -> str:
+    return f"{share * 100:.1f} %" if share < 0.1 else f"{share * 100:.0f} %"
+
+
+def _record(stake: AtStake) -> str:
+    known = stake.known
+    return ngettext(
+        "it failed on {failures} day in {years} years watched",
+        "it failed on {failures} days in {years} years watched",
+        known.losses,
+    ).format(failures=known.losses or _("no"), years=f"{known.years:.1f}")
+
+
+def _law(stake: AtStake) -> str:
+    known = stake.known
+    if not known.class_fans:
+        told = _("{rate} a year are usual, our choice")
+    else:
+        told = _("{rate} a year are usual for the {fans} fans of its drive on record")
+    return told.format(rate=f"{known.mean_a_year:.2g}", fans=known.class_fans)
+
+
+def _state(stake: AtStake) -> str:
+    """The factor for what stands open, and whether this fleet taught it."""
+    row = stake.figures.learned.get(stake.known.state)
+    if row is None:
+        basis = _("our choice")
+    else:
+        basis = _("{seen} failures in this fleet where {of} were to be expected").format(
+            seen=f"{row.seen:g}", of=f"{row.of:.1f}"
+        )
+    told = _("times {factor} because {state}, {basis}")
+    return told.format(factor=f"{stake.factor:.2g}", state=_open(stake.known.state), basis=basis)
+
+
+def _open(state: str) -> str:
+    return {
+        "nothing": _("nothing stands open on it"),
+        "watch": _("something on it is to be watched"),
+        "act": _("something on it is to be acted on"),
+        "shaking_watch": _("its vibration is to be watched"),
+        "shaking_act": _("its vibration is to be acted on"),
+    }[state]
+
+
+def _share(stake: AtStake) -> str:
+    row = stake.figures.learned.get(SHARE)
+    share = f"{stake.params.preventable_share * 100:.0f} %"
+    if row is None:
+        return _("{share}, our choice").format(share=share)
+    return _("{share}, from {seen} of {of} failures in this fleet").format(
+        share=share, seen=f"{row.seen:g}", of=f"{row.of:g}"
+    )
 
 
 def _hours(hours: float) -> str:
