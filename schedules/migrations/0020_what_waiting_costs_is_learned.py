@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("schedules", "0018_patterns"),
+        ("schedules", "0019_counts_of_failures_and_causes_that_close"),
     ]
 
     operations = [
