@@ -175,6 +175,8 @@ CONTENT_SECURITY_POLICY = {
         "img-src": [SELF],
         "font-src": [SELF],
         "connect-src": [SELF],
+        "manifest-src": [SELF],
+        "worker-src": [SELF],
         "form-action": [SELF],
         "base-uri": [NONE],
         "frame-ancestors": [NONE],
@@ -207,7 +209,7 @@ if PRODUCTION:
 # Embedded, files are served from where they lie: no collecting step before the first page.
 WHITENOISE_USE_FINDERS = not PRODUCTION
 STATIC_STORAGE = (
-    "whitenoise.storage.CompressedManifestStaticFilesStorage"
+    "config.static_files.HashedFiles"
     if PRODUCTION
     else "django.contrib.staticfiles.storage.StaticFilesStorage"
 )

@@ -12,6 +12,13 @@ from schedules.api.done import DoneView, ReasonView, StopsView
 from schedules.api.due import DueListView, DueView
 from schedules.api.failures import FanFailuresView
 from schedules.api.patterns import PatternClosingView, PatternListView, PatternView
+from schedules.api.round import (
+    RoundFanView,
+    RoundPersonView,
+    RoundSitesView,
+    RoundSiteView,
+    RoundView,
+)
 from schedules.api.visits import ClosingView, DecisionView, LogEventView, LogVisitView
 from schedules.api.weeks import WeekRoundsView
 
@@ -26,6 +33,11 @@ urlpatterns = [
     path("changes", ChangeListView.as_view(), name="changes"),
     path("bookings", BookingListView.as_view(), name="bookings"),
     path("weeks/<str:week>/rounds", WeekRoundsView.as_view(), name="week_rounds"),
+    path("round", RoundView.as_view(), name="round_taken"),
+    path("round/person", RoundPersonView.as_view(), name="round_person"),
+    path("round/sites", RoundSitesView.as_view(), name="round_sites"),
+    path("round/sites/<int:site>", RoundSiteView.as_view(), name="round_site"),
+    path("round/fans/<int:fan>", RoundFanView.as_view(), name="round_fan"),
     path("done", DoneView.as_view(), name="done_figures"),
     path("done/stops", StopsView.as_view(), name="done_week"),
     path("reasons", ReasonView.as_view(), name="reasons"),

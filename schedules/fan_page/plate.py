@@ -131,9 +131,9 @@ def plate_facts(file: FanFile) -> PlateFacts:
         warranty=_warranty(machine),
         pairs=pairs,
         problem=problem,
-        facts=list(_facts(machine)),
+        facts=list(machine_facts(machine)),
         missing=_missing(machine),
-        feed=list(_feed(feed)),
+        feed=list(feed_facts(feed)),
         doubts=list(_doubts(machine, feed)),
         earlier=[_earlier(each) for each in file.machines if each.removed_on is not None],
     )
@@ -211,7 +211,7 @@ def _ends(low: Part, high: Part, unit: str) -> str:
     return f"{text} {unit}" if numbers else text
 
 
-def _facts(machine: Machine | None) -> Iterator[Fact]:
+def machine_facts(machine: Machine | None) -> Iterator[Fact]:
     """Everything the plate told, in the order of a plate; what could not be read is said so."""
     if machine is None:
         return
@@ -269,7 +269,8 @@ def _missing(machine: Machine | None) -> str:
     return ", ".join(lacking)
 
 
-def _feed(feed: Feed | None) -> Iterator[Fact]:
+def feed_facts(feed: Feed | None) -> Iterator[Fact]:
+    """What feeds and controls a fan, as far as anybody recorded it."""
     if feed is None:
         return
     panel = ", ".join(part for part in (feed.panel, feed.circuit) if part)

@@ -28,6 +28,7 @@ from schedules.pages.owner_links import ask_running, end_links, hand_over_link, 
 from schedules.pages.patterns.counts import counts_page
 from schedules.pages.patterns.one import close_page, pattern_page
 from schedules.pages.patterns.page import patterns_page
+from schedules.pages.phone.shell import round_manifest, round_page, round_words, round_worker
 from schedules.pages.sites import site_list, site_page
 from schedules.pages.status import let_parked_go, status_page
 from schedules.pages.travel import forget_ways, travel_gaps, travel_page
@@ -54,6 +55,11 @@ urlpatterns = [
     path("calendar/<int:person_id>/", calendar_page, name="calendar_page"),
     path("week/<str:week>/rounds/", week_sheets, name="week_sheets"),
     path("week/<str:week>/round/<int:technician>/<str:day>/", round_sheet, name="round_sheet"),
+    path("round/", round_page, name="round_page"),
+    path("round/fan/<int:fan_id>/", round_page, name="round_fan_page"),
+    path("round/sw.js", round_worker, name="round_worker"),
+    path("round/manifest.webmanifest", round_manifest, name="round_manifest"),
+    path("round/words/<str:language>.json", round_words, name="round_words"),
     path("travel/", travel_page, name="travel_page"),
     path("travel/gaps.csv", travel_gaps, name="travel_gaps"),
     path("travel/forget", forget_ways, name="forget_ways"),

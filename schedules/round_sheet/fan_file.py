@@ -26,17 +26,21 @@ VERDICTS: Mapping[int, Verdict] = {WATCH: "watch", ACT: "act", STOP: "stop"}
 
 @dataclass(frozen=True)
 class FanFile:
-    """One fan at a stop; ``planned`` is its work, ``is_qualified`` of who goes, for live parts."""
+    """One fan at a stop; ``planned`` is its work, ``is_qualified`` of who goes, for live parts.
+
+    ``asked`` are the dates that somebody comes for where nothing is planned.
+    """
 
     fan: Fan
     planned: Sequence[StopFan]
     record: Record
     is_qualified: bool
+    asked: Sequence[RuleDate] = ()
 
     @cached_property
     def dates(self) -> list[RuleDate]:
         """What the planned rules ask for: as reckoned now, else as it was when planned."""
-        found: dict[int, RuleDate] = {}
+        found: dict[int, RuleDate] = {told.rule: told for told in self.asked}
         for row in self.planned:
             told = rule_date_of(row)
             for number in row.rules:

@@ -40,11 +40,11 @@ def _look(look: Look, today: date) -> str:
         "{day}, {kind}, in part: {found}."
     )  # fmt: skip
     return told.format(
-        day=short_day(look.on, today), kind=words(VISIT_KINDS, look.kind), found=_found(look)
+        day=short_day(look.on, today), kind=words(VISIT_KINDS, look.kind), found=found_text(look)
     )
 
 
-def _found(look: Look) -> str:
+def found_text(look: Look) -> str:
     """The worst verdict and what got it: ``act on hinge and belt``."""
     subjects = look.worst_subjects
     if not subjects:

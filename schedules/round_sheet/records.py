@@ -152,9 +152,11 @@ def check_of(row: Row) -> Check:
 
 def read_records(days: Mapping[int, date]) -> Mapping[int, Record]:
     """By fan id, everything a sheet tells; ``days`` are those on which somebody comes."""
-    if not days:
-        return {}
-    truth = read_truth(sorted(days))
+    return records_of(read_truth(sorted(days)), days) if days else {}
+
+
+def records_of(truth: Truth, days: Mapping[int, date]) -> Mapping[int, Record]:
+    """The same from what has been read of these fans already."""
     dates = {row["fan_id"]: read_answer(row["dates"])[0] for row in truth.due}
     seen = evidence_of(((fan, told) for fan in dates for told in dates[fan]), behind=truth)
     advice, made_safe = _advice(truth, days), _made_safe(truth)

@@ -1,0 +1,1 @@
+"""The phone's page: its shell, its worker, labels that open it at a fan."""

@@ -1,0 +1,372 @@
+"""What a reading typed by itself would be judged as, as intervals a phone can look up; pure.
+
+No rule of its own: where verdicts may change is asked of ``look_ahead``, and what holds between
+two such places is what ``judge`` says of a reading there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+from itertools import pairwise
+from typing import Any
+
+from fleet.plates import Feed, Plate, connected_rating
+from fleet.quantities import QUANTITIES, VERDICT_ORDER, Quantity, Verdict
+from fleet.ratings import PlateError
+from fleet.units import convert
+from visits.limits import (
+    DEFAULT_LIMITS,
+    SUBJECTS_AHEAD,
+    Ahead,
+    Context,
+    Judgement,
+    Reading,
+    judge,
+    look_ahead,
+)
+from visits.limits.case import LEGS, LINES, Case, not_asked
+from visits.limits.current import SERVICE_FACTORS
+from visits.limits.electrical import OVERLOAD_RATIOS
+from visits.limits.insulation import (
+    THERMOPLASTIC,
+    THERMOSETTING,
+    THERMOSETTING_FROM_C,
+    factor_to_40c,
+)
+
+CONTEXTS: Mapping[str, tuple[str, tuple[str, ...]]] = {
+    "vibration": ("vibration_detector", ("rms", "peak")),
+    "pole": ("pole_meter", ("low_resistance", "multimeter")),
+    "amps": ("amps_place", ("", "drive_output", "line")),
+}
+"""By limit rule, what explains a reading and the ways in which it can; the first is the usual."""
+COMPARED = ("volts_unbalance", "amps_unbalance")
+"""Subjects of several readings whose limits are no limits of one of them."""
+SUBJECT_OF = {
+    name: subject
+    for subject, (names, _) in SUBJECTS_AHEAD.items()
+    if subject not in COMPARED
+    for name in names
+}
+AS_TYPED = ("vibration", "grease")
+"""Rules whose limits are kept by unit: a figure is compared in the unit in which it was typed."""
+REMARKS = {"amps.low": "amps.within"}
+"""Codes that remark on what lies in another's band."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """Values from ``low`` to ``high`` get ``verdict``; None is without end.
+
+    ``high_in`` says that ``high`` itself belongs here; where both ends are equal it is that value.
+    """
+
+    verdict: Verdict
+    low: float | None
+    high: float | None
+    high_in: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Lines:
+    """When all lines are read: their mean [V] between two ends, each of them between two others."""
+
+    mean: tuple[float | None, float | None]
+    each: tuple[float, float] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Alone:
+    """What one reading gets by itself, in ``unit``, where ``context`` and ``lines`` hold.
+
+    ``over`` is what over range without a figure gets.  ``ahead`` has the limit for words; None
+    where nothing is judged by this reading alone.
+    """
+
+    unit: str
+    bounds: tuple[Bound, ...]
+    over: Verdict | None
+    ahead: Ahead | None
+    context: Mapping[str, str] = field(default_factory=dict)
+    lines: Lines | None = None
+
+
+@lru_cache(maxsize=4096)
+def alone(name: str, plate: Plate, feed: Feed) -> tuple[Alone, ...]:
+    """Every way in which a reading called ``name`` is judged on this machine; the usual one first.
+
+    Bounds rise and leave no gap.  A way with another unit, context or with lines goes before the
+    first where it fits.
+    """
+    quantity = QUANTITIES[name]
+    ways = [
+        _way(_Asked(quantity, plate, feed, unit, context))
+        for context in _contexts(quantity, feed)
+        for unit in _units(quantity)
+    ]
+    usual = ways[0]
+    kept = [way for way in ways[1:] if _differs(way, usual)]
+    return usual, *kept, *_by_lines(quantity, plate, feed)
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """One reading to be asked about, beside ``known`` ones."""
+
+    quantity: Quantity
+    plate: Plate
+    feed: Feed
+    unit: str
+    context: Context
+    known: Mapping[str, float] = field(default_factory=dict)
+
+    def judged(self, value: float | None, qualifier: str = "") -> Judgement | None:
+        """The worst that is said of it; None where nothing is."""
+        name = self.quantity.name
+        told = judge(
+            {**self.known, name: Reading(value, self.unit, qualifier)},
+            plate=self.plate, feed=self.feed, context=self.context,
+        )  # fmt: skip
+        own = [each for each in told if each.quantity == name]
+        return max(own, key=lambda each: VERDICT_ORDER[each.verdict], default=None)
+
+    def ahead(self) -> Ahead | None:
+        """The limit of its subject, in its unit where limits are kept by unit."""
+        name = self.quantity.name
+        subject = SUBJECT_OF.get(name)
+        if subject is None:
+            return None
+        names = SUBJECTS_AHEAD[subject][0]
+        told = look_ahead(
+            [subject], plate=self.plate, feed=self.feed, known=self.known,
+            context=self.context, units=dict.fromkeys(names, self.unit),
+        )  # fmt: skip
+        return told[0] if told else None
+
+
+def _contexts(quantity: Quantity, feed: Feed) -> list[Context]:
+    name, values = CONTEXTS.get(quantity.rule, ("", ("",)))
+    if name == "amps_place" and feed.control != "drive":
+        values = ("",)
+    told: list[dict[str, Any]] = [{name: value} if name else {} for value in values]
+    return [Context(**each) for each in told]
+
+
+def _units(quantity: Quantity) -> Sequence[str]:
+    if quantity.rule in AS_TYPED:
+        return list(dict.fromkeys((quantity.unit, *quantity.accepted)))
+    return [quantity.unit]
+
+
+def _way(asked: _Asked, lines: Lines | None = None) -> Alone:
+    ahead = asked.ahead()
+    over = asked.judged(None, "over") if "over" in asked.quantity.qualifiers else None
+    name = CONTEXTS.get(asked.quantity.rule, ("", ()))[0]
+    value = getattr(asked.context, name) if name else ""
+    return Alone(
+        asked.unit, tuple(_bounds(asked, _cuts(asked, ahead))),
+        None if over is None else over.verdict, ahead,
+        {name: value} if value else {}, lines,
+    )  # fmt: skip
+
+
+def _differs(way: Alone, usual: Alone) -> bool:
+    """Whether a way says anything else; figures in another unit may be the same limit."""
+    if (way.context, way.over) != (usual.context, usual.over):
+        return True
+    ends = [_ends(each.bounds, each.unit, usual.unit) for each in (way, usual)]
+    return ends[0] != ends[1]
+
+
+def _ends(bounds: Iterable[Bound], unit: str, to: str) -> list[tuple[str, float | None, bool]]:
+    return [
+        (
+            bound.verdict,
+            None if bound.high is None else float(f"{convert(bound.high, unit, to):.9g}"),
+            bound.high_in,
+        )
+        for bound in bounds
+    ]
+
+
+def _cuts(asked: _Asked, ahead: Ahead | None) -> list[float]:
+    """Where the verdict may change, rising; too many do no harm."""
+    found = {0.0}
+    if ahead is not None and ahead.unit not in ("%", "of_lowest", "megohm"):
+        found |= {convert(cut, ahead.unit or asked.unit, asked.unit) for cut in ahead.cuts}
+    limits, args = DEFAULT_LIMITS, ahead.args if ahead else {}
+    if full_load_a := args.get("full_load_a"):
+        ratios = (1.0, limits.current_stop_ratio, *SERVICE_FACTORS, *OVERLOAD_RATIOS)
+        found |= {ratio * full_load_a for ratio in ratios}
+    if asked.context.pole_meter == "multimeter":
+        at = limits.pole_multimeter_ohm
+        found |= {at, at + limits.lead_at_most_ohm}
+    return sorted(found)
+
+
+def _bounds(asked: _Asked, cuts: Sequence[float]) -> Iterator[Bound]:
+    """Intervals between cuts, those that get the same for the same reason being one."""
+    inside = [(low + high) / 2 for low, high in pairwise(cuts)]
+    between = [None, *map(asked.judged, inside), asked.judged(cuts[-1] * 2 + 1)]
+    at = [asked.judged(cut) for cut in cuts]
+    if all(each is None for each in (*between, *at)):
+        return
+    low: float | None = None
+    for place, cut in enumerate(cuts):
+        before, here, after = between[place], at[place], between[place + 1]
+        if _same(before, here) and _same(here, after):
+            continue
+        if before is not None:
+            yield Bound(_verdict(before), low, cut, high_in=_same(before, here))
+        if not _same(before, here) and not _same(here, after):
+            yield Bound(_verdict(here), cut, cut, high_in=True)
+        low = cut
+    yield Bound(_verdict(between[-1]), low, None)
+
+
+def _same(one: Judgement | None, other: Judgement | None) -> bool:
+    if one is None or other is None:
+        return one is other
+    return (one.verdict, REMARKS.get(one.code, one.code)) == (
+        other.verdict,
+        REMARKS.get(other.code, other.code),
+    )
+
+
+def _verdict(judged: Judgement | None) -> Verdict:
+    return "cannot_judge" if judged is None else judged.verdict
+
+
+def _by_lines(quantity: Quantity, plate: Plate, feed: Feed) -> Iterator[Alone]:
+    """How current is judged once all lines are read, for each end of a rating that is confirmed."""
+    if quantity.rule != "amps" or feed.control == "drive":
+        return
+    asked = _Asked(quantity, plate, feed, quantity.unit, Context())
+    rating = _rating(plate, feed)
+    if rating is None:
+        return
+    low_v, high_v = rating
+    middle = (low_v + high_v) / 2 if low_v != high_v else None
+    slack = DEFAULT_LIMITS.volts_near_ratio
+    for end_v, mean in ((low_v, (None, middle)), (high_v, (middle, None)))[: 1 + bool(middle)]:
+        for is_near in (True, False):
+            # half as far from the rating as counts for near, or twice, and by the same end
+            away = slack * (0.5 if is_near else 2) * (-1 if end_v == low_v else 1)
+            known = dict.fromkeys(LINES, end_v * (1 + away))
+            each = (end_v * (1 - slack), end_v * (1 + slack)) if is_near else None
+            yield _way(replace(asked, known=known), Lines(mean, each))
+
+
+def _rating(plate: Plate, feed: Feed) -> tuple[float, float] | None:
+    """Volts of both ends of the rating in use; None where nobody has confirmed which."""
+    try:
+        connected = connected_rating(plate, feed)
+    except PlateError:
+        return None
+    return connected.rating.ends if connected is not None and connected.confirmed else None
+
+
+@dataclass(frozen=True, slots=True)
+class Derived:
+    """A verdict on several readings: ``how`` makes one figure of ``fields``, ``bounds`` judge it.
+
+    ``context`` is what must have been said; ``factors`` by whole degrees, where a figure hangs on
+    a temperature.
+    """
+
+    code: str
+    fields: tuple[str, ...]
+    how: str
+    bounds: tuple[Bound, ...]
+    ahead: Ahead | None = None
+    context: Mapping[str, str] = field(default_factory=dict)
+    factors: Mapping[int, float] = field(default_factory=dict)
+
+
+DEVIATION = "greatest_difference_from_mean_percent"
+HOW: Mapping[str, str] = {
+    "volts_unbalance": DEVIATION,
+    "amps_unbalance": DEVIATION,
+    "winding_unbalance": DEVIATION,
+    "poles": "greatest_over_least",
+    "belt_deflection": "first_over_64th_of_second",
+    "insulation": "first_times_factor_at_second",
+}
+"""What is made of the readings of a subject before its limits hold."""
+UNIT_SPAN_MM = 64.0
+"""A belt whose right deflection is one: its limits are then those of the ratio."""
+DEGREES_C = range(-10, 101)
+LOST_PHASE, LEAST_SHARE = "lost_phase", "least_over_mean_of_others"
+
+
+@lru_cache(maxsize=1024)
+def derived(plate: Plate, feed: Feed) -> tuple[Derived, ...]:
+    """What is judged of several readings together on this machine."""
+    told = look_ahead(
+        HOW, plate=plate, feed=feed, known={"belt_span_mm": UNIT_SPAN_MM},
+        context=Context(pole_meter="low_resistance"),
+    )  # fmt: skip
+    found = [_derived(each, feed) for each in told if each.cannot is None]
+    if any(each.code == "amps_unbalance" for each in found):
+        found.append(_lost_phase(feed))
+    return tuple(found)
+
+
+def _derived(ahead: Ahead, feed: Feed) -> Derived:
+    insulation = ahead.subject == "insulation"
+    return Derived(
+        ahead.subject, ahead.quantities, HOW[ahead.subject], tuple(_bands(ahead)), ahead,
+        _said(ahead.subject, feed), FACTORS if insulation else {},
+    )  # fmt: skip
+
+
+def _said(subject: str, feed: Feed) -> Mapping[str, str]:
+    if subject == "poles":
+        return {"pole_meter": "low_resistance"}
+    if subject == "amps_unbalance" and feed.control == "drive":
+        return {"amps_place": "drive_output"}
+    return {}
+
+
+def _lost_phase(feed: Feed) -> Derived:
+    """A leg that carries next to nothing; asked beside the current, so no limit ahead tells it."""
+    share = DEFAULT_LIMITS.lost_phase_ratio
+    bounds = (Bound("stop", None, share), Bound("within", share, None))
+    return Derived(LOST_PHASE, LEGS, LEAST_SHARE, bounds, None, _said("amps_unbalance", feed))
+
+
+def _bands(ahead: Ahead) -> Iterator[Bound]:
+    ends = [None, *ahead.cuts, None]
+    for place, verdict in enumerate(ahead.verdicts):
+        low, high = ends[place], ends[place + 1]
+        if low is None or low != high:
+            yield Bound(verdict, low, high, place < len(ahead.cuts) and ahead.ends_below[place])
+
+
+def _factor(temperature_c: float) -> float:
+    plastic = factor_to_40c(temperature_c, THERMOPLASTIC)
+    if temperature_c < THERMOSETTING_FROM_C:
+        return plastic
+    return min(plastic, factor_to_40c(temperature_c, THERMOSETTING))
+
+
+FACTORS: Mapping[int, float] = {degree: _factor(degree) for degree in DEGREES_C}
+
+
+def states_told(name: str, plate: Plate, feed: Feed, *, slight_before: bool) -> dict[str, Verdict]:
+    """States of a seen item that mean something else here than in the registry."""
+    quantity, found = QUANTITIES[name], {}
+    for state in quantity.states:
+        context = Context(slight_before=slight_before)
+        told = judge({name: state.code}, plate=plate, feed=feed, context=context)
+        verdict = next((each.verdict for each in told if each.quantity == name), None)
+        if verdict is not None and verdict != state.verdict:
+            found[state.code] = verdict
+    return found
+
+
+def is_asked(name: str, plate: Plate, feed: Feed) -> bool:
+    """Whether a reading is asked of this motor at all."""
+    return not not_asked(QUANTITIES[name], Case(plate, feed, Context(), DEFAULT_LIMITS))
