@@ -209,7 +209,8 @@ def _cuts(asked: _Asked, ahead: Ahead | None) -> list[float]:
 def _bounds(asked: _Asked, cuts: Sequence[float]) -> Iterator[Bound]:
     """Intervals between cuts, those that get the same for the same reason being one."""
     inside = [(low + high) / 2 for low, high in pairwise(cuts)]
-    between = [None, *map(asked.judged, inside), asked.judged(cuts[-1] * 2 + 1)]
+    below = asked.judged(cuts[0] / 2) if cuts[0] > 0 else None
+    between = [below, *map(asked.judged, inside), asked.judged(cuts[-1] * 2 + 1)]
     at = [asked.judged(cut) for cut in cuts]
     if all(each is None for each in (*between, *at)):
         return
@@ -298,6 +299,7 @@ HOW: Mapping[str, str] = {
 UNIT_SPAN_MM = 64.0
 """A belt whose right deflection is one: its limits are then those of the ratio."""
 DEGREES_C = range(-10, 101)
+UNCORRECTED_C = 40.0
 LOST_PHASE, LEAST_SHARE = "lost_phase", "least_over_mean_of_others"
 
 
@@ -308,18 +310,22 @@ def derived(plate: Plate, feed: Feed) -> tuple[Derived, ...]:
         HOW, plate=plate, feed=feed, known={"belt_span_mm": UNIT_SPAN_MM},
         context=Context(pole_meter="low_resistance"),
     )  # fmt: skip
-    found = [_derived(each, feed) for each in told if each.cannot is None]
+    found = [_derived(each, plate, feed) for each in told if each.cannot is None]
     if any(each.code == "amps_unbalance" for each in found):
         found.append(_lost_phase(feed))
     return tuple(found)
 
 
-def _derived(ahead: Ahead, feed: Feed) -> Derived:
-    insulation = ahead.subject == "insulation"
-    return Derived(
-        ahead.subject, ahead.quantities, HOW[ahead.subject], tuple(_bands(ahead)), ahead,
-        _said(ahead.subject, feed), FACTORS if insulation else {},
-    )  # fmt: skip
+def _derived(ahead: Ahead, plate: Plate, feed: Feed) -> Derived:
+    subject, names = ahead.subject, ahead.quantities
+    if subject == "insulation":
+        # as it is judged at 40 degrees, where nothing is corrected
+        known, quantity = {names[1]: UNCORRECTED_C}, QUANTITIES[names[0]]
+        asked = _Asked(quantity, plate, feed, quantity.unit, Context(), known)
+        bounds = tuple(_bounds(asked, ahead.cuts))
+        return Derived(subject, names, HOW[subject], bounds, ahead, {}, FACTORS)
+    bounds = tuple(_bands(ahead))
+    return Derived(subject, names, HOW[subject], bounds, ahead, _said(subject, feed))
 
 
 def _said(subject: str, feed: Feed) -> Mapping[str, str]:

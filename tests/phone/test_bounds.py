@@ -1,0 +1,207 @@
+"""Intervals for phones give the verdicts that judging gives, whatever the machine and figure."""
+
+from __future__ import annotations
+
+from math import nextafter
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from fleet.models import Person
+from fleet.plates import Feed, Plate
+from fleet.quantities import MEASURED, QUANTITIES, SEEN, SPEED_CONTROLS, VERDICT_ORDER
+from schedules.phone.bounds import is_asked, states_told
+from schedules.phone.form import LEFT_OUT, OFFERED
+from schedules.phone.limits import tell_derived, tell_reading
+from tests.api.asking import V1, by_key
+from tests.phone.reading import told_by, verdict_of
+from visits.limits import Context, Reading, judge
+
+PAIRS = [
+    ("208-230/460", "3.3-3.2/1.6"), ("230", "2.8"), ("115/208-230", "7.2/3.6-3.4"), ("208-230", ""),
+    ("", ""), ("460", "?"),
+]  # fmt: skip
+RATED = {"208-230/460": ["", "208-230", "460"], "115/208-230": ["", "115", "208-230"]}
+READINGS = [q for q in MEASURED if q.name in OFFERED]
+SAID = {
+    "vibration": ("vibration_detector", ["rms", "peak"]),
+    "pole": ("pole_meter", ["low_resistance", "multimeter"]),
+    "amps": ("amps_place", ["", "line", "drive_output"]),
+}
+
+
+@st.composite
+def motors(draw: Any) -> tuple[Plate, Feed]:
+    """A plate with what feeds it, as they come: gaps, ranges, pairs, parts nobody could read."""
+    volts, amps = draw(st.sampled_from(PAIRS))
+    known = st.one_of(st.none(), st.sampled_from([0.25, 1.0, 5.0, 7.5]))
+    plate = Plate(
+        motor_type=draw(st.sampled_from(["three_phase", "psc", "ec", "other", ""])),
+        phases=draw(st.sampled_from([None, 1, 3])),
+        volts=volts, full_load_amps=amps, power_hp=draw(known),
+        service_factor=draw(st.sampled_from([None, 1.0, 1.15, 1.4])),
+        temperature_rise_c=draw(st.sampled_from([None, 40.0])),
+        thermally_protected=draw(st.sampled_from([None, True])),
+        capacitor_uf=draw(st.sampled_from([None, 10.0])),
+        capacitor_tolerance_percent=draw(st.sampled_from([None, 5.0, 15.0])),
+        drive=draw(st.sampled_from(["belt", "direct"])),
+        mounting=draw(st.sampled_from(["", "rigid", "flexible"])),
+        unreadable=frozenset(draw(st.sets(st.sampled_from(["service_factor"])))),
+    )  # fmt: skip
+    feed = Feed(
+        control=draw(st.sampled_from(SPEED_CONTROLS)),
+        connected_volts=draw(st.sampled_from(RATED.get(volts, [""]))),
+        connected_confirmed=draw(st.booleans()),
+        drive_input_volts=draw(st.sampled_from([None, 208.0])),
+    )
+    return plate, feed
+
+
+def worst(readings: dict[str, Any], name: str, motor: tuple[Plate, Feed], **said: str) -> str:
+    """What judging makes of it: the worst said of that reading."""
+    told = judge(readings, plate=motor[0], feed=motor[1], context=Context(**said))
+    own = [each.verdict for each in told if each.quantity == name]
+    return max(own, key=VERDICT_ORDER.__getitem__, default="cannot_judge")
+
+
+def edges(field: dict[str, Any]) -> list[float]:
+    """Every cut with what lies just beside it, and some plain figures."""
+    bounds = [*field["bounds"], *(b for v in field.get("variants", ()) for b in v["bounds"])]
+    cuts = {b["high"] for b in bounds if b["high"] is not None}
+    return sorted({0.0, 0.01, 3.0, 219.0, *cuts, *(c * 0.9 for c in cuts), *(c * 1.1 for c in cuts),
+                   *(nextafter(c, 0) for c in cuts), *(nextafter(c, 1e9) for c in cuts)})  # fmt: skip
+
+
+@given(motors(), st.sampled_from(READINGS), st.data())
+def test_bounds_when_read_by_a_phone_then_the_verdict_of_judging(
+    motor: tuple[Plate, Feed], quantity: Any, data: Any
+) -> None:
+    if not is_asked(quantity.name, *motor):
+        return
+    field = tell_reading(quantity.name, *motor, {})
+    unit = data.draw(st.sampled_from([quantity.unit, *quantity.accepted]))
+    name, choices = SAID.get(quantity.rule, ("", [""]))
+    said = {name: data.draw(st.sampled_from(choices))} if name else {}
+    for value in data.draw(st.lists(st.sampled_from(edges(field)), min_size=3, max_size=6)):
+        # below nothing lies nothing
+        for qualifier in [q for q in quantity.qualifiers if q != "over" and (value or q != "<")]:
+            reading = Reading(value, unit, qualifier)
+            told = verdict_of(field, value, unit, quantity.unit, qualifier=qualifier, said=said)
+            found = worst({quantity.name: reading}, quantity.name, motor, **said)
+            assert told == found, (reading, said, field)
+
+
+@given(motors(), st.sampled_from([q for q in READINGS if "over" in q.qualifiers]))
+def test_over_range_when_read_by_a_phone_then_the_verdict_of_judging(
+    motor: tuple[Plate, Feed], quantity: Any
+) -> None:
+    if is_asked(quantity.name, *motor):
+        field = tell_reading(quantity.name, *motor, {})
+        said = field.get("context", {})
+        over = {quantity.name: Reading(None, "", "over")}
+        assert field.get("over", "cannot_judge") == worst(over, quantity.name, motor, **said)
+
+
+@given(motors(), st.lists(st.sampled_from([104, 187, 200, 208, 215, 219, 220, 230, 242, 460]),
+                          min_size=3, max_size=3), st.data())  # fmt: skip
+def test_current_when_all_lines_are_read_then_the_verdict_of_judging(
+    motor: tuple[Plate, Feed], volts: list[float], data: Any
+) -> None:
+    field = tell_reading("amps_a_a", *motor, {})
+    names = [n for n in ("volts_ab_v", "volts_bc_v", "volts_ca_v") if is_asked(n, *motor)]
+    is_open = motor[1].control == "drive" or not (motor[1].connected_confirmed or
+                                                  "/" not in motor[0].volts)  # fmt: skip
+    if is_open or (motor[0].motor_type == "" and motor[0].phases == 1):
+        return
+    lines = dict(zip(names, volts, strict=False))
+    for value in data.draw(st.lists(st.sampled_from(edges(field)), min_size=3, max_size=6)):
+        told = verdict_of(field, value, "A", "A", volts=list(lines.values()))
+        assert told == worst({**lines, "amps_a_a": value}, "amps_a_a", motor), (lines, value, field)
+
+
+WAYS = {
+    "volts_unbalance": [(208, 208, 208), (208, 206, 202), (200, 208, 209), (230, 208, 190)],
+    "amps_unbalance": [(3, 3, 3), (3, 2.6, 2.7), (3, 2, 2.1), (2.0, 2.2, 2.4)],
+    "lost_phase": [(3, 3, 0.1), (3, 3, 0.4), (0, 4, 4)],
+    "winding_unbalance": [(4, 4, 4), (4, 4.1, 4.3), (4, 4, 5)],
+    "poles": [(0.01, 0.01, 0.012), (0.01, 0.02, 0.01)],
+    "belt_deflection": [(10, 640), (5, 640), (16, 640), (25, 640), (7.5, 640)],
+    "insulation": [(200, 40), (60, 20), (900, 5), (8, 25), (2, 60), (0.5, 40)],
+}
+
+
+def made(told: dict[str, Any], values: tuple[float, ...]) -> float:
+    """One figure of several, as the contract says."""
+    match told["how"]:
+        case "greatest_difference_from_mean_percent":
+            mean = sum(values) / len(values)
+            return 100 * max(abs(value - mean) for value in values) / mean
+        case "greatest_over_least":
+            return max(values) / min(values)
+        case "least_over_mean_of_others":
+            least = min(values)
+            return least / ((sum(values) - least) / 2)
+        case "first_over_64th_of_second":
+            return values[0] / (values[1] / 64)
+    factors = told["factors"]
+    return values[0] * factors["each"][int(values[1]) - factors["from"]]
+
+
+@given(motors())
+def test_derived_when_several_are_read_then_the_verdict_of_judging(
+    motor: tuple[Plate, Feed],
+) -> None:
+    offered = [name for name in OFFERED if is_asked(name, *motor)]
+    for told in tell_derived(*motor, offered):
+        for values in WAYS[told["code"]]:
+            readings = dict(zip(told["fields"], values, strict=True))
+            judged = judge(readings, plate=motor[0], feed=motor[1],
+                           context=Context(**told.get("when", {})))  # fmt: skip
+            found = [each.verdict for each in judged if each.subject == told["code"]]
+            wanted = found[0] if found else None
+            assert told_by(told["bounds"], made(told, values)) == wanted, (told, values, judged)
+
+
+@given(motors(), st.booleans())
+def test_states_when_told_for_a_machine_then_the_verdict_of_judging(
+    motor: tuple[Plate, Feed], slight: bool
+) -> None:
+    for quantity in SEEN:
+        told = states_told(quantity.name, *motor, slight_before=slight)
+        for state in quantity.states:
+            context = Context(slight_before=slight)
+            judged = judge({quantity.name: state.code}, plate=motor[0], feed=motor[1],
+                           context=context)  # fmt: skip
+            found = [each.verdict for each in judged if each.quantity == quantity.name]
+            assert told.get(state.code, state.verdict) == (found[0] if found else None)
+
+
+def test_form_when_it_is_told_then_every_quantity_is_in_one_step() -> None:
+    assert sorted([*OFFERED, *LEFT_OUT]) == sorted(QUANTITIES)
+
+
+SENT = [
+    ("vibration_motor_radial_mm_s", 0.5, "in/s", {"vibration_detector": "peak"}),
+    ("vibration_motor_radial_mm_s", 5.0, "mm/s", {"vibration_detector": "rms"}),
+    ("volts_ab_v", 187.2, "V", {}), ("volts_ab_v", 254, "V", {}), ("amps_a_a", 3.4, "A", {}),
+    ("grease_duct_high_um", 78, "mil", {}), ("overload_setting_a", 4.2, "A", {}),
+    ("sheave_wear_mm", 0.9, "mm", {}), ("temperature_difference_k", 9, "F_difference", {}),
+]  # fmt: skip
+
+
+@pytest.mark.django_db
+def test_bounds_when_asked_of_the_api_then_the_same_verdict(theo: Person) -> None:
+    plate = {"motor_type": "three_phase", "volts": "208-230/460", "full_load_amps": "3.3-3.2/1.6",
+             "power_hp": 1.0, "service_factor": 1.15, "drive": "belt"}  # fmt: skip
+    feed = {"connected_volts": "208-230", "connected_confirmed": True}
+    motor = Plate(**plate), Feed(**feed)
+    client = by_key(theo)
+    for name, value, unit, said in SENT:
+        body = {"readings": {name: {"value": value, "unit": unit}}, "context": said,
+                "plate": plate, "feed": feed}  # fmt: skip
+        answer = client.post(f"{V1}/judge", body).json()
+        canonical = QUANTITIES[name].unit
+        told = verdict_of(tell_reading(name, *motor, {}), value, unit, canonical, said=said)
+        assert answer["worst"] == told, (name, answer)
