@@ -10,7 +10,8 @@ from django.urls import reverse
 
 from fleet.models import Machine
 from fleet.plates import PLATE_FIELDS
-from fleet.quantities import CONTEXT, QUANTITIES
+from fleet.quantities import CONTEXT, LOOK_LISTS, QUANTITIES
+from schedules.engine import walk_through
 from schedules.engine.findings import Finding
 from schedules.fan_page.cautions import (
     cautions_of_motor,
@@ -66,7 +67,7 @@ def tell_fan(pack: FanPack) -> Told:
         "advice": [_advice(each) for each in record.advice],
         "made_safe": made_safe_text(record.made_safe) if record.made_safe else None,
         "cautions": list(_cautions(record)),
-        "look": pack.file.look_at,
+        "look": pack.file.look_at if pack.file.dates else _whole_walk(pack),
         "read": list(_to_read(pack, offered)),
         "left_to_others": [each.subject for each in pack.file.left_to_others],
         "fields": {name: _field(name, record) for name in offered},
@@ -157,6 +158,12 @@ def _cautions(record: Record) -> Iterator[str]:
     yield from cautions_of_motor(record.plate.motor_type, record.feed.control)
     if is_more_than_monthly(record.dates.values()):
         yield often_text()
+
+
+def _whole_walk(pack: FanPack) -> list[str]:
+    """What a walk looks at, for a fan of which nothing is reckoned yet."""
+    walk = LOOK_LISTS[walk_through.LISTS[pack.record.is_belt_driven]]
+    return list(dict.fromkeys([*walk, *pack.file.look_at]))
 
 
 def _to_read(pack: FanPack, offered: Iterable[str]) -> Iterator[str]:

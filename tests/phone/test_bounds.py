@@ -70,8 +70,10 @@ def edges(field: dict[str, Any]) -> list[float]:
     """Every cut with what lies just beside it, and some plain figures."""
     bounds = [*field["bounds"], *(b for v in field.get("variants", ()) for b in v["bounds"])]
     cuts = {b["high"] for b in bounds if b["high"] is not None}
-    return sorted({0.0, 0.01, 3.0, 219.0, *cuts, *(c * 0.9 for c in cuts), *(c * 1.1 for c in cuts),
-                   *(nextafter(c, 0) for c in cuts), *(nextafter(c, 1e9) for c in cuts)})  # fmt: skip
+    beside = {
+        value for c in cuts for value in (c * 0.9, c * 1.1, nextafter(c, 0), nextafter(c, 1e9))
+    }
+    return sorted({0.0, 0.01, 3.0, 219.0} | cuts | beside)
 
 
 @given(motors(), st.sampled_from(READINGS), st.data())
