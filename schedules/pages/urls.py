@@ -28,6 +28,7 @@ from schedules.pages.owner_links import ask_running, end_links, hand_over_link, 
 from schedules.pages.patterns.counts import counts_page
 from schedules.pages.patterns.one import close_page, pattern_page
 from schedules.pages.patterns.page import patterns_page
+from schedules.pages.phone.labels import labels_file, labels_page
 from schedules.pages.phone.shell import round_manifest, round_page, round_words, round_worker
 from schedules.pages.sites import site_list, site_page
 from schedules.pages.status import let_parked_go, status_page
@@ -41,6 +42,8 @@ urlpatterns = [
     path("", due_list, name="due_list"),
     path("sites/", site_list, name="site_list"),
     path("sites/<int:site_id>/", site_page, name="site_page"),
+    path("sites/<int:site_id>/labels/", labels_page, name="labels_page"),
+    path("sites/<int:site_id>/labels.pdf", labels_file, name="labels_file"),
     path("sites/<int:site_id>/bookings", book_page, name="book"),
     path("bookings/<uuid:booking_id>/move", move_page, name="move_booking"),
     path("bookings/<uuid:booking_id>/withdraw", withdraw_page, name="withdraw_booking"),

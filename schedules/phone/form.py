@@ -18,6 +18,8 @@ from fleet.quantities import (
     QUANTITIES,
     VERDICT_ORDER,
     VIBRATION_POINTS,
+    WALK_THROUGH_BELT,
+    WALK_THROUGH_DIRECT,
     Quantity,
 )
 from fleet.units import UNITS
@@ -93,6 +95,7 @@ def _told(_language: str) -> Told:
         "fields": {name: _field(QUANTITIES[name]) for name in OFFERED},
         "context": {each.name: _context(each) for each in CONTEXT},
         "plate": tell_plate(),
+        "walk": {"direct": WALK_THROUGH_DIRECT, "belt": WALK_THROUGH_BELT},
         "lists": {entry: list(names) for entry, names in ALWAYS_ANSWERED_BY.items()},
         "verdicts": {code: _verdict(code) for code in VERDICT_ORDER},
         "nearly": NEARLY,
