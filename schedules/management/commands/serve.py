@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import signal
+import socket
 import threading
 import time
 from argparse import ArgumentParser, ArgumentTypeError
+from pathlib import Path
 from types import FrameType
 from typing import Any
 
@@ -15,6 +17,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
 from config.env import read_text
+from config.https import HttpsError, https_server, refuse_unusable
 from config.wsgi import application
 from fleet.models import Person
 from schedules.demo.logins import demo_logins
@@ -53,11 +56,22 @@ def _between(text: str, low: int, high: int) -> int:
     return int(text)
 
 
-def public_url(host: str, port: int) -> str:
+def public_url(host: str, port: int, scheme: str = "http") -> str:
     """Where links in emails lead: as set, else where this process listens."""
     if settings.PRODUCTION or read_text("PUBLIC_URL"):
         return settings.PUBLIC_URL
-    return f"http://[{host}]:{port}" if ":" in host else f"http://{host}:{port}"
+    return f"{scheme}://[{host}]:{port}" if ":" in host else f"{scheme}://{host}:{port}"
+
+
+def _family(host: str) -> socket.AddressFamily:
+    return socket.AF_INET6 if ":" in host else socket.AF_INET
+
+
+def _cannot_listen(host: str, port: int, error: OSError) -> str:
+    return (
+        f"Cannot listen on {host}:{port} ({error.strerror}). "
+        "Stop what uses it, or give another --port."
+    )
 
 
 def wait_until_sent(channels: dict[int, Any]) -> None:
@@ -81,32 +95,70 @@ class Command(BaseCommand):
         parser.add_argument("--host", default="127.0.0.1", help="address to listen on (127.0.0.1)")
         parser.add_argument("--port", type=port, default=8000, help="port to listen on (8000)")
         parser.add_argument("--threads", type=threads, default=8, help="request threads (8)")
+        parser.add_argument(
+            "--certificate", type=Path, metavar="FILE",
+            help="serve HTTPS, which phones demand to work without signal: the certificate with "
+            "its chain (PEM); granian must be installed (config/lock/hosts.txt)",
+        )  # fmt: skip
+        parser.add_argument("--key", type=Path, metavar="FILE", help="the certificate's key (PEM)")
 
     def handle(self, *args: Any, **options: Any) -> None:
         call_command("migrate", verbosity=0)
-        host, port = options["host"], options["port"]
+        if options["certificate"] or options["key"]:
+            self._serve_https(**options)
+        else:
+            self._serve_http(options["host"], options["port"], options["threads"])
+
+    def _serve_https(
+        self, *, host: str, port: int, threads: int, certificate: Path | None, key: Path | None,
+        **_: Any,
+    ) -> None:  # fmt: skip
+        if certificate is None or key is None:
+            raise CommandError("HTTPS takes both, --certificate FILE and --key FILE.")
+        settings.PUBLIC_URL = public_url(host, port, "https")
+        try:
+            refuse_unusable(certificate, key)
+            with socket.create_server((host, port), family=_family(host)):
+                pass  # whatever listens there already is told of now, not by a process of granian's
+        except HttpsError as error:
+            raise CommandError(str(error)) from error
+        except OSError as error:
+            raise CommandError(_cannot_listen(host, port, error)) from error
+        server = https_server(
+            host=host, port=port, threads=threads, certificate=certificate, key=key,
+            public_url=settings.PUBLIC_URL,
+        )  # fmt: skip
+        self._tell_start(host, f"https://{host}:{port}/")
+        timetable = TimetableThread()
+        timetable.start()
+        server.serve()
+        self.stdout.write("Stopping: finishing what is in hand.")
+        timetable.stop()
+        self.stdout.write("Stopped.")
+
+    def _serve_http(self, host: str, port: int, threads: int) -> None:
         channels: dict[int, Any] = {}
         try:
             server = waitress.create_server(
-                application, map=channels, host=host, port=port, threads=options["threads"],
+                application, map=channels, host=host, port=port, threads=threads,
                 **CONNECTIONS,
                 **(PROXIED if settings.BEHIND_PROXY else {}),
             )  # fmt: skip
         except OSError as error:
-            raise CommandError(
-                f"Cannot listen on {host}:{port} ({error.strerror}). "
-                "Stop what uses it, or give another --port."
-            ) from error
+            raise CommandError(_cannot_listen(host, port, error)) from error
         except ValueError as error:
             raise CommandError(
                 f"Cannot listen on {host!r}; --host takes an address of this machine."
             ) from error
         settings.PUBLIC_URL = public_url(host, port)
+        self._tell_start(host, f"http://{host}:{port}/")
+        self._run(server, channels)
+
+    def _tell_start(self, host: str, address: str) -> None:
         # Only now: a second start that fails must not change the first one's passwords.
         self._tell_logins(host)
-        self.stdout.write(f"Roofround is at http://{host}:{port}/ (Ctrl-C stops it)")
+        self.stdout.write(f"Roofround is at {address} (Ctrl-C stops it)")
         self.stdout.flush()
-        self._run(server, channels)
 
     def _run(self, server: Any, channels: dict[int, Any]) -> None:
         timetable = TimetableThread()
