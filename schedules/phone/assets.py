@@ -10,9 +10,12 @@ from pathlib import Path
 
 from django.conf import settings
 from django.contrib.staticfiles import finders
+from django.http import HttpRequest
 from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
+from django.utils import translation
+from django.views.i18n import JSONCatalog
 
 FOLDER = "schedules/phone"
 WORKER, SHELL = f"{FOLDER}/worker.js", "schedules/phone/round.html"
@@ -74,6 +77,15 @@ def _version(names: list[str], addresses: tuple[str, ...]) -> str:
     for name in (*names, WORKER):
         told.update(_text(name).encode())
     told.update(render_to_string(SHELL, {"version": ""}).encode())
-    for path in sorted(Path(settings.BASE_DIR).glob("*/locale/*/LC_MESSAGES/djangojs.mo")):
-        told.update(path.read_bytes())
+    for language, _ in settings.LANGUAGES:
+        told.update(words_in(language))
     return told.hexdigest()
+
+
+def words_in(language: str) -> bytes:
+    """The page's words, as Django's catalogue for scripts has them (JSON)."""
+    asked = HttpRequest()
+    asked.method = "GET"
+    with translation.override(language):
+        told = JSONCatalog.as_view(packages=["schedules"])(asked)
+    return bytes(getattr(told, "content", b""))

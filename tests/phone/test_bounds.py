@@ -6,7 +6,7 @@ from math import nextafter
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fleet.models import Person
@@ -95,6 +95,7 @@ def test_bounds_when_read_by_a_phone_then_the_verdict_of_judging(
             assert told == found, (reading, said, field)
 
 
+@settings(max_examples=40)
 @given(motors(), st.sampled_from([q for q in READINGS if "over" in q.qualifiers]))
 def test_over_range_when_read_by_a_phone_then_the_verdict_of_judging(
     motor: tuple[Plate, Feed], quantity: Any
@@ -106,6 +107,7 @@ def test_over_range_when_read_by_a_phone_then_the_verdict_of_judging(
         assert field.get("over", "cannot_judge") == worst(over, quantity.name, motor, **said)
 
 
+@settings(max_examples=40)
 @given(motors(), st.lists(st.sampled_from([104, 187, 200, 208, 215, 219, 220, 230, 242, 460]),
                           min_size=3, max_size=3), st.data())  # fmt: skip
 def test_current_when_all_lines_are_read_then_the_verdict_of_judging(
@@ -151,6 +153,7 @@ def made(told: dict[str, Any], values: tuple[float, ...]) -> float:
     return values[0] * factors["each"][int(values[1]) - factors["from"]]
 
 
+@settings(max_examples=40)
 @given(motors())
 def test_derived_when_several_are_read_then_the_verdict_of_judging(
     motor: tuple[Plate, Feed],
@@ -166,6 +169,7 @@ def test_derived_when_several_are_read_then_the_verdict_of_judging(
             assert told_by(told["bounds"], made(told, values)) == wanted, (told, values, judged)
 
 
+@settings(max_examples=40)
 @given(motors(), st.booleans())
 def test_states_when_told_for_a_machine_then_the_verdict_of_judging(
     motor: tuple[Plate, Feed], slight: bool

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import gzip
 from collections.abc import Iterator
 from typing import Any
 
@@ -23,7 +24,9 @@ from tests.schedules.fans import walk
 
 pytestmark = pytest.mark.django_db
 MOST_STATEMENTS = 32
-TUESDAY_ROUND = f"{V1}/round?day=2026-12-07"
+ROUND_BYTES, FIRST_LOAD_BYTES = 1_500_000, 150_000
+"""Budgets of the page's plan: a round of twelve fans with all that is loaded first."""
+MONDAY_ROUND = f"{V1}/round?day=2026-12-07"
 DOORS = ["/round/sites/{site}", "/round/fans/{fan}"]
 
 
@@ -43,7 +46,7 @@ def asked(person: Person, address: str, **headers: str) -> Any:
 
 
 def test_round_when_published_then_its_technician_takes_it_as_the_schema_says(jo: Person) -> None:
-    told = by_key(jo).get(TUESDAY_ROUND)
+    told = by_key(jo).get(MONDAY_ROUND)
     pack = told.json()
     assert [stop["site"] for stop in pack["stops"]] == [stop.site_id for stop in stops()]
     assert {fan["site"] for fan in pack["fans"]} == {site["id"] for site in pack["sites"]}
@@ -54,7 +57,7 @@ def test_round_when_published_then_its_technician_takes_it_as_the_schema_says(jo
 
 def test_round_when_asked_for_by_others_then_404(jo: Person, dana: Person, olga: Person) -> None:
     people = (quill(), dana, olga)
-    assert [by_key(each).get(TUESDAY_ROUND).status_code for each in people] == [404] * 3
+    assert [by_key(each).get(MONDAY_ROUND).status_code for each in people] == [404] * 3
 
 
 @pytest.mark.parametrize(("day", "status"), [
@@ -112,9 +115,11 @@ def test_round_when_it_has_more_fans_then_no_more_is_asked(jo: Person) -> None:
         for stop in stops():
             broken_fan(stop.site, f"X-{number}")
         reckon_fleet(now=NOW, only_stale=True)
-        told.append(statements(client, TUESDAY_ROUND))
-    assert len(client.get(TUESDAY_ROUND).json()["fans"]) == 12
+        told.append(statements(client, MONDAY_ROUND))
+    pack = client.get(MONDAY_ROUND)
+    assert len(pack.json()["fans"]) == 12
     assert told[1] == told[2] <= MOST_STATEMENTS
+    assert len(gzip.compress(pack.content, 6)) < ROUND_BYTES - FIRST_LOAD_BYTES
 
 
 def broken_fan(site: Site, tag: str) -> None:
