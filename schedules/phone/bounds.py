@@ -241,7 +241,7 @@ def _verdict(judged: Judgement | None) -> Verdict:
 
 
 def _by_lines(quantity: Quantity, plate: Plate, feed: Feed) -> Iterator[Alone]:
-    """How current is judged once all lines are read, for each end of a rating that is confirmed."""
+    """How current is judged once all lines are read, for each end of the rating on record."""
     if quantity.rule != "amps" or feed.control == "drive":
         return
     asked = _Asked(quantity, plate, feed, quantity.unit, Context())
@@ -261,12 +261,12 @@ def _by_lines(quantity: Quantity, plate: Plate, feed: Feed) -> Iterator[Alone]:
 
 
 def _rating(plate: Plate, feed: Feed) -> tuple[float, float] | None:
-    """Volts of both ends of the rating in use; None where nobody has confirmed which."""
+    """Volts of both ends of the rating in use; None where only measured volts would suggest it."""
     try:
         connected = connected_rating(plate, feed)
     except PlateError:
         return None
-    return connected.rating.ends if connected is not None and connected.confirmed else None
+    return None if connected is None else connected.rating.ends
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,6 +66,13 @@ def worst(readings: dict[str, Any], name: str, motor: tuple[Plate, Feed], **said
     return max(own, key=VERDICT_ORDER.__getitem__, default="cannot_judge")
 
 
+def qualifiers(quantity: Any, value: float) -> list[str]:
+    """Those that can stand before a figure as a person types it; below nothing lies nothing."""
+    if float(f"{value:.12g}") != value:
+        return [""]
+    return [each for each in quantity.qualifiers if each != "over" and (value or each != "<")]
+
+
 def edges(field: dict[str, Any]) -> list[float]:
     """Every cut with what lies just beside it, and some plain figures."""
     bounds = [*field["bounds"], *(b for v in field.get("variants", ()) for b in v["bounds"])]
@@ -87,8 +94,7 @@ def test_bounds_when_read_by_a_phone_then_the_verdict_of_judging(
     name, choices = SAID.get(quantity.rule, ("", [""]))
     said = {name: data.draw(st.sampled_from(choices))} if name else {}
     for value in data.draw(st.lists(st.sampled_from(edges(field)), min_size=3, max_size=6)):
-        # below nothing lies nothing
-        for qualifier in [q for q in quantity.qualifiers if q != "over" and (value or q != "<")]:
+        for qualifier in qualifiers(quantity, value):
             reading = Reading(value, unit, qualifier)
             told = verdict_of(field, value, unit, quantity.unit, qualifier=qualifier, said=said)
             found = worst({quantity.name: reading}, quantity.name, motor, **said)
@@ -115,8 +121,9 @@ def test_current_when_all_lines_are_read_then_the_verdict_of_judging(
 ) -> None:
     field = tell_reading("amps_a_a", *motor, {})
     names = [n for n in ("volts_ab_v", "volts_bc_v", "volts_ca_v") if is_asked(n, *motor)]
-    is_open = motor[1].control == "drive" or not (motor[1].connected_confirmed or
-                                                  "/" not in motor[0].volts)  # fmt: skip
+    is_open = motor[1].control == "drive" or (
+        "/" in motor[0].volts and not motor[1].connected_volts
+    )
     if is_open or (motor[0].motor_type == "" and motor[0].phases == 1):
         return
     lines = dict(zip(names, volts, strict=False))
