@@ -19,7 +19,7 @@ from config.api.edits import etag_of, is_among
 from config.api.filters import Filter, NamedFilters, by_text
 from fleet.models import Fan, Person, Site
 from schedules.api.answers import Told
-from schedules.api.round_examples import PERSON, ROUND, SITES
+from schedules.api.round_examples import ONE_SITE, PERSON, ROUND, SITES
 from schedules.api.round_shapes import PersonTold, RoundTaken, SitesFound
 from schedules.phone.gathering import PackFile, own_round, read_round, read_site
 from schedules.phone.pack import tell_pack, tell_person
@@ -98,7 +98,9 @@ class RoundView(TakenView):
 class RoundSiteView(TakenView):
     """One site."""
 
-    @extend_schema(operation_id="round_site", responses=RoundTaken)
+    @extend_schema(
+        operation_id="round_site", responses=RoundTaken, examples=[told("One site", ONE_SITE)]
+    )
     def get(self, request: Request, site: int, *args: Any, **kwargs: Any) -> Response:
         """One site with all its fans, in the shape of a round without stops."""
         person = _person(request)
@@ -111,7 +113,9 @@ class RoundSiteView(TakenView):
 class RoundFanView(TakenView):
     """The site of one fan."""
 
-    @extend_schema(operation_id="round_fan", responses=RoundTaken)
+    @extend_schema(
+        operation_id="round_fan", responses=RoundTaken, examples=[told("Its site", ONE_SITE)]
+    )
     def get(self, request: Request, fan: int, *args: Any, **kwargs: Any) -> Response:
         """The site at which a fan stands, as its label is scanned."""
         person = _person(request)

@@ -60,3 +60,4 @@ ROUND: dict[str, Any] = {
     ], "fields": {}},
     "terms": {"kinds": [["walk_through", "Walk-through"]]},
 }  # fmt: skip
+ONE_SITE = {**ROUND, "stops": []}

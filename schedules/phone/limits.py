@@ -6,7 +6,8 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from fleet.plates import Feed, Plate
-from schedules.phone.bounds import Alone, Bound, Derived, Lines, alone, derived, states_told
+from schedules.phone.bounds import Alone, Bound, Lines, alone, states_told
+from schedules.phone.derived import Derived, derived
 from visits.limits import Ahead
 from visits.wording.ahead import limits_note, limits_text, short_basis
 

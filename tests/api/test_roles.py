@@ -35,6 +35,7 @@ WHO = ("dana", "theo", "olga", "sam")
 """A dispatcher, a technician, the owner of what is asked for, another owner."""
 ALL, SEEN = (200, 200, 200, 200), (200, 200, 200, 404)
 ENTERED, EDITED = (201, 403, 403, 403), (200, 403, 403, 403)
+COMPANY = (200, 200, 404, 404)
 LOGGED, OWN = (201, 201, 403, 403), (200, 404, 404, 404)
 TABLE = {
     "GET /owners": ALL, "POST /owners": ENTERED,
@@ -66,6 +67,9 @@ TABLE = {
     "GET /due": ALL, "GET /due/{fan}": SEEN, "GET /changes": ALL,
     "GET /fans/{fan}/failures": SEEN,
     "GET /bookings": ALL, "GET /weeks/{week}/rounds": (200, 200, 404, 404),
+    "GET /round": (404, 200, 404, 404), "GET /round/person": COMPANY,
+    "GET /round/sites": COMPANY, "GET /round/sites/{site}": COMPANY,
+    "GET /round/fans/{fan}": COMPANY,
     "GET /done": ALL, "GET /done/stops": ALL, "POST /reasons": LOGGED,
     "GET /patterns": ALL, "GET /patterns/{id}": SEEN, "POST /patterns/{id}/closing": EDITED,
     "GET /failures/counts": ALL,
@@ -86,7 +90,10 @@ FRESH: dict[str, dict[str, Any]] = {
     "POST /keys": {"username": "dana", "password": "roof-walk-91"},
 }  # fmt: skip
 # Parameters without which nothing is told.
-MUST = {"/changes": {"since": "2026-01-01T00:00:00Z"}, "/done/stops": {"week": "2026-W49"}}
+MUST = {
+    "/changes": {"since": "2026-01-01T00:00:00Z"}, "/done/stops": {"week": "2026-W49"},
+    "/round": {"day": "2026-02-24"},
+}  # fmt: skip
 OPERATIONS = dict(operations())
 
 
@@ -111,7 +118,8 @@ def ask(client: APIClient, name: str, record: OnRecord, ids: dict[str, Any] | No
     address = V1 + path
     for step, value in {
         "id": own,
-        "fan": own,
+        "fan": own or record.ids["fans"],
+        "site": record.ids["sites"],
         "visit": own,
         "day": "2026-12-25",
         "week": "2026-W09",
@@ -160,7 +168,7 @@ def test_what_one_may_not_see_when_asked_for_then_answered_as_what_is_not_there(
     client = by_key(request.getfixturevalue(who))
     missing = uuid4() if name.split("/")[1] in UUIDS else 99_999_999
     told = []
-    for ids in ({}, dict.fromkeys(("id", "fan", "visit", "week"), missing)):
+    for ids in ({}, dict.fromkeys(("id", "fan", "site", "visit", "week"), missing)):
         with CaptureQueriesContext(connection) as asked:
             answer = ask(client, name, record, ids)
         told.append((answer.status_code, answer.content, len(asked)))
@@ -199,7 +207,10 @@ def test_list_when_narrowed_to_what_one_may_not_see_then_asked_of_the_database_a
 def test_method_when_not_declared_then_405(path: str, record: OnRecord, dana: Person) -> None:
     client, steps = by_key(dana), path.removeprefix(V1).split("/")
     own = str(record.ids.get(steps[1]))
-    for step, value in {"{id}": own, "{fan}": own, "{visit}": own, "{day}": "2026-12-25"}.items():
+    named = {"{id}": own, "{fan}": own, "{visit}": own, "{day}": "2026-12-25", "{site}": "1"}
+    if own == "None":
+        named["{fan}"] = "1"
+    for step, value in named.items():
         path = path.replace(step, value)
     declared = {name.split(" ")[0] for name in TABLE if name.split(" ")[1] == "/".join(steps)}
     undeclared = {"GET", "POST", "PUT", "PATCH", "DELETE"} - declared
