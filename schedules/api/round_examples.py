@@ -53,7 +53,8 @@ FAN = {
     "thumbnails": [], "siblings": ["EF-2: 2.8 mm/s rms"],
 }  # fmt: skip
 ROUND: dict[str, Any] = {
-    "format": 1, "made_at": "2026-11-26T06:00:00Z", "day": "2026-11-26", "person": PERSON,
+    "format": 1, "made_at": "2026-11-26T06:00:00Z", "day": "2026-11-26",
+    "time_zone": "America/Chicago", "person": PERSON,
     "stops": [STOP], "sites": [SITE], "fans": [FAN],
     "form": {"version": "6b1f1d0f2a7c9e44", "steps": [
         {"code": "arrive", "title": "Arrive", "cautions": [], "fields": []},

@@ -177,6 +177,7 @@ class RoundTaken(serializers.Serializer[Any]):
     format = serializers.IntegerField()
     made_at = serializers.DateTimeField()
     day = serializers.DateField()
+    time_zone = serializers.CharField()
     person = PersonTold()
     stops = RoundStopTold(many=True)
     sites = RoundSiteTold(many=True)

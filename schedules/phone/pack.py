@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from fleet.models import Blocker, ExhaustSystem, Person, Site
 from schedules.models import PlannedStop
+from schedules.office import office
 from schedules.phone.fan import Told, tell_fan
 from schedules.phone.form import tell_form
 from schedules.phone.gathering import FanPack, PackFile
@@ -35,6 +36,7 @@ def tell_pack(file: PackFile) -> Told:
     return {
         "format": FORMAT,
         "day": file.day,
+        "time_zone": _zone(file),
         "person": tell_person(file.person),
         "stops": _stops(file),
         "sites": [_site(each, file) for each in file.sites],
@@ -42,6 +44,11 @@ def tell_pack(file: PackFile) -> Told:
         "form": tell_form(),
         "terms": tell_terms(),
     }
+
+
+def _zone(file: PackFile) -> str:
+    """By whose clock the times of stops are: the office's; of one site, its own."""
+    return office().zone.key if file.round else file.sites[0].time_zone
 
 
 def tell_person(person: Person) -> Told:
@@ -71,9 +78,14 @@ def _stop(order: int, stop: PlannedStop) -> Told:
         "leave": clock_text(stop.leave_minute),
         "site": stop.site_id,
         "fans": sorted(fans, key=lambda pk: fans[pk]),
-        "why": [fans_text([FanLine(work)]) for work in stop.fans.all()],
+        "why": [_why(stop, pk) for pk in sorted(fans, key=lambda pk: fans[pk])],
         "note": stop.booking.note if stop.booking else "",
     }
+
+
+def _why(stop: PlannedStop, fan_id: int) -> str:
+    """One fan by all it is due for, whatever skills that takes."""
+    return fans_text([FanLine(work) for work in stop.fans.all() if work.fan_id == fan_id])
 
 
 def _site(site: Site, file: PackFile) -> Told:
