@@ -39,8 +39,8 @@ class DrawnGrowth:
 
 
 def draw_growth(points: Sequence[Grown]) -> DrawnGrowth:
-    """Steps that rise where a failure came, from nothing on the first day; of one point or more."""
-    last, highest = points[-1][0] or 1.0, max(each[2] for each in points)
+    """Steps that rise where a failure came, from nothing on the first day to a later one."""
+    last, highest = points[-1][0], max(each[2] for each in points)
     scale = ValueScale(0.0, min(max(each[4] for each in points), MOST_OVER * highest), HEIGHT_PX)
     upper, lower = _steps(points, 4, last, scale), _steps(points, 3, last, scale)
     return DrawnGrowth(

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import datetime as dt
+from typing import Any
+
 import pytest
+from django.utils import timezone
 
 from fleet.models import Person
-from schedules.models import Pattern
+from schedules.models import FailureTally, Pattern
+from schedules.patterns.finding import find_patterns
 from tests.api.asking import V1, by_key, faults
-from tests.patterns.failing import failed, pattern_of
+from tests.patterns.failing import NOW, failed, pattern_of, tipped
 from tests.people import Roofs
+from tests.schedules.fans import walk
 
 pytestmark = pytest.mark.django_db
 CAUSE = {"failures": 2, "cause": "screws loosened by vibration", "reason": "told by phone"}
@@ -95,3 +101,77 @@ def test_closing_that_cannot_be_then_why(
     address = f"{V1}/patterns/{three[0].pk}/closing"
     answer = by_key(dana).post(address, body, format="json")
     assert (answer.status_code, faults(answer)) == (status, where)
+
+
+def count(site: Any = None, **facts: Any) -> FailureTally:
+    """A row as the turn of the timetable writes it."""
+    figures = {"years": 4.0, "compared": 3, "others": 1, "others_years": 60.0, "ratio": 45.0}
+    return FailureTally.objects.create(site=site, **{
+        "by": "site" if site else "item", "item": "switch", "failures": 3, "positions": 2,
+        "last_on": "2026-05-01", "stands_out": False, "as_of": "2026-05-02", "figures": figures,
+        **facts,
+    })  # fmt: skip
+
+
+@pytest.fixture
+def counts(roofs: Roofs) -> list[FailureTally]:
+    """One of the fleet, one of a model, two of sites of Olga's and one of Sam's."""
+    return [
+        count(failures=9),
+        count(by="model", model="HX 24", stands_out=True),
+        count(roofs.bakery.site),
+        count(roofs.canteen.site, failures=2, stands_out=True),
+        count(roofs.diner.site),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("who", "asked", "found"),
+    [
+        ("theo", "", [1, 3, 0, 4, 2]),
+        ("dana", "?by=site", [3, 4, 2]),
+        ("dana", "?stands_out=true", [1, 3]),
+        ("olga", "", [3, 2]),
+        ("olga", "?by=model", []),
+        ("sam", "?item=switch", [4]),
+        ("sam", "?item=any", []),
+    ],
+)
+def test_counts_when_listed_then_what_stands_out_first_and_owners_their_sites(
+    counts: list[FailureTally], who: str, asked: str, found: list[int],
+    request: pytest.FixtureRequest,
+) -> None:  # fmt: skip
+    client, told = by_key(request.getfixturevalue(who)), []
+    address = f"{V1}/failures/counts{asked or '?'}&limit=1"
+    while address:
+        page = client.get(address).json()
+        told += [each["id"] for each in page["results"]]
+        address = page["next"]
+    assert told == [counts[at].pk for at in found]
+
+
+def test_counts_then_owners_are_told_nothing_of_others(
+    counts: list[FailureTally], olga: Person, mara: Person
+) -> None:
+    asked = [by_key(who).get(f"{V1}/failures/counts?by=site").json() for who in (olga, mara)]
+    told = [[each["figures"] is None for each in page["results"]] for page in asked]
+    assert told == [[True, True], [False, False, False]]
+
+
+def test_crews_then_their_steps_with_exact_limits(roofs: Roofs, theo: Person) -> None:
+    days = [(timezone.now() - dt.timedelta(days=n)).date() for n in (50, 40, 30)]
+    walk(roofs.bakery, f"{days[0]}", {"hinge": "within"})
+    tipped(roofs.bakery, f"{days[1]}")
+    walk(roofs.bakery, f"{days[2]}", {"hinge": "act"})
+    (crew,) = by_key(theo).get(f"{V1}/failures/crews").json()["crews"]
+    # Clopper and Pearson's lower limit of 1 in 1 is 0.025
+    assert (crew["worse"], crew["lower"], crew["steps"][0]["subjects"]) == (
+        1, pytest.approx(0.025), {"hinge": "act"},
+    )  # fmt: skip
+
+
+def test_curve_then_its_points_by_name(roofs: Roofs, theo: Person) -> None:
+    failed(roofs.bakery, "2026-05-01")
+    find_patterns(now=NOW)
+    (point,) = by_key(theo).get(f"{V1}/failures/curve").json()["points"]
+    assert (point["watched"], point["mean"]) == (3, pytest.approx(1 / 3, rel=1e-5))

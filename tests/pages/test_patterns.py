@@ -11,13 +11,14 @@ from django.urls import reverse
 from django.utils import timezone
 from playwright.sync_api import Page
 
-from fleet.models import Fan, Person
+from fleet.models import Fan, Machine, Person
 from schedules.models import Pattern
 from schedules.patterns.finding import find_patterns
 from schedules.wording import day_text
-from tests.patterns.failing import NOW, failed, pattern_of, tipped
+from tests.patterns.failing import NOW, advised, failed, pattern_of, tipped
 from tests.people import Roofs, sign_in, signed_in
 from tests.schedules.fans import walk
+from visits.models import Finding
 
 pytestmark = pytest.mark.django_db
 
@@ -82,6 +83,63 @@ def test_list_then_crews_with_how_often_fans_were_worse(roofs: Roofs, theo: Pers
 )
 def test_pattern_then_what_stood_around_each_failure(roofs: Roofs, theo: Person, said: str) -> None:
     assert said in text(theo, "pattern_page", keeps_failing(roofs.bakery).pk)
+
+
+def test_both_machines_failed_then_that_speaks_for_the_position(roofs: Roofs, theo: Person) -> None:
+    row = keeps_failing(roofs.bakery)
+    first = roofs.bakery.machines.get()
+    first.removed_on = dt.date(2025, 12, 1)
+    first.save()
+    second = Machine.objects.create(fan=roofs.bakery, installed_on=dt.date(2025, 12, 1))
+    Finding.objects.filter(visit__local_on="2026-05-01").update(machine=second)
+    told = text(theo, "pattern_page", row.pk)
+    assert "Both machines that stood here lost their disconnecting switch: that speaks" in told
+
+
+def test_advice_that_led_to_nothing_then_told_beside_the_failure_after_it(
+    roofs: Roofs, theo: Person
+) -> None:
+    row = keeps_failing(roofs.bakery)
+    advised(roofs.bakery, "2026-03-05", "declined")
+    told = text(theo, "pattern_page", row.pk)
+    assert "Renew the switch; declined Thu 5 Mar 2026. That one followed the other does" in told
+
+
+def test_cause_told_on_a_visit_then_the_closing_says_where(roofs: Roofs, theo: Person) -> None:
+    row = keeps_failing(roofs.bakery)
+    failed(roofs.bakery, "2026-05-10", call_back=True, cause="loose_connection")
+    find_patterns(now=NOW)
+    told = text(theo, "pattern_page", row.pk)
+    assert "by the cause that somebody told on the visit of Sun 10 May 2026. Cause as" in told
+
+
+def test_counts_then_by_item_model_and_site_with_the_fleets_curve(
+    roofs: Roofs, theo: Person
+) -> None:
+    Machine.objects.update(model="HX 24")
+    Fan.objects.update(entered_on=dt.date(2025, 1, 1))
+    keeps_failing(roofs.bakery)
+    told = text(theo, "patterns")
+    assert all(words in told for words in ("HX 24, any item", "2 failures on 1 fan"))
+    assert "After 1.3 years under watch a fan had failed" in told
+    assert "HX 24, disconnecting switch" in text(theo, "failure_counts", "model")
+
+
+@pytest.mark.parametrize(
+    ("who", "by", "status"),
+    [("theo", "site", 200), ("theo", "crew", 404), ("olga", "site", 404)],
+)
+def test_counts_page_then_for_the_company_and_of_kinds_that_are(
+    roofs: Roofs, who: str, by: str, status: int, request: pytest.FixtureRequest
+) -> None:
+    client = signed_in(request.getfixturevalue(who))
+    assert client.get(reverse("failure_counts", args=[by])).status_code == status
+
+
+@pytest.mark.parametrize("key", ["1.2", "1.2.x", "1.2.99999999999"])
+def test_counts_page_when_begun_oddly_then_not_there(mara: Person, key: str) -> None:
+    address = reverse("failure_counts", args=["site"])
+    assert signed_in(mara).get(f"{address}?after={key}").status_code == 404
 
 
 def test_fan_page_then_names_the_pattern_to_us_and_not_to_its_owner(

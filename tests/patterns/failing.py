@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from fleet.models import Fan
 from schedules.models import Pattern
-from visits.models import Action, Event, Finding, Visit
+from visits.models import Action, Decision, Event, Finding, Recommendation, Visit
 
 NOW = dt.datetime(2026, 6, 15, 12, tzinfo=dt.UTC)
 
@@ -74,4 +74,18 @@ def tipped(fan: Fan, on: str = "2026-05-01", crew: str = "Night crew", **event: 
         site=fan.site, crew=crew, received_at=NOW, payload_sha256="0" * 64, **{**facts, **event}
     )
     row.tipped_fans.add(fan)
+    return row
+
+
+def advised(fan: Fan, on: str, answer: str = "") -> Recommendation:
+    """Advice on the switch, and what its owner said to it."""
+    visit = visited(fan, on)
+    row = Recommendation.objects.create(
+        visit=visit, fan=fan, subject="switch_feel", text="Renew the switch."
+    )
+    if answer:
+        Decision.objects.create(
+            recommendation=row, fan=fan, subject="switch_feel", answer=answer, decided_on=on,
+            decided_by="Olga", received_at=NOW, payload_sha256="0" * 64,
+        )  # fmt: skip
     return row

@@ -10,9 +10,9 @@ from fleet.models import Fan
 from schedules.models import Pattern
 from schedules.patterns.evidence import Evidence, read_evidence
 from schedules.patterns.finding import find_patterns
-from tests.patterns.failing import NOW, failed, visited
+from tests.patterns.failing import NOW, advised, failed, visited
 from tests.schedules.fans import make_fan, walk
-from visits.models import Action, Decision, Event, Recommendation
+from visits.models import Action, Event
 
 pytestmark = pytest.mark.django_db
 FIRST, SECOND = dt.date(2025, 9, 1), dt.date(2026, 5, 1)
@@ -32,19 +32,6 @@ def twice(fan: Fan, **second: object) -> Evidence:
     failed(fan, f"{FIRST}")
     failed(fan, f"{SECOND}", **second)
     return evidence()
-
-
-def advised(fan: Fan, on: str, answer: str = "") -> Recommendation:
-    visit = visited(fan, on)
-    row = Recommendation.objects.create(
-        visit=visit, fan=fan, subject="switch_feel", text="Renew the switch."
-    )
-    if answer:
-        Decision.objects.create(
-            recommendation=row, fan=fan, subject="switch_feel", answer=answer, decided_on=on,
-            decided_by="Olga", received_at=NOW, payload_sha256="0" * 64,
-        )  # fmt: skip
-    return row
 
 
 @pytest.mark.parametrize("seen_on", ["2026-03-01", None])

@@ -64,9 +64,9 @@ class ShownCurve:
 
 
 def shown_curve() -> ShownCurve | None:
-    """None where nothing has failed or too few were watched."""
+    """None where nothing has failed, or too few were watched until something did."""
     row = FleetCurve.objects.order_by("pk").first()
-    if row is None or not row.points:
+    if row is None or not row.points or not row.points[-1][0]:
         return None
     return ShownCurve(draw_growth(row.points), curve_text(row))
 
