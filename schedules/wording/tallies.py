@@ -18,7 +18,7 @@ KINDS: Words = {
     "model": gettext_lazy("By machine model"),
     "site": gettext_lazy("By site"),
 }  # fmt: skip
-LATELY, OTHERS = gettext_lazy("Last year against before"), gettext_lazy("Against all others")
+LATELY, OTHERS = gettext_lazy("A year against before"), gettext_lazy("Against all others")
 
 
 def tallied_item(row: FailureTally) -> str:
@@ -57,6 +57,8 @@ def ratio_text(row: FailureTally) -> str:
         held = _("{ratio} times as often (95 %: {lower} to {upper}).").format(
             **{name: figure_text(told[name]) for name in ("ratio", "lower", "upper")}
         )
+    if row.by == row.By.ITEM:
+        held = _("Year until {day}: {held}").format(day=day_text(row.as_of), held=held)
     return f"{held} {_chance(row)}"
 
 
