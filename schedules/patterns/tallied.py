@@ -20,7 +20,7 @@ Group = tuple[str, str, int | None, str]
 def keep_tallies(fleet: Fleet, params: RecurringParams) -> int:
     """Bring rows up to the failures on record and say how many were written or taken out."""
     found = {_group(row): row for row in tallies(fleet, params)}
-    known = {_group(vars(row)): row for row in FailureTally.objects.order_by("pk")}
+    known = {_group(vars(row)): row for row in FailureTally.objects.defer("figures").order_by("pk")}
     gone = [row.pk for group, row in known.items() if group not in found]
     for start in range(0, len(gone), BATCH):
         FailureTally.objects.filter(pk__in=gone[start : start + BATCH]).delete()

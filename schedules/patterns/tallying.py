@@ -61,7 +61,9 @@ class Failed:
         losses = fleet.losses
         fan, day = np.tile(losses.fan, 2), np.tile(losses.day, 2)
         item = np.append(losses.item, np.full(len(losses.item), len(fleet.items), np.int64))
-        _, first = np.unique(np.stack([fan, item, day]), axis=1, return_index=True)
+        # One number each: sorting rows of three takes ten times as long.
+        one = (fan * (len(fleet.items) + 1) + item) * (date.max.toordinal() + 1) + day
+        _, first = np.unique(one, return_index=True)
         machine = np.tile(fleet.machines.that_failed(losses), 2)
         return Failed(
             fan[first], item[first], day[first], machine[first], (*fleet.items, ANY)
@@ -131,8 +133,8 @@ def _by_item(fleet: Fleet, failed: Failed, params: RecurringParams) -> Iterator[
     )
     chance = np.where(before > 0, found.p_greater, 1.0)
     discovery = false_discovery(chance)
-    pairs = np.unique(np.stack([failed.item, failed.fan]), axis=1)[0]
-    positions = np.bincount(pairs)[items]
+    fans = len(fleet.fan_ids)
+    positions = np.bincount(np.unique(failed.item * fans + failed.fan) // fans)[items]
     told = Grouped(
         group=np.zeros(len(items), np.int64),
         item=items,

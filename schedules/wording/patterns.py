@@ -10,7 +10,7 @@ from dateutil.relativedelta import relativedelta
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from fleet.failure_terms import term_of
+from fleet.failure_terms import is_listed, term_of
 from schedules.models import Pattern, PatternClosing
 from schedules.patterns.course import Course
 from schedules.patterns.tipping import Crew, Step
@@ -138,10 +138,14 @@ def _closing_parts(closing: PatternClosing, for_us: bool) -> Iterator[str]:
     visited = day_text(closing.visit.local_on) if closing.visit else ""
     yield told.format(day=on, who=who, count=closing.failures, visit=visited)
     if closing.cause:
-        cause = words(CAUSES, term_of(closing.cause)) if closing.visit else closing.cause
-        yield _("Cause as recorded: {cause}.").format(cause=cause.rstrip("."))
+        yield _("Cause as recorded: {cause}.").format(cause=cause_text(closing.cause).rstrip("."))
     if closing.reason:
         yield _("Reason: {reason}.").format(reason=closing.reason.rstrip("."))
+
+
+def cause_text(cause: str) -> str:
+    """A cause in words if it is one of those listed, else as it was written down."""
+    return words(CAUSES, term_of(cause)) if is_listed("cause", cause) else cause
 
 
 def _closer(closing: PatternClosing) -> str:

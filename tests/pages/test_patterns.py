@@ -110,7 +110,8 @@ def test_cause_told_on_a_visit_then_the_closing_says_where(roofs: Roofs, theo: P
     failed(roofs.bakery, "2026-05-10", call_back=True, cause="loose_connection")
     find_patterns(now=NOW)
     told = text(theo, "pattern_page", row.pk)
-    assert "by the cause that somebody told on the visit of Sun 10 May 2026. Cause as" in told
+    assert "told on the visit of Sun 10 May 2026. Cause as recorded: a loose or burnt" in told
+    assert "not determined.</p>" not in told
 
 
 def test_counts_then_by_item_model_and_site_with_the_fleets_curve(

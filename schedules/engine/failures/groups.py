@@ -162,7 +162,8 @@ class _Pairs:
         key = losses.group[inside] * max(items, 1) + losses.item[inside]
         found, at = np.unique(key, return_inverse=True)
         fan = losses.fan[inside]
-        once = np.unique(np.stack([at, fan]), axis=1)[0] if len(fan) else at
+        fans = 1 + int(fan.max(initial=0))
+        once = np.unique(at * fans + fan) // fans
         failures = np.bincount(at, minlength=len(found))
         in_shared = shared[losses.group[inside], losses.fan_class[inside]]
         compared = np.bincount(at, in_shared, len(found)).astype(np.int64)

@@ -22,10 +22,11 @@ from schedules.pages.done.asking import member_of_company
 from schedules.pages.patterns.telling import Line, failure_lines, failure_when
 from schedules.patterns.closing import MOST_WORDS, Words, close_pattern
 from schedules.patterns.course import read_course
-from schedules.patterns.evidence import read_evidence
+from schedules.patterns.evidence import Evidence, read_evidence
 from schedules.patterns.machines import machine_counts
 from schedules.wording import day_text
 from schedules.wording.patterns import (
+    cause_text,
     closing_text,
     compared_text,
     course_text,
@@ -94,6 +95,11 @@ def _found(pattern_id: int) -> Pattern:
     return row
 
 
+def _causes(evidence: Evidence) -> list[str]:
+    told = (cause_text(each.cause) for each in evidence.failures if each.cause)
+    return list(dict.fromkeys(told))
+
+
 def _show(request: HttpRequest, row: Pattern, refused: ClosingForm | None = None) -> HttpResponse:
     evidence = read_evidence(row)
     may = row.may_be_closed_by(request.user)
@@ -111,7 +117,8 @@ def _show(request: HttpRequest, row: Pattern, refused: ClosingForm | None = None
         "call_backs": [day_text(each.on) for each in evidence.call_backs],
         "in_warranty": sum(each.in_warranty for each in evidence.failures),
         "without_cause": sum(each.without_cause for each in evidence.failures),
-        "causes": list(dict.fromkeys(each.cause for each in evidence.failures if each.cause)),
+        "causes": _causes(evidence),
+        "cause_told": not row.is_open and any(each.cause for each in row.closings.all()),
         "machines": machines_text(row, machine_counts(row, evidence.failures)),
         "course": course_text(read_course(row.fan, timezone.now())),
         "closings": [closing_text(each) for each in row.closings.all()],

@@ -12,6 +12,7 @@ from fleet.quantities import VERDICT_ORDER
 from schedules.due.advised import Failed
 from schedules.patterns.evidence import Failure, Look
 from schedules.wording import day_text
+from schedules.wording.patterns import cause_text
 from visits.models import Event
 from visits.wording import (
     ANSWERS,
@@ -54,7 +55,7 @@ def failure_lines(each: Failure, item: str) -> Iterator[Line]:
         yield Line(_("Machine"), "; ".join(filter(None, [machine, warranty])))
     mode = words(FAILURE_MODES, each.mode) if each.mode else ""
     cause = (
-        _("cause as written down: {cause}").format(cause=each.cause)
+        _("cause as written down: {cause}").format(cause=cause_text(each.cause))
         if each.cause
         else _("cause not determined")
     )
