@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import QuerySet
 
 from fleet.quantities import item_of
 from visits.models import Action, Decision, Finding, Recommendation
@@ -34,36 +34,41 @@ def after_advice(losses: QuerySet[Finding]) -> Sequence[Failed]:
     findings = list(losses.select_related("fan__site__owner", "visit").order_by("visit__began_at"))
     fans = {each.fan_id for each in findings}
     advice: dict[int, list[Recommendation]] = defaultdict(list)
-    answers = Prefetch("decisions", Decision.objects.order_by("decided_on", "received_at"))
     given = Recommendation.objects.filter(~superseded("visit"), fan__in=fans)
     ordered = given.select_related("visit").order_by("visit__began_at", "pk")
-    for row in ordered.prefetch_related(answers):
+    for row in ordered.prefetch_related("decisions"):
         advice[row.fan_id].append(row)
     mended: dict[int, list[Action]] = defaultdict(list)
     work = Action.objects.filter(~superseded("visit"), fan__in=advice.keys(), kind__in=MENDED)
     for action in work.select_related("visit").order_by("pk"):
         mended[action.fan_id].append(action)
-    return [_failed(each, advice[each.fan_id], mended[each.fan_id]) for each in findings]
+    return [advice_before(each, advice[each.fan_id], mended[each.fan_id]) for each in findings]
 
 
-def _failed(finding: Finding, advice: Sequence[Recommendation], mended: Sequence[Action]) -> Failed:
-    """The newest advice on its item before it, if that was declined, put off or not answered."""
+def advice_before(
+    finding: Finding, advice: Sequence[Recommendation], mended: Sequence[Action]
+) -> Failed:
+    """The newest advice on its item before it, if that was declined, put off or not answered.
+
+    ``advice`` and ``mended`` are what standing visits gave and mended on its fan, the first first.
+    """
     about = {finding.subject, finding.item}
     failed_on = finding.failed_on or finding.visit.local_on
-    before = [
+    earlier = [
         row
         for row in advice
         if row.visit.began_at < finding.visit.began_at
         and row.visit.local_on <= failed_on
         and {row.subject, item_of(row.subject)} & about
     ]
-    if not before or _was_mended(item_of(finding.item), before[-1], finding, mended):
+    if not earlier or _was_mended(item_of(finding.item), earlier[-1], finding, mended):
         return Failed(finding, None, None)
-    given = [each for each in before[-1].decisions.all() if each.decided_on <= failed_on]
+    answers = sorted(earlier[-1].decisions.all(), key=lambda row: (row.decided_on, row.received_at))
+    given = [each for each in answers if each.decided_on <= failed_on]
     told = [each for each in given if each.answer != Decision.Answer.QUESTION]
     if told and told[-1].answer not in NO:
         return Failed(finding, None, None)
-    return Failed(finding, before[-1], told[-1] if told else None)
+    return Failed(finding, earlier[-1], told[-1] if told else None)
 
 
 def _was_mended(

@@ -11,9 +11,11 @@ from django.utils.translation import ngettext
 
 from fleet.models import Machine
 from schedules.due.bought import is_left_to_us
+from schedules.fan_page.advised import advised_before
 from schedules.fan_page.driving import made_safe_text
 from schedules.fan_page.gathering import FanFile
 from schedules.wording import day_text, money_text
+from schedules.wording.patterns import advised_text
 from visits.models import (
     Action,
     Closing,
@@ -60,7 +62,7 @@ def visit_lines(file: FanFile, visit: Visit) -> list[Line]:
     return [
         *map(_made_safe, file.part(MadeSafe, visit)),
         *map(_not_reached, file.part(NotReached, visit)),
-        *map(_finding, file.part(Finding, visit)),
+        *(line for row in file.part(Finding, visit) for line in _finding(file, row)),
         *(_action(file, visit, row) for row in file.part(Action, visit)),
         *(_advice(file, row) for row in file.part(Recommendation, visit)),
         *map(decision_line, _without_advice(file, visit)),
@@ -84,7 +86,8 @@ def _cause(row: Finding) -> str:
     return _("cause {cause}").format(cause=words(CAUSES, row.cause))
 
 
-def _finding(row: Finding) -> Line:
+def _finding(file: FanFile, row: Finding) -> Iterator[Line]:
+    """The finding; a failure with the advice before it that led to nothing."""
     text = _sentence([
         words(ITEMS, row.item), words(FAILURE_MODES, row.failure_mode),
         words(MECHANISMS, row.mechanism),
@@ -98,7 +101,9 @@ def _finding(row: Finding) -> Line:
         _("look again {day}").format(day=day_text(row.recheck_on)) if row.recheck_on else "",
         *(_closed(closing) for closing in row.closings.all()),
     ])  # fmt: skip
-    return Line(_("Finding"), text, row.verdict, words(VERDICTS, row.verdict))
+    yield Line(_("Finding"), text, row.verdict, words(VERDICTS, row.verdict))
+    if advised := advised_before(file, row):
+        yield Line(_("Advised"), advised_text(advised))
 
 
 def _closed(row: Closing) -> str:

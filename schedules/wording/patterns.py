@@ -11,11 +11,12 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from fleet.failure_terms import is_listed, term_of
+from schedules.due.advised import Failed
 from schedules.models import Pattern, PatternClosing
 from schedules.patterns.course import Course
 from schedules.patterns.tipping import Crew, Step
 from schedules.wording.days import day_text
-from visits.wording import CAUSES, ITEMS, VERDICTS, subject_words, words
+from visits.wording import ANSWERS, CAUSES, ITEMS, VERDICTS, subject_words, words
 from visits.wording.names import Words, upper_first
 
 STATES: Words = {
@@ -198,3 +199,19 @@ def step_text(step: Step) -> str:
         day=day_text(step.cleaned_on), before=day_text(step.before_on),
         after=day_text(step.after_on), worse=worse,
     )  # fmt: skip
+
+
+def advised_text(told: Failed) -> str:
+    """The advice before a failure that led to nothing, and what was said to it."""
+    advice, answer = told.advice, told.answer
+    assert advice is not None  # noqa: S101
+    said = (
+        _("{answer} {day}").format(
+            answer=words(ANSWERS, answer.answer), day=day_text(answer.decided_on)
+        )
+        if answer
+        else _("no answer until then")
+    )
+    return _(
+        "{day}: {text}; {answer}. That one followed the other does not show that it caused it."
+    ).format(day=day_text(advice.visit.local_on), text=advice.text.strip().rstrip("."), answer=said)

@@ -158,6 +158,21 @@ def test_counts_then_owners_are_told_nothing_of_others(
     assert told == [[True, True], [False, False, False]]
 
 
+def test_pattern_then_only_we_are_told_how_its_model_fares_elsewhere(
+    roofs: Roofs, olga: Person, theo: Person
+) -> None:
+    row = pattern_of(roofs.bakery)
+    roofs.bakery.machines.update(model="HX 24")
+    for on in ("2025-09-01", "2026-05-01"):
+        failed(roofs.bakery, on)
+    figures = {"years": 12.0}
+    count(by="model", model="HX 24", failures=3, figures=figures)
+    told = [by_key(who).get(f"{V1}/patterns/{row.pk}").json()["machines"] for who in (theo, olga)]
+    assert [(each["told"], each["elsewhere"], each["elsewhere_years"]) for each in told] == [
+        ("one_machine", 1, 10.0), ("one_machine", None, None),
+    ]  # fmt: skip
+
+
 def test_crews_then_their_steps_with_exact_limits(roofs: Roofs, theo: Person) -> None:
     days = [(timezone.now() - dt.timedelta(days=n)).date() for n in (50, 40, 30)]
     walk(roofs.bakery, f"{days[0]}", {"hinge": "within"})

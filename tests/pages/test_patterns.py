@@ -103,6 +103,8 @@ def test_advice_that_led_to_nothing_then_told_beside_the_failure_after_it(
     advised(roofs.bakery, "2026-03-05", "declined")
     told = text(theo, "pattern_page", row.pk)
     assert "Renew the switch; declined Thu 5 Mar 2026. That one followed the other does" in told
+    assert told.count("does not show that it caused it") == 1
+    assert "Renew the switch; declined Thu 5 Mar 2026. That" in text(theo, "fan_page", row.fan_id)
 
 
 def test_cause_told_on_a_visit_then_the_closing_says_where(roofs: Roofs, theo: Person) -> None:

@@ -9,13 +9,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from fleet.quantities import VERDICT_ORDER
-from schedules.due.advised import Failed
 from schedules.patterns.evidence import Failure, Look
 from schedules.wording import day_text
-from schedules.wording.patterns import cause_text
+from schedules.wording.patterns import advised_text, cause_text
 from visits.models import Event
 from visits.wording import (
-    ANSWERS,
     EVENT_KINDS,
     FAILURE_MODES,
     ITEMS,
@@ -72,7 +70,7 @@ def failure_lines(each: Failure, item: str) -> Iterator[Line]:
         why = _("why it had failed was not written down") if each.without_cause else ""
         yield Line(_("Done"), f"{'; '.join(filter(None, [text, why]))}.")
     if each.advised:
-        yield Line(_("Advised"), _advised(each.advised))
+        yield Line(_("Advised"), advised_text(each.advised))
 
 
 def _when(each: Failure) -> str:
@@ -112,18 +110,3 @@ def _event(event: Event, each: Failure) -> str:
     tipped = _("this fan tipped") if event.pk in each.tipped_at else ""
     what = f"{words(EVENT_KINDS, event.kind)} {day_text(event.ended_on)}"
     return ", ".join(filter(None, [what, crew, tipped, ago if days > 0 else _("that day")]))
-
-
-def _advised(told: Failed) -> str:
-    advice, answer = told.advice, told.answer
-    assert advice is not None  # noqa: S101
-    said = (
-        _("{answer} {day}").format(
-            answer=words(ANSWERS, answer.answer), day=day_text(answer.decided_on)
-        )
-        if answer
-        else _("no answer until then")
-    )
-    return _(
-        "{day}: {text}; {answer}. That one followed the other does not show that it caused it."
-    ).format(day=day_text(advice.visit.local_on), text=advice.text.strip().rstrip("."), answer=said)
