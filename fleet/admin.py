@@ -37,6 +37,7 @@ from fleet.models import (
     Owner,
     Person,
     Site,
+    SuppliedFan,
     WorkingWeek,
     technicians,
 )
@@ -159,6 +160,13 @@ class BlockerInline(ForManagers, admin.StackedInline):
         return super().formfield_for_foreignkey(db_field, request, **kwargs)
 
 
+class SuppliedFanInline(ForManagers, admin.StackedInline):
+    """Another machine that the owner supplies for this position."""
+
+    model = SuppliedFan
+    extra = 0
+
+
 class WorkingWeekInline(ForManagers, admin.StackedInline):
     """Base and hours of a technician."""
 
@@ -215,7 +223,7 @@ class FanAdmin(RegisterAdmin):
     list_select_related = ("site", "system")
     search_fields = ("tag", "site__name", "site__owner__name", "machines__serial")
     autocomplete_fields = ("site", "system")
-    inlines = (MachineInline, FeedInline)
+    inlines = (MachineInline, FeedInline, SuppliedFanInline)
 
     def get_form(
         self, request: HttpRequest, obj: Any = None, change: bool = False, **kwargs: Any

@@ -32,7 +32,8 @@ from fleet.services.fans import edit_fan, enter_fan
 from fleet.services.feeds import FEED_FIELDS
 
 FAN = {"system": 31, "tag": "EF-1", "place": "north of the hatch", "entered_on": "2025-01-06",
-       "hour_meter_digits": 6, "notes": ""}  # fmt: skip
+       "hour_meter_digits": 6, "notes": "", "curb_size": "26 in square",
+       "rotation": "clockwise"}  # fmt: skip
 FEED = {"panel": "RP-2", "circuit": "14-16-18", "poles": 3, "breaker_a": 15.0,
         "service_volts": 208.0, "connected_volts": "208-230", "connected_confirmed": True,
         "control": "none", "switch": "3-pole toggle"}  # fmt: skip
@@ -83,7 +84,7 @@ class FanSerializer(RegisterSerializer[Fan]):
         model = Fan
         fields = [
             "id", "owner", "site", "system", "tag", "place", "entered_on", "onboarding_on",
-            "hour_meter_digits", "notes", "machine", "feeds",
+            "hour_meter_digits", "notes", "curb_size", "rotation", "machine", "feeds",
         ]  # fmt: skip
         read_only_fields = ["site", "onboarding_on"]
         extra_kwargs = bounds("fan", "notes") | {
@@ -110,8 +111,8 @@ class EnteredFanSerializer(FanSerializer):
     feed = FeedSerializer(required=False)
 
     class Meta(FanSerializer.Meta):
-        fields = ["system", "tag", "place", "entered_on", "hour_meter_digits", "notes", "machine",
-                  "feed"]  # fmt: skip
+        fields = ["system", "tag", "place", "entered_on", "hour_meter_digits", "notes", "curb_size",
+                  "rotation", "machine", "feed"]  # fmt: skip
         read_only_fields: list[str] = []
 
 

@@ -28,6 +28,7 @@ SITE = {
     "fan_stop_hours": "Mon-Sun 06:00-09:30", "access_minutes": 15,
     "access_notes": "hatch by the pantry", "lift_notes": "",
     "closed_hour_cost": "650.00", "closed_hours": 6.0, "lapsed_week_cost": None,
+    "repair_cost": None, "replacement_cost": "5200.00",
 }  # fmt: skip
 
 
@@ -50,11 +51,16 @@ class SiteSerializer(RegisterSerializer[Site]):
             "id", "owner", "name", "address", "country", "latitude", "longitude", "time_zone",
             "surroundings", "roof_access_hours", "fan_stop_hours", "access_minutes",
             "access_notes", "lift_notes", "closed_hour_cost", "closed_hours", "lapsed_week_cost",
+            "repair_cost", "replacement_cost",
         ]  # fmt: skip
         extra_kwargs = bounds("site") | {
             "country": {"min_length": 2, "max_length": 2},
             "closed_hour_cost": {"help_text": f"an hour closed costs this [{settings.CURRENCY}]"},
             "closed_hours": {"help_text": "hours closed when a fan fails [h]"},
+            "repair_cost": {"help_text": f"a repair costs this [{settings.CURRENCY}]"},
+            "replacement_cost": {
+                "help_text": f"another fan, installed, costs this [{settings.CURRENCY}]"
+            },
             "lapsed_week_cost": {
                 "help_text": f"a week without a code inspection costs this [{settings.CURRENCY}]"
             },

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path, register_converter
 
-from fleet.api import blockers, calendars, fans, machines, owners, people, sites, systems
+from fleet.api import blockers, calendars, fans, machines, owners, people, sites, supplied, systems
 from fleet.api.keys import KeyListView, KeyView
 
 register_converter(calendars.DayConverter, "day")
@@ -23,6 +23,8 @@ urlpatterns = [
     path("sites/<int:id>", sites.SiteView.as_view(), name="api_site"),
     path("blockers", blockers.BlockerListView.as_view()),
     path("blockers/<int:id>", blockers.BlockerView.as_view(), name="api_blocker"),
+    path("supplied", supplied.SuppliedFanListView.as_view()),
+    path("supplied/<int:id>", supplied.SuppliedFanView.as_view(), name="api_supplied_fan"),
     path("systems", systems.SystemListView.as_view()),
     path("systems/<int:id>", systems.SystemView.as_view(), name="api_system"),
     path(f"{CALENDAR}/cooking/<day:day>", calendars.CookingView.as_view()),

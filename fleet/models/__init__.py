@@ -7,6 +7,7 @@ from fleet.models.links import LinkGuesses, OwnerLink
 from fleet.models.owners import Agreement, Owner
 from fleet.models.people import Person, people_visible_to, technicians
 from fleet.models.sites import Site
+from fleet.models.supplied import SuppliedFan
 from fleet.models.systems import (
     ClosedDay,
     CookingPeriod,
@@ -34,6 +35,7 @@ __all__ = [
     "OwnerLink",
     "Person",
     "Site",
+    "SuppliedFan",
     "WorkingWeek",
     "people_visible_to",
     "technicians",

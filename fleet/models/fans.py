@@ -32,6 +32,14 @@ class Fan(PlainRow):
     onboarding_on = models.DateField(null=True, blank=True)
     hour_meter_digits = models.PositiveSmallIntegerField(default=6)
     notes = models.TextField(blank=True)
+    # What whoever supplies another machine asks for and no plate says.
+    curb_size = models.CharField(max_length=60, blank=True)
+    rotation = models.CharField(
+        max_length=16,
+        blank=True,
+        choices=[(c, c) for c in ("clockwise", "counterclockwise")],
+        help_text="which way the wheel turns, seen from the motor's side",
+    )
 
     objects = FanQuerySet.as_manager()
     history = keep_history()

@@ -61,6 +61,13 @@ class Site(PlainRow):
     lapsed_week_cost = models.DecimalField(
         max_digits=10, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0)]
     )
+    # Keep or replace is reckoned with these; without them schedules.engine.keeping says.
+    repair_cost = models.DecimalField(
+        max_digits=10, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0)]
+    )
+    replacement_cost = models.DecimalField(
+        max_digits=10, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(1)]
+    )
 
     objects = SiteQuerySet.as_manager()
     history = keep_history()

@@ -14,7 +14,7 @@ from fleet.services.feeds import change_feed
 from fleet.services.machines import replace_machine
 from fleet.services.rows import edit, fill, keep
 
-FAN_FIELDS = frozenset({"tag", "place", "hour_meter_digits", "notes"})
+FAN_FIELDS = frozenset({"tag", "place", "hour_meter_digits", "notes", "curb_size", "rotation"})
 
 
 @transaction.atomic

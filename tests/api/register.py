@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Any
 
-from fleet.models import Agreement, Blocker, ClosedDay, Feed, Machine
+from fleet.models import Agreement, Blocker, ClosedDay, Feed, Machine, SuppliedFan
 from tests.api.asking import V1
 from tests.people import Roofs
 
@@ -24,6 +24,7 @@ class Addresses:
     systems: str
     fans: str
     machines: str
+    supplied: str
 
 
 LISTS = tuple(Addresses.__dataclass_fields__)
@@ -34,6 +35,7 @@ def lay_register(roofs: Roofs) -> tuple[Addresses, Addresses]:
     for fan in roofs.all:
         Feed.objects.create(fan=fan, panel="RP-2", service_volts=208)
         ClosedDay.objects.create(system=fan.system, day=dt.date(2026, 12, 25))
+        SuppliedFan.objects.create(fan=fan, what="upblast", entered_on=TODAY)
         Blocker.objects.create(site=fan.site, kind="permit", note="asked for", since_on=TODAY)
     for fan in (roofs.bakery, roofs.diner):
         Agreement.objects.create(owner=fan.site.owner, starts_on=TODAY, notes="pays late")
@@ -51,5 +53,6 @@ def addresses_of(fan: Any) -> Addresses:
         "systems": fan.system_id,
         "fans": fan.pk,
         "machines": Machine.objects.get(fan=fan).pk,
+        "supplied": fan.supplied.get().pk,
     }
     return Addresses(**{name: f"{V1}/{name}/{pk}" for name, pk in ids.items()})

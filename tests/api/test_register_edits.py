@@ -32,7 +32,7 @@ def dora(db: None) -> Person:
 
 def notes(name: str, text: str) -> dict[str, str]:
     """Something to write into any row."""
-    fields = {"sites": "access_notes", "blockers": "note", "machines": "model"}
+    fields = {"sites": "access_notes", "blockers": "note", "machines": "model", "supplied": "note"}
     return {fields.get(name, "notes"): text}
 
 
