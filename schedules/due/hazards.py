@@ -16,7 +16,7 @@ from config.collisions import in_one_transaction
 from fleet.failure_terms import SEEN_COMING, term_of
 from fleet.models import Machine
 from fleet.quantities import VERDICT_ORDER, item_of
-from schedules.due.odds import SHARE, state_of
+from schedules.due.odds import LIFE_SCALE, LIFE_SHAPE, SHARE, state_of
 from schedules.due.reading import BLOCK
 from schedules.due.records import verdicts_by_subject
 from schedules.engine.failure_odds import CLASSES, DAYS_A_YEAR
@@ -29,6 +29,7 @@ from schedules.engine.failures.hazards import (
     hazard_factors,
     preventable_share,
 )
+from schedules.engine.failures.lifetimes import weibull
 from schedules.engine.follow_up import OF_VIBRATION
 from schedules.engine.parameters import FailureOdds
 from schedules.models import DueState, FailureClass, WaitingFigure
@@ -178,7 +179,35 @@ def _rows(gathered: _Gathered, now: datetime, params: HazardParams) -> list[Wait
     spans = Spans(fan.astype(int), state.astype(int), years, failures.astype(int))
     factors = hazard_factors(spans, shape, mean, params)
     share = preventable_share(gathered.preventable, gathered.told, params)
-    return [*_told(STATES, factors, now), *_told((SHARE,), share, now)]
+    return [*_told(STATES, factors, now), *_told((SHARE,), share, now), *_lives(now, params)]
+
+
+def _lives(now: datetime, params: HazardParams) -> list[WaitingFigure]:
+    """The law of machines' lives: those replaced, and those that still stand.
+
+    Machines replaced before anything was on record are missing, so that lives rather look long.
+    """
+    rows = Machine.objects.values_list("installed_on", "removed_on")
+    lives = [
+        (((gone or now.date()) - came).days / DAYS_A_YEAR, gone) for came, gone in rows if came
+    ]
+    lives = [(years, gone) for years, gone in lives if years > 0]
+    ended = sum(gone is not None for _, gone in lives)
+    if ended < params.least_lives:
+        return []
+    law = weibull([years for years, _ in lives], [gone is not None for _, gone in lives])
+    found = {
+        LIFE_SHAPE: (law.shape, law.shape_lower, law.shape_upper),
+        LIFE_SCALE: (law.scale, law.scale_lower, law.scale_upper),
+    }
+    return [
+        WaitingFigure(
+            name=name, seen=ended, of=len(lives), figure=float(f"{figure:.3g}"),
+            lower=_number(lower), upper=_number(upper), is_learned=True, fitted_on=now.date(),
+        )
+        for name, (figure, lower, upper) in found.items()
+        if isfinite(figure)
+    ]  # fmt: skip
 
 
 def _told(names: Sequence[str], learned: Learned, now: datetime) -> Iterator[WaitingFigure]:

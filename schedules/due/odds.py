@@ -21,6 +21,8 @@ from schedules.models import FailureClass, WaitingFigure
 
 SHARE = "share"
 """Name of the figure that is no factor of a state."""
+LIFE_SHAPE, LIFE_SCALE = "life_shape", "life_scale_years"
+"""Names of the figures of machines' lives, as ``KeepParams`` has them."""
 
 
 @dataclass(frozen=True)

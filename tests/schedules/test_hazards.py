@@ -8,11 +8,12 @@ from io import StringIO
 import pytest
 from django.core.management import call_command
 
-from fleet.models import Fan
+from fleet.models import Fan, Machine
 from schedules.due.hazards import learn_hazards
 from schedules.due.odds import odds_of, read_figures
 from schedules.due.reckoning import reckon_fleet
 from schedules.engine.failures.hazards import HazardParams
+from schedules.engine.failures.lifetimes import weibull
 from schedules.models import WaitingFigure
 from tests.patterns.failing import failed
 from tests.schedules.fans import NOW, make_fan, walk
@@ -67,3 +68,20 @@ def test_figures_when_too_few_then_our_choice_and_said_so() -> None:
     call_command("fit_failure_odds", stdout=out)
     assert read_figures().of("act") == HazardParams().act
     assert "act: 0 of 0.0214, 3 (too few to learn from, our choice)" in out.getvalue()
+
+
+# The law is that of ``weibull``, which other packages were held against (test_failure_lives).
+def test_lives_of_machines_when_ten_ended_then_their_law_with_those_still_standing() -> None:
+    fan, lives = make_fan(), []
+    fan.machines.update(installed_on=NOW.date() - dt.timedelta(days=900))
+    for number in range(10):
+        came, days = dt.date(2010, 1, 1), 1000 + 300 * number
+        lives.append(days / 365.25)
+        gone = came + dt.timedelta(days=days)
+        Machine.objects.create(fan=fan, installed_on=came, removed_on=gone)
+    learn_hazards(now=NOW, params=FEW)
+    law = weibull([*lives, 900 / 365.25], [True] * 10 + [False])
+    shape, scale = told("life_shape"), told("life_scale_years")
+    assert (shape.figure, scale.figure) == (pytest.approx(law.shape, rel=5e-3),
+                                            pytest.approx(law.scale, rel=5e-3))  # fmt: skip
+    assert (shape.seen, shape.of) == (10, 11)

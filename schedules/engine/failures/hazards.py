@@ -36,6 +36,7 @@ class HazardParams(Group):
     look_days: int = number(120, "d", (7, 1000))
     share: float = number(0.6, "", (0.01, 1))
     share_weight: float = number(10.0, "failures", (0.1, 1000))
+    least_lives: int = number(10, "machines replaced", (2, 10_000))
     share_least: int = number(30, "failures", (1, 10_000))
 
     @property

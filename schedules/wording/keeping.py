@@ -1,0 +1,148 @@
+"""Keep or replace in sentences that promise nothing."""
+
+from __future__ import annotations
+
+from math import isfinite
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from schedules.engine.keeping import Cost
+from schedules.fan_page.keeping import Keeping
+from schedules.wording.money import money_text
+
+
+def keeping_text(keeping: Keeping) -> str:
+    """Which way it leans and how sure that is, or why it cannot be told."""
+    found = keeping.found
+    if found.leaning == "no_age":
+        return _(
+            "Cannot tell whether to keep or replace it: since when this machine is here is not on "
+            "record."
+        )
+    if found.leaning == "no_failures" or found.keep is None:
+        return _no_failures(keeping)
+    both = _("Keeping it another year costs about {keep}, a new one about {new} a year in time.")
+    told = both.format(keep=_cost(found.keep), new=_money(found.replace.expected))
+    return f"{told} {_LEANINGS[found.leaning]()}"
+
+
+_LEANINGS = {
+    "replace": lambda: _(
+        "By this reckoning replacing it looks cheaper. What a look at it says counts more."
+    ),
+    "keep": lambda: _(
+        "By this reckoning keeping it looks cheaper. What a look at it says counts more."
+    ),
+    "unsure": lambda: _(
+        "Which is cheaper cannot be told: they lie too near each other, or its record is too short."
+    ),
+}
+
+
+def _no_failures(keeping: Keeping) -> str:
+    years = f"{keeping.position.years:.1f}"
+    upper = keeping.found.upper_a_year
+    if not isfinite(upper):
+        return _("Cannot tell yet whether to keep or replace it: nobody has watched this machine.")
+    return _(
+        "Cannot tell yet whether to keep or replace it: no failure of its own parts in {years} "
+        "years watched; at most {upper} a year (95 %)."
+    ).format(years=years, upper=f"{upper:.2g}")
+
+
+def keeping_reckoned(keeping: Keeping) -> str:
+    """Figure by figure, each with what it rests on; empty where nothing could be reckoned."""
+    found, position, params = keeping.found, keeping.position, keeping.params
+    if found.keep is None or position.age_years is None:
+        return ""
+    told = [_rate(keeping), _prices(keeping)]
+    told.append(
+        _(
+            "It is {age} years old; the risk that it ends within a year goes by a Weibull law of "
+            "shape {shape} and {scale} years ({basis})."
+        ).format(
+            age=f"{position.age_years:.1f}",
+            shape=f"{params.life_shape:g}",
+            scale=f"{params.life_scale_years:g}",
+            basis=_basis(keeping),
+        )
+    )
+    if isfinite(found.best_age_years):
+        best = _("By age alone such a machine is cheapest to replace at about {age} years.")
+        told.append(best.format(age=f"{found.best_age_years:.0f}"))
+    told.append(_("Visits cost the same either way. A rough reckoning, not a forecast."))
+    return " ".join(told)
+
+
+def _rate(keeping: Keeping) -> str:
+    position, known = keeping.position, keeping.known
+    told = ngettext(
+        "{failures} failure of its own parts in {years} years watched, beside {usual} a year that "
+        "are usual ({law}), makes {rate} a year.",
+        "{failures} failures of its own parts in {years} years watched, beside {usual} a year that "
+        "are usual ({law}), make {rate} a year.",
+        position.failures,
+    ).format(
+        failures=position.failures,
+        years=f"{position.years:.1f}",
+        usual=f"{position.mean_a_year:.2g}",
+        law=_("{fans} fans of its drive").format(fans=known.class_fans)
+        if known.class_fans
+        else _("our choice"),
+        rate=f"{_own_rate(keeping):.2g}",
+    )
+    if not keeping.left_out:
+        return told
+    apart = ngettext(
+        "{count} more was of a part that stays when the machine goes.",
+        "{count} more were of parts that stay when the machine goes.",
+        keeping.left_out,
+    )
+    return f"{told} {apart.format(count=keeping.left_out)}"
+
+
+def _own_rate(keeping: Keeping) -> float:
+    position = keeping.position
+    years = position.shape / position.mean_a_year + position.years
+    return (position.shape + position.failures) / years
+
+
+def _prices(keeping: Keeping) -> str:
+    params = keeping.params
+    return _(
+        "A failure is reckoned at {repair} for the repair and {hours} h closed at {price} an hour, "
+        "a new machine at {new}{ours}."
+    ).format(
+        repair=_money(params.repair_cost),
+        hours=f"{params.closed_hours:g}",
+        price=_money(params.closed_hour_cost),
+        new=_money(params.replacement_cost),
+        ours=_(" (what nobody entered for this site is our choice)") if keeping.ours else "",
+    )
+
+
+def _basis(keeping: Keeping) -> str:
+    row = keeping.figures.learned.get("life_scale_years")
+    if row is None:
+        return _("our choice")
+    return _("from {lives} machines of this fleet, {ended} of them replaced").format(
+        lives=f"{row.of:g}", ended=f"{row.seen:g}"
+    )
+
+
+def _cost(cost: Cost) -> str:
+    return _("{expected} (95 %: {low} to {high})").format(
+        expected=_money(cost.expected),
+        low=f"{_round(cost.lower):,}",
+        high=f"{_round(cost.upper):,}",
+    )
+
+
+def _money(amount: float) -> str:
+    return money_text(_round(amount))
+
+
+def _round(amount: float) -> int:
+    """To two figures: nobody knows more."""
+    return int(float(f"{amount:.2g}"))
