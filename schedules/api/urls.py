@@ -12,6 +12,7 @@ from schedules.api.done import DoneView, ReasonView, StopsView
 from schedules.api.due import DueListView, DueView
 from schedules.api.failures import FanFailuresView
 from schedules.api.patterns import PatternClosingView, PatternListView, PatternView
+from schedules.api.replacing import FanKeepingView, FanReplacementView
 from schedules.api.round import (
     RoundFanView,
     RoundPersonView,
@@ -30,6 +31,8 @@ urlpatterns = [
     path("due", DueListView.as_view(), name="due"),
     path("due/<int:fan>", DueView.as_view(), name="due_of_fan"),
     path("fans/<int:fan>/failures", FanFailuresView.as_view(), name="fan_failures"),
+    path("fans/<int:fan>/keeping", FanKeepingView.as_view(), name="fan_keeping"),
+    path("fans/<int:fan>/replacement", FanReplacementView.as_view(), name="fan_replacement"),
     path("changes", ChangeListView.as_view(), name="changes"),
     path("bookings", BookingListView.as_view(), name="bookings"),
     path("weeks/<str:week>/rounds", WeekRoundsView.as_view(), name="week_rounds"),

@@ -220,12 +220,13 @@ def machine_facts(machine: Machine | None) -> Iterator[Fact]:
         if name in unreadable:
             yield Fact(str(term), _("cannot be read"), is_gap=True)
         elif name not in SHOWN_APART:
-            text = _plate_text(machine, name)
+            text = plate_text(machine, name)
             if text:
                 yield Fact(str(term), text)
 
 
-def _plate_text(machine: Machine, name: str) -> str:
+def plate_text(machine: Machine, name: str) -> str:
+    """One part of a plate in words; empty where nothing is on record or it is not asked."""
     value = getattr(machine, name)
     if value is None or value == "" or (name in BELT_ONLY and not machine.is_belt_driven):
         return ""

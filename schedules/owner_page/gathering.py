@@ -14,6 +14,7 @@ from fleet.models import OwnerLink, Site
 from schedules.done.misses import NoWayUp, no_way_up
 from schedules.due.lines import DueLine, lines_of, section_of
 from schedules.due.local_days import LocalDays, days_at
+from schedules.due.supplied import Supply, supplies
 from schedules.due.waiting import at_stake
 from schedules.engine import restart
 from schedules.models import DueState
@@ -29,7 +30,7 @@ class OwnerFile:
     """Lines of the owner's fans by site, advice that stands, visits due beyond those bought.
 
     ``waiting``, what waiting costs, and ``made_safe`` are by fan id; onto the roofs of
-    ``no_way_up`` nobody could get.
+    ``no_way_up`` nobody could get; ``supplied`` are new fans that the owner supplies.
     """
 
     lines: Sequence[DueLine]
@@ -38,6 +39,7 @@ class OwnerFile:
     waiting: Mapping[int, WaitingTold]
     made_safe: Mapping[int, MadeSafe]
     no_way_up: Sequence[NoWayUp]
+    supplied: Sequence[Supply]
 
     @property
     def stopped(self) -> list[DueLine]:
@@ -108,6 +110,7 @@ def read_owner_file(link: OwnerLink, now: datetime) -> OwnerFile:
         waiting=waiting,
         made_safe=_made_safe(out),
         no_way_up=no_way_up(now, Q(site__owner=link.owner_id)),
+        supplied=supplies(Q(fan__site__owner=link.owner_id)),
     )
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
@@ -13,6 +15,8 @@ from django.views.decorators.http import require_safe
 
 from fleet.models import Fan
 from schedules.causes.services import why_fan_failed
+from schedules.charts import Drawing
+from schedules.due.supplied import supplies
 from schedules.due.waiting import at_stake
 from schedules.fan_page.beside import beside_first_readings
 from schedules.fan_page.cautions import cautions_for
@@ -21,13 +25,16 @@ from schedules.fan_page.driving import next_date
 from schedules.fan_page.entries import entries_page
 from schedules.fan_page.gathering import FanFile, read_fan_file
 from schedules.fan_page.judged import drawn_checks, judge_checks
+from schedules.fan_page.keeping import draw_keeping, keeping_of
 from schedules.fan_page.plate import plate_facts
 from schedules.fan_page.repeats import repeats_of
 from schedules.models import Pattern
 from schedules.wording import booked_note, day_text
 from schedules.wording.causes import WhyWords, why_words
+from schedules.wording.keeping import keeping_reckoned, keeping_text
 from schedules.wording.owners import WaitingTold, waiting_told
 from schedules.wording.patterns import pattern_text
+from schedules.wording.supplied import supply_steps
 
 
 @require_safe
@@ -56,6 +63,8 @@ def fan_page(request: HttpRequest, fan_id: int) -> HttpResponse:
         whys=_whys(file, reader) if before is None else [],
         cautions=cautions_for(file) if reader.works_here else [],
         charts=draw_charts(file, judged) if before is None else None,
+        keeping=_keeping(file) if before is None else None,
+        supplied=[list(supply_steps(each)) for each in supplies(Q(fan=fan))],
         entries=page.show(judged, beside),
         older=page.older,
         before=before,
@@ -68,6 +77,22 @@ def _waiting(file: FanFile) -> WaitingTold | None:
     if file.line is None:
         return None
     return waiting_told(file.line, at_stake([file.line]).get(file.fan.pk))
+
+
+@dataclass(frozen=True)
+class ShownKeeping:
+    """Keep or replace in words, with its drawing where there is something to draw."""
+
+    text: str
+    reckoned: str
+    drawing: Drawing | None
+
+
+def _keeping(file: FanFile) -> ShownKeeping | None:
+    told = keeping_of(file)
+    if told is None:
+        return None
+    return ShownKeeping(keeping_text(told), keeping_reckoned(told), draw_keeping(told, file))
 
 
 def _patterns(fan: Fan) -> list[tuple[int, str]]:

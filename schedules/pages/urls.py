@@ -30,6 +30,7 @@ from schedules.pages.patterns.one import close_page, pattern_page
 from schedules.pages.patterns.page import patterns_page
 from schedules.pages.phone.labels import labels_file, labels_page
 from schedules.pages.phone.shell import round_manifest, round_page, round_words, round_worker
+from schedules.pages.replacing import replacement_page, supplied_page
 from schedules.pages.sites import site_list, site_page
 from schedules.pages.status import let_parked_go, status_page
 from schedules.pages.travel import forget_ways, travel_gaps, travel_page
@@ -48,6 +49,8 @@ urlpatterns = [
     path("bookings/<uuid:booking_id>/move", move_page, name="move_booking"),
     path("bookings/<uuid:booking_id>/withdraw", withdraw_page, name="withdraw_booking"),
     path("fans/<int:fan_id>/", fan_page, name="fan_page"),
+    path("fans/<int:fan_id>/replacement/", replacement_page, name="replacement_page"),
+    path("fans/<int:fan_id>/supplied/", supplied_page, name="supplied_page"),
     path("week/", week_now, name="week_now"),
     path("week/<str:week>/", week_page, name="week_page"),
     path("week/<str:week>/asked", week_asked, name="week_asked"),

@@ -18,6 +18,7 @@ from schedules.due.waiting import chances_of, params_of
 from schedules.engine import inspection
 from schedules.engine.waiting import DEFAULT_WAITING
 from schedules.models import DRAFT, Booking, DueState, PlannedRound, StopFan
+from schedules.rounds.blockers import blockers_of
 from schedules.rounds.clocks import WeekClock
 from schedules.rounds.work import Wanted, Work, works_of
 
@@ -151,7 +152,7 @@ def read_sites(site_ids: Collection[int]) -> Mapping[int, Site]:
 def read_blockers(clock: WeekClock) -> Sequence[Blocker]:
     """Those that hold on a day of the week, or end on its first."""
     week = clock.week
-    return list(Blocker.objects.standing(week[0] - timedelta(days=1), week[-1]))
+    return blockers_of(week[0] - timedelta(days=1), week[-1])
 
 
 def read_bookings(clock: WeekClock) -> Sequence[Booking]:

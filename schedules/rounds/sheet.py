@@ -12,6 +12,7 @@ from typing import Any
 from fleet.models import Blocker, Person, Site
 from schedules.due.evidence import Found, evidence_of
 from schedules.models import LeftOutFan, PlannedRound, PlannedStop, PlanVersion, StopFan
+from schedules.rounds.blockers import blockers_of
 from schedules.rounds.qualified import skills_lacking, skills_needed
 from schedules.rounds.storing import rounds_of, rule_date_of
 from schedules.wording.bookings import technician_name
@@ -166,10 +167,10 @@ class WeekSheet:
         return LeftLine(first.fan.site, first.reason, first.required, first.args, lines, standing)
 
     @cached_property
-    def _blockers(self) -> list[Blocker]:
+    def _blockers(self) -> Sequence[Blocker]:
         """Those that hold on a day of the week, or end on its first."""
         days = self.version.plan.days
-        return list(Blocker.objects.standing(days[0] - timedelta(days=1), days[-1]))
+        return blockers_of(days[0] - timedelta(days=1), days[-1])
 
     @property
     def overload(self) -> Mapping[str, Any]:

@@ -18,6 +18,7 @@ from playwright.sync_api import Page
 
 from fleet.models import Agreement, Fan, OwnerLink, Person, Site
 from fleet.services.links import make_link, token_of
+from fleet.services.supplied import enter_supplied
 from schedules.models import Booking, DueState
 from schedules.services import log_visit
 from schedules.wording import day_text
@@ -137,6 +138,18 @@ def test_page_when_a_kitchen_says_a_fan_stands_then_what_that_means_and_no_price
 def test_page_then_only_the_owner_s_own(browser: Client, kitchen: Kitchen, other: Kitchen) -> None:
     page = said(browser.get("/o/"))
     assert (kitchen.site.name in page, other.site.name in page) == (True, False)
+
+
+def test_page_when_an_owner_supplies_a_fan_then_what_it_waits_for(
+    browser: Client, kitchen: Kitchen, other: Kitchen
+) -> None:
+    for site in (kitchen.site, other.site):
+        fan = site.fans.get(tag="EF-1")
+        facts = {"ordered_on": TODAY, "expected_on": TODAY}
+        enter_supplied(fan=fan, facts=facts, by=None, now=timezone.now())
+    need = part(said(browser.get("/o/")), "We need from you", "We owe you")
+    assert need.count("tell us when the new fan, expected on") == 1
+    assert kitchen.site.name in need
 
 
 # By hand: 4 weeks without a day, nothing failed in less than a year of record; 10 h at 1000.

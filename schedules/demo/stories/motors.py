@@ -95,7 +95,7 @@ def plate_unreadable(days: Days) -> Stage:
 def declined_and_failed(days: Days) -> Stage:
     """A grinding motor, advice declined in spring, and a seized shaft on a full evening."""
     stage = Stage("Tannevale Old Brewery", days)
-    stage.fan("EF-1", ONE_HP, ON_208)
+    stage.fan("EF-1", ONE_HP, ON_208, installed=-4900)
     stage.inspected(-22)
     advice = named("declined", days.on(0))
     stage.visit(

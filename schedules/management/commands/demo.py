@@ -25,6 +25,7 @@ from schedules.demo.found import (
     refuse_beside_others,
 )
 from schedules.demo.published import WEEKS, publish_past_weeks
+from schedules.demo.supplied import supply_one
 from schedules.demo.world import FANS, least_fans
 from schedules.due.reckoning import reckon_fleet
 from schedules.terminal import write_due_list
@@ -90,6 +91,7 @@ class Command(BaseCommand):
             import_demo(files=files, now=now, tell=self._tell)
         except DemoError as error:
             raise CommandError(str(error)) from error
+        supply_one(now=now)
 
     def _tell(self, line: str) -> None:
         self.stdout.write(line)

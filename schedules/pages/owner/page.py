@@ -20,6 +20,7 @@ from schedules.owner_page.advice import answer_text
 from schedules.owner_page.gathering import read_owner_file
 from schedules.owner_page.shown import show_advice, show_fan, show_visit
 from schedules.pages.owner.entering import by_link
+from schedules.wording.supplied import asked_of_owner
 from visits.api.photo_files import picture_answer
 from visits.models import Photo
 from visits.services.photo_files import IMAGE, THUMBNAIL
@@ -40,6 +41,7 @@ def owner_page(request: HttpRequest, link: OwnerLink) -> HttpResponse:
         "unsettled": any(line.booked is None for line in file.owed),
         "visits": [(show_visit(each.site, each), each) for each in file.asked_visits],
         "no_way_up": no_way_words_of(file.no_way_up),
+        "supplied": [text for each in file.supplied if (text := asked_of_owner(each))],
         "open": [show_advice(each) for each in file.open_advice],
         "answered": [
             *(show_advice(each) for each in file.answered_advice),

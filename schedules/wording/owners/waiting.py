@@ -155,9 +155,9 @@ def _state(stake: AtStake) -> str:
     if row is None:
         basis = _("our choice")
     else:
-        basis = _("{seen} failures in this fleet where {of} were to be expected").format(
-            seen=f"{row.seen:g}", of=f"{row.of:.1f}"
-        )
+        basis = _(
+            "{seen} failures in this fleet where {of} were to be expected, drawn towards our choice"
+        ).format(seen=f"{row.seen:g}", of=f"{row.of:.1f}")
     told = _("times {factor} because {state}, {basis}")
     return told.format(factor=f"{stake.factor:.2g}", state=_open(stake.known.state), basis=basis)
 
@@ -177,7 +177,7 @@ def _share(stake: AtStake) -> str:
     share = f"{stake.params.preventable_share * 100:.0f} %"
     if row is None:
         return _("{share}, our choice").format(share=share)
-    return _("{share}, from {seen} of {of} failures in this fleet").format(
+    return _("{share}: {seen} of {of} failures in this fleet, drawn towards our choice").format(
         share=share, seen=f"{row.seen:g}", of=f"{row.of:g}"
     )
 

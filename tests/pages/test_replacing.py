@@ -1,0 +1,222 @@
+"""Keep or replace, the sheet for a supplier, and a fan that its owner supplies, on their pages."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+import pytest
+from django.db.models import Q
+from django.test import Client
+
+from fleet.models import Blocker, Fan, Machine, Person, Site, SuppliedFan
+from schedules.due.supplied import supplies
+from schedules.rounds.blockers import blockers_of
+from schedules.wording.supplied import asked_of_owner
+from tests.api.asking import V1, by_key
+from tests.pages.fan_visits import lacking, log, told
+from tests.pages.test_due_list import text_of
+from tests.people import signed_in
+from tests.visits.roofs import WITHIN, check
+
+LOST = {"fan": "EF-1", "item": "motor", "severity": "critical", "loss_of_function": True}
+READY = {
+    "volts_word": "given_by_qualified", "amps_absent": "not_measured", "rotation": "right",
+    "vibration_felt": "none", "setscrews": "tight", "noise": "usual",
+}  # fmt: skip
+
+
+def failed(on: str, item: str = "motor") -> None:
+    """Dead and mended that day."""
+    work = [{"fan": "EF-1", "kind": "repaired", "item": item}]
+    lost = {**LOST, "item": item, "failed_on": on}
+    log(check(seen={"running": "dead"}), on=f"{on}T12:00", findings=[lost], actions=work)
+
+
+def installed(fan: Fan, on: str) -> None:
+    fan.machines.update(installed_on=on)
+
+
+def answer(fan: Fan, person: Person, what: str) -> Any:
+    return by_key(person).get(f"{V1}/fans/{fan.pk}/{what}")
+
+
+# ---- keep or replace
+
+
+def test_keeping_when_nothing_failed_then_cannot_tell_and_at_most_so_many(
+    fan: Fan, dana: Person
+) -> None:
+    installed(fan, "2020-01-01")
+    log(check(seen=WITHIN), on="2025-12-15T09:10")
+    log(check(seen=WITHIN), on="2026-06-14T09:10")
+    words = told(fan, dana)
+    # by hand: 181 days are 0.4956 years, -ln 0.05 / 0.4956 = 6.0
+    assert "no failure of its own parts in 0.5 years watched; at most 6 a year (95 %)" in words
+
+
+def test_keeping_when_it_failed_often_then_both_costs_a_drawing_and_what_they_rest_on(
+    fan: Fan, dana: Person
+) -> None:
+    installed(fan, "2008-01-01")
+    Site.objects.update(repair_cost=900, replacement_cost=5200)
+    for on in ("2026-01-05", "2026-02-10", "2026-03-20", "2026-04-27", "2026-06-05"):
+        failed(on)
+    failed("2026-06-01", "switch")
+    parts = (
+        "By this reckoning replacing it looks cheaper", "5 failures of its own parts in",
+        "1 more was of a part that stays", "900 USD for the repair", "a new machine at 5,200 USD",
+        "What keeping it another year costs",
+    )  # fmt: skip
+    assert lacking(told(fan, dana), *parts) == []
+    api = answer(fan, dana, "keeping").json()
+    assert (api["leaning"], api["failures"]) == ("replace", 5)
+    assert api["keep"]["lower"] > api["replace"]["expected"]
+
+
+def test_keeping_when_nobody_knows_its_age_then_says_so(fan: Fan, dana: Person) -> None:
+    failed("2026-03-02")
+    assert answer(fan, dana, "keeping").json()["leaning"] == "no_age"
+
+
+@pytest.mark.parametrize("what", ["keeping", "replacement"])
+@pytest.mark.parametrize(("who", "status"), [("theo", 200), ("olga", 200), ("sam", 404)])
+def test_replacing_when_asked_then_only_who_may_see_the_site(
+    fan: Fan, what: str, who: str, status: int, request: pytest.FixtureRequest
+) -> None:
+    person = request.getfixturevalue(who)
+    assert answer(fan, person, what).status_code == status
+    page = signed_in(person).get(f"/fans/{fan.pk}/replacement/")
+    assert page.status_code == status
+
+
+# ---- the sheet
+
+
+def lines(fan: Fan, dana: Person) -> dict[str, dict[str, str]]:
+    return {line["code"]: line for line in answer(fan, dana, "replacement").json()["lines"]}
+
+
+def test_sheet_then_amperes_at_the_volts_found_and_gaps_with_who_finds_out(
+    fan: Fan, dana: Person
+) -> None:
+    fan.machines.update(volts="208-230/460", full_load_amps="3.3-3.2/1.6")
+    fan.feeds.update(connected_volts="208-230")
+    log(check(readings={"volts_ab": 209, "volts_bc": 208, "volts_ca": 207}))
+    told_lines = lines(fan, dana)
+    assert told_lines["full_load_at_volts"]["text"] == "3.3 A"
+    assert "209 V" in told_lines["volts_found"]["text"]
+    assert told_lines["curb_size"]["standing"] == "missing"
+    words = text_of(signed_in(dana).get(f"/fans/{fan.pk}/replacement/"))
+    assert lacking(words, "Find out on the roof", "Curb size : measure the curb") == []
+
+
+# NFPA 70 (2017) Table 430.250: 1 hp at 230 V, three-phase, 4.2 A.
+def test_sheet_when_the_plate_cannot_be_read_then_a_table_s_value_marked_as_one(
+    fan: Fan, dana: Person
+) -> None:
+    fan.machines.update(full_load_amps="", volts="230", phases=3, unreadable=["full_load_amps"])
+    told_lines = lines(fan, dana)
+    found = told_lines["full_load_at_volts"]
+    assert (found["text"], found["standing"]) == ("4.2 A", "table")
+    assert told_lines["full_load_amps"]["standing"] == "unreadable"
+
+
+# ---- a fan that its owner supplies
+
+
+def say(fan: Fan, person: Person, **facts: str) -> int:
+    return signed_in(person).post(f"/fans/{fan.pk}/supplied/", facts).status_code
+
+
+def stage() -> str:
+    return next((each.stage for each in supplies(Q())), "done")
+
+
+def replaced(on: str, **seen: str) -> None:
+    machine = {"drive": "direct", "serial": "NEW-1"}
+    work = [{"fan": "EF-1", "kind": "replaced", "item": "machine", "machine": machine}]
+    left = check(stage="as_left", seen=seen) if seen else check(seen={"running": "dead"})
+    log(left, on=f"{on}T09:10", kind="replacement", actions=work)
+
+
+def test_supplied_fan_when_told_of_then_goes_its_way_and_closes_itself(
+    fan: Fan, dana: Person
+) -> None:
+    stages = []
+    for facts in (
+        {"what": "upblast"},
+        {"what": "upblast", "ordered_on": "2026-01-05"},
+        {"what": "upblast", "ordered_on": "2026-01-05", "arrived_on": "2026-01-20",
+         "installer": "us"},
+    ):  # fmt: skip
+        assert say(fan, dana, **facts) == 302
+        stages.append(stage())
+    replaced("2026-02-02")
+    stages.append(stage())
+    assert "It waits for its start-up check" in told(fan, dana)
+    log(check(seen=READY), on="2026-02-04T09:10", kind="start_up")
+    assert (*stages, stage()) == ("to_order", "to_arrive", "to_install", "to_start_up", "done")
+    assert SuppliedFan.objects.count() == 1
+
+
+def test_supplied_fan_when_checked_on_the_replacement_visit_then_done_at_once(
+    fan: Fan, dana: Person
+) -> None:
+    say(fan, dana, ordered_on="2026-01-05")
+    replaced("2026-02-02", **READY)
+    assert stage() == "done"
+
+
+def test_supplied_fan_when_it_arrived_before_it_was_ordered_then_told(
+    fan: Fan, dana: Person
+) -> None:
+    assert say(fan, dana, ordered_on="2026-01-05", arrived_on="2026-01-02") == 409
+
+
+@pytest.mark.parametrize("who", ["theo", "olga", "sam"])
+def test_supplied_page_when_somebody_does_not_plan_then_404(
+    fan: Fan, who: str, request: pytest.FixtureRequest
+) -> None:
+    browser: Client = signed_in(request.getfixturevalue(who))
+    assert browser.get(f"/fans/{fan.pk}/supplied/").status_code == 404
+    assert browser.post(f"/fans/{fan.pk}/supplied/", {"what": "x"}).status_code == 404
+
+
+def test_supplied_fan_when_it_stands_and_has_not_come_then_parts_block_its_restart(
+    fan: Fan, dana: Person
+) -> None:
+    log(check(seen={"running": "dead"}), made_safe=[{"fan": "EF-1", "told": "the chef"}])
+    say(fan, dana, ordered_on="2026-03-01", expected_on="2026-04-01")
+    first, last = dt.date(2026, 3, 9), dt.date(2026, 3, 15)
+    (awaited,) = blockers_of(first, last)
+    assert (awaited.kind, awaited.cleared_on) == (Blocker.Kind.PARTS, dt.date(2026, 4, 1))
+    late = blockers_of(dt.date(2026, 4, 6), dt.date(2026, 4, 12))
+    assert [each.cleared_on for each in late] == [None]
+    say(fan, dana, ordered_on="2026-03-01", arrived_on="2026-03-10")
+    assert blockers_of(first, last) == []
+
+
+@pytest.mark.parametrize(
+    ("facts", "asked"),
+    [
+        ({}, "tell us when you have ordered"),
+        ({"ordered_on": "2026-01-05", "expected_on": "2026-02-05"}, "expected on Thu 5 Feb 2026"),
+        ({"ordered_on": "2026-01-05", "arrived_on": "2026-01-20"}, "tell us who installs"),
+        ({"arrived_on": "2026-01-20", "installer": "others"}, "so that we check its start-up"),
+        ({"arrived_on": "2026-01-20", "installer": "us"}, ""),
+    ],
+)
+def test_owner_then_asked_only_for_what_is_theirs_to_do(
+    fan: Fan, dana: Person, facts: dict[str, str], asked: str
+) -> None:
+    say(fan, dana, **facts)
+    words = asked_of_owner(supplies(Q())[0])
+    assert asked in words
+    assert bool(words) == bool(asked)
+
+
+def test_machine_when_it_was_there_before_then_not_the_one_supplied(fan: Fan, dana: Person) -> None:
+    Machine.objects.filter(fan=fan).update(installed_on="2020-01-01", first_here=False)
+    say(fan, dana, ordered_on="2026-01-05")
+    assert stage() == "to_arrive"
