@@ -16,11 +16,13 @@ def entry_name(name: str) -> str:
     """The entry as the page calls it."""
     names = {
         "fit failure odds": _("Fit failure odds"),
+        "learn what waiting costs": _("Learn what waiting costs"),
         "reckon changed fans": _("Reckon changed fans"),
         "reckon every fan": _("Reckon every fan"),
         "write notices": _("Write notices"),
         "send notices": _("Send notices"),
         "plan asked weeks": _("Plan weeks that somebody asked for"),
+        "find patterns": _("Look for what keeps failing"),
         "sweep photos": _("Sweep photos"),
         "clean up": _("Clean up"),
     }
@@ -57,6 +59,10 @@ def _count_text(job: Job) -> str:
             text = ngettext(
                 "{count} fan to be reckoned again", "{count} fans to be reckoned again", count
             )
+        case "learn what waiting costs":
+            text = ngettext("{count} figure learned", "{count} figures learned", count)
+        case "find patterns":
+            text = ngettext("{count} open pattern", "{count} open patterns", count)
         case "write notices":
             text = ngettext("{count} notice written", "{count} notices written", count)
         case "send notices":

@@ -38,6 +38,7 @@ NAME = "reckon changed fans"
     [
         ("reckon changed fans", "2026-06-15T12:00", "2026-06-15T12:10"),
         ("fit failure odds", "2026-06-14T03:20", "2026-06-21T03:20"),
+        ("learn what waiting costs", "2026-06-14T03:40", "2026-06-21T03:40"),
         ("reckon every fan", "2026-06-14T03:30", "2026-06-21T03:30"),
         ("write notices", "2026-06-15T11:35", "2026-06-15T12:05"),
         ("send notices", "2026-06-15T12:00", "2026-06-15T12:02"),
@@ -151,7 +152,7 @@ def test_job_when_it_fails_then_its_reason_is_kept_and_the_others_run(
 
 @pytest.mark.django_db
 def test_check_when_nothing_ran_then_says_what() -> None:
-    with pytest.raises(CommandError, match="fit failure odds, reckon changed fans, reckon e"):
+    with pytest.raises(CommandError, match="fit failure odds, learn what waiting costs, reckon c"):
         call_command("timetable", "--check")
 
 
