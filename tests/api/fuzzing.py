@@ -161,6 +161,7 @@ def lay_record(roofs: Roofs, by: Person) -> OnRecord:
         ("fan", str): fan.tag, ("owner", str): fan.site.owner.name, ("site", str): fan.site.name,
         ("system", str): fan.system.name, ("owner", int): ids["owners"],
         ("site", int): ids["sites"], ("system", int): ids["systems"], ("site_id", int): fan.site_id,
+        ("fan", int): fan.pk,
         ("began_at", str): "2026-03-02T09:10", ("started", str): "2026-03-02T09:10",
         ("ended_at", str): "2026-03-02T10:10", ("ended", str): "2026-03-03",
         ("technician", str): by.username, ("closed_by", str): by.username,

@@ -25,12 +25,15 @@ def spans(*rows: tuple[int, int, float, int]) -> Spans:
 # By hand: 2 fans, law of shape 1 and mean 0.5 (2 years before).  Fan 0: 8 years with nothing open,
 # 2 failures; 2 years at act, 4 failures: own rate (1 + 6) / (2 + 10) = 7/12.  Fan 1: 8 years with
 # nothing open, no failure: rate 1/10.  Expected with nothing 8 x 7/12 + 8 x 1/10 = 5.466667, at act
-# 2 x 7/12 = 1.166667.  Nothing: (5 + 2) / (5 / 1 + 5.466667) = 0.668790.
+# 2 x 7/12 = 1.166667, in all 6.633333; seen in all 6, so 4.944724 and 1.055276.  Nothing:
+# (5 + 2) / (5 / 1 + 4.944724) = 0.703891.
 def test_factors_then_seen_over_expected_by_hand_drawn_towards_our_choice() -> None:
     told = spans((0, NOTHING, 8, 2), (0, ACT_STATE, 2, 4), (1, NOTHING, 8, 0))
-    found = hazard_factors(told, [1, 1], [0.5, 0.5])
-    assert found.of[[NOTHING, ACT_STATE]] == pytest.approx([5.466667, 1.166667], abs=1e-6)
-    assert found.figure[NOTHING] == pytest.approx(0.668790, abs=1e-6)
+    few = HazardParams().overridden({"least_total": 6, "least_failures": 4.5})
+    found = hazard_factors(told, [1, 1], [0.5, 0.5], few)
+    assert not hazard_factors(told, [1, 1], [0.5, 0.5]).is_learned.any()
+    assert found.of[[NOTHING, ACT_STATE]] == pytest.approx([4.944724, 1.055276], abs=1e-6)
+    assert found.figure[NOTHING] == pytest.approx(0.703891, abs=1e-6)
     assert (found.is_learned[ACT_STATE], found.figure[ACT_STATE]) == (False, 3.0)
     assert found.figure[WATCH_STATE] == HazardParams().watch
 
@@ -39,7 +42,7 @@ def test_factors_then_seen_over_expected_by_hand_drawn_towards_our_choice() -> N
 def test_limits_then_scipy_s_chi_square_over_what_was_expected() -> None:
     told = spans((0, NOTHING, 40, 7), (0, ACT_STATE, 10, 9))
     found = hazard_factors(told, [1], [0.3])
-    expected = 17 / (1 / 0.3 + 50) * np.array([40, 10])
+    expected = 16 * np.array([0.8, 0.2])
     low = stats.chi2.ppf(0.025, [14, 18]) / 2 / expected
     high = stats.chi2.ppf(0.975, [16, 20]) / 2 / expected
     states = [NOTHING, ACT_STATE]
@@ -49,7 +52,7 @@ def test_limits_then_scipy_s_chi_square_over_what_was_expected() -> None:
 
 
 # A fleet drawn with known factors: 3,000 fans, Poisson failures (numpy), the true ones 1 and 4.
-# Expected holds all states, so that what is told is each factor over their mean.
+# All expected come to all seen, so that what is told is each factor over their mean.
 def test_factors_when_the_fleet_was_drawn_with_known_ones_then_found() -> None:
     rng = np.random.default_rng(5)
     fan = np.repeat(np.arange(3000), 2)

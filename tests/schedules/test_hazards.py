@@ -19,7 +19,7 @@ from tests.patterns.failing import failed
 from tests.schedules.fans import NOW, make_fan, walk
 
 pytestmark = pytest.mark.django_db
-FEW = HazardParams().overridden({"least_failures": 1, "share_least": 2})
+FEW = HazardParams().overridden({"least_failures": 1, "least_total": 1, "share_least": 2})
 
 
 def watched(tag: str) -> Fan:
@@ -45,10 +45,9 @@ def test_figures_when_learned_then_spans_and_failures_by_hand() -> None:
     failed(fan, "2026-02-10", "belt", mended=False, failed_on=dt.date(2026, 2, 10))
     failed(fan, "2026-03-20", "motor", mechanism="short_circuit")
     learn_hazards(now=NOW, params=FEW)
-    rate = (1 + 2) / (1 / 0.3 + 90 / 365.25)
     act, nothing = told("act"), told("nothing")
-    assert (act.seen, act.of) == (1, pytest.approx(rate * 28 / 365.25))
-    assert (nothing.seen, nothing.of) == (1, pytest.approx(rate * 62 / 365.25))
+    assert (act.seen, act.of) == (1, pytest.approx(2 * 28 / 90))
+    assert (nothing.seen, nothing.of) == (1, pytest.approx(2 * 62 / 90))
     assert (told("share").seen, told("share").of) == (1, 2)
     assert (told("act").is_learned, told("watch").is_learned) == (True, False)
 

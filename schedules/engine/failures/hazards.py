@@ -33,6 +33,7 @@ class HazardParams(Group):
     shaking_act: float = number(4.0, "", (0.01, 100))
     weight: float = number(5.0, "failures", (0.1, 1000))
     least_failures: float = number(5.0, "failures seen or expected", (0, 1000))
+    least_total: int = number(10, "failures seen in all", (0, 100_000))
     look_days: int = number(120, "d", (7, 1000))
     share: float = number(0.6, "", (0.01, 1))
     share_weight: float = number(10.0, "failures", (0.1, 1000))
@@ -88,8 +89,10 @@ def hazard_factors(
 
     Expected is time in the state times the fan's own rate, the posterior mean over all its spans:
     it holds the fan's failures in any state, so that fans which fail often for other reasons make
-    no factor, and factors rather fall short.  Limits are Garwood's (``rate_interval``); the figure
-    is (weight + seen) / (weight / default + expected), the posterior mean under a gamma prior.
+    no factor, and factors rather fall short.  All expected come to all seen, so that a law which
+    does not fit makes none either (indirect standardisation).  Limits are Garwood's
+    (``rate_interval``); the figure is (weight + seen) / (weight / default + expected), the
+    posterior mean under a gamma prior.
     """
     prior = np.asarray(shape, float)
     fans = len(prior)
@@ -99,7 +102,10 @@ def hazard_factors(
     seen = np.bincount(spans.state, spans.failures, len(STATES)).astype(float)
     expected = np.bincount(spans.state, spans.years * rate[spans.fan], len(STATES)).astype(float)
     default = params.factors
-    learned = np.maximum(seen, expected) >= params.least_failures
+    if seen.sum() > 0:
+        expected *= seen.sum() / expected.sum()
+    enough = seen.sum() >= params.least_total
+    learned = enough & (np.maximum(seen, expected) >= params.least_failures)
     found = (params.weight + seen) / (params.weight / default + expected)
     interval = rate_interval(seen, np.where(expected > 0, expected, np.nan))
     return Learned(
