@@ -1,0 +1,76 @@
+// A fan before it is touched: cautions, what is open, what was found before; then begin.
+
+import { button, choice, el, labelled, list, more, verdict } from "./dom.js";
+import { begin, draftOf, keep } from "./drafts.js";
+import { dayWords } from "./moments.js";
+import { head, nextBar } from "./steps.js";
+import { thumbnails } from "./pictures.js";
+import { fill } from "./gettext.js";
+import { W } from "./words.js";
+
+export function arriveView(fan, site, form, show) {
+  const draft = draftOf(fan.id);
+  const step = form.steps.find((each) => each.code === "arrive");
+  return [
+    head(fan, site, "", form),
+    cautions([...(step?.cautions ?? []), ...(fan.cautions ?? [])]),
+    due(fan),
+    findings(fan, form),
+    advice(fan),
+    past(fan),
+    ...(draft ? [] : [kind(fan, form)]),
+    nextBar(null, [draft ? W.goOn : W.beginLook, () => go(fan, form)]),
+    draft ? null : more(W.otherKinds, otherKinds(fan, form)),
+  ];
+}
+
+let chosen = "walk_through";
+
+function kind() {
+  chosen = "walk_through";
+  return null;
+}
+
+function otherKinds(fan, form) {
+  const kinds = form.terms?.kinds ?? [["walk_through", W.walkThrough]];
+  return labelled(W.kind, choice(kinds, chosen, (code) => (chosen = code)));
+}
+
+async function go(fan, form) {
+  if (!draftOf(fan.id)) keep(begin(fan, form, chosen));
+  location.hash = `#/fan/${fan.id}/look`;
+}
+
+export function cautions(texts) {
+  return texts.length ? el("section", { class: "caution" }, el("h2", {}, W.cautions), list(texts)) : null;
+}
+
+function due(fan) {
+  const { on, overdue_after: after, sentences = [] } = fan.due ?? {};
+  return el("section", {}, el("h2", {}, W.whyNow),
+    on ? el("p", {}, fill(W.dueOn, { day: dayWords(on) }), after ? ` ${fill(W.overdueAfter, { day: dayWords(after) })}` : "") : null,
+    list(sentences));
+}
+
+function findings(fan, form) {
+  const open = fan.findings ?? [];
+  if (!open.length) return null;
+  return el("section", {}, el("h2", {}, W.open), el("ul", { class: "plain" }, open.map((each) =>
+    el("li", {}, verdict(each.verdict, form.verdicts?.[each.verdict]?.word ?? each.verdict), ` ${each.words} `,
+      each.since ? el("small", {}, fill(W.since, { day: dayWords(each.since) })) : ""))));
+}
+
+function advice(fan) {
+  const open = fan.advice ?? [];
+  return open.length ? el("section", {}, el("h2", {}, W.advised), list(open.map((each) => [each.words, each.answer].filter(Boolean).join(" — ")))) : null;
+}
+
+function past(fan) {
+  const record = (fan.record ?? []).map((visit) =>
+    el("li", {}, el("b", {}, `${dayWords(visit.on)}, ${visit.kind}`), visit.by ? ` ${visit.by}` : "", list(visit.lines ?? [])));
+  const plate = (fan.plate ?? []).map(([name, value]) => el("div", {}, el("dt", {}, name), el("dd", {}, value)));
+  return el("section", {},
+    record.length ? more(fill(W.lastVisits, { count: record.length }), el("ul", { class: "plain" }, record)) : el("p", { class: "faded" }, W.noVisits),
+    plate.length ? more(W.plate, el("dl", { class: "facts" }, plate), thumbnails(fan)) : null,
+    fan.siblings?.length ? more(W.siblings, list(fan.siblings)) : null);
+}

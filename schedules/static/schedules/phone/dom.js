@@ -1,0 +1,75 @@
+// Elements made in one call; texts are texts, never markup.
+
+const SVG = "http://www.w3.org/2000/svg";
+
+export function el(tag, properties = {}, ...children) {
+  const made = document.createElement(tag);
+  for (const [name, value] of Object.entries(properties)) {
+    if (value === undefined || value === null || value === false) continue;
+    if (name.startsWith("on")) made.addEventListener(name.slice(2), value);
+    else if (name === "class") made.className = value;
+    else if (name === "value") made.value = value;
+    else if (name in made && typeof value === "boolean") made[name] = value;
+    else made.setAttribute(name, value);
+  }
+  made.append(...children.flat(3).filter((child) => child || child === 0));
+  return made;
+}
+
+export function button(words, act, properties = {}) {
+  return el("button", { type: "button", onclick: act, ...properties }, words);
+}
+
+let serial = 0;
+
+// A label over its field; the field is named by it.
+export function labelled(words, field, hint) {
+  field.id ||= `field-${++serial}`;
+  const told = hint ? el("small", { id: `${field.id}-hint` }, hint) : null;
+  if (told) field.setAttribute("aria-describedby", told.id);
+  return el("p", { class: "asked" }, el("label", { for: field.id }, words), field, told);
+}
+
+export function choice(pairs, chosen, act, properties = {}) {
+  const options = pairs.map(([code, words]) =>
+    el("option", { value: code, selected: code === chosen }, words),
+  );
+  return el("select", { onchange: (event) => act(event.target.value), ...properties }, ...options);
+}
+
+// A row of large buttons of which one is pressed; pressing it again lets it go.
+export function pick(pairs, chosen, act, properties = {}) {
+  const row = el("div", { class: "picks", role: "group", ...properties });
+  for (const [code, words, mark] of pairs) {
+    const pressed = String(code === chosen);
+    const one = button([mark, words], () => press(code), { "aria-pressed": pressed, "data-code": code });
+    row.append(one);
+  }
+  function press(code) {
+    chosen = chosen === code ? "" : code;
+    for (const one of row.children) {
+      one.setAttribute("aria-pressed", String(one.dataset.code === String(chosen)));
+    }
+    act(chosen);
+  }
+  return row;
+}
+
+export function verdict(code, words) {
+  const name = code.replace("_", "-");
+  const use = document.createElementNS(SVG, "use");
+  use.setAttribute("href", `#mark-${name}`);
+  const drawn = document.createElementNS(SVG, "svg");
+  drawn.setAttribute("aria-hidden", "true");
+  drawn.append(use);
+  return el("span", { class: `verdict verdict-${name}` }, drawn, words);
+}
+
+// Something opened below a line that is always there.
+export function more(words, ...children) {
+  return el("details", {}, el("summary", {}, words), ...children);
+}
+
+export function list(texts, properties = {}) {
+  return texts.length ? el("ul", properties, ...texts.map((text) => el("li", {}, text))) : null;
+}

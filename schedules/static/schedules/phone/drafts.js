@@ -1,0 +1,82 @@
+// What is being logged of one fan, kept at every keystroke until it goes into the queue.
+
+import { changed } from "./changes.js";
+import { appVersion, here } from "./device.js";
+import { withOffset } from "./moments.js";
+
+const open = new Map(); // by fan: one object for page and store
+const writing = new Map(); // by id: {again} while the disk is busy
+
+export async function recallDrafts() {
+  open.clear();
+  for (const draft of await here.store.all("drafts")) open.set(draft.fan, draft);
+}
+
+export function draftOf(fanId) {
+  return open.get(fanId) ?? null;
+}
+
+export function drafts() {
+  return [...open.values()];
+}
+
+export function begin(fan, form, kind = "walk_through") {
+  const draft = {
+    id: crypto.randomUUID(), fan: fan.id, tag: fan.tag, site: fan.site, kind,
+    began_at: withOffset(new Date()), ended_at: "", form_version: form.version, app_version: appVersion(),
+    seen: {}, left: {}, readings: {}, context: {}, live: false, notes: "", findings: [], actions: [],
+    advice: [], decisions: {}, not_reached: [], made_safe: null, plate: {}, unreadable: [],
+  };
+  open.set(fan.id, draft);
+  return draft;
+}
+
+// Put back what was refused, to be put right under the same id: nothing of it is stored yet.
+export function reopen(draft) {
+  open.set(draft.fan, draft);
+  return keep(draft);
+}
+
+// Written at once, and once more if something was typed meanwhile; only the last state matters.
+export async function keep(draft) {
+  draft.updated_at = withOffset(new Date());
+  const busy = writing.get(draft.id);
+  if (busy) {
+    busy.again = true;
+    return busy.done;
+  }
+  const state = { again: false };
+  state.done = write(draft, state);
+  writing.set(draft.id, state);
+  return state.done;
+}
+
+async function write(draft, state) {
+  try {
+    do {
+      state.again = false;
+      await here.store.put("drafts", draft);
+    } while (state.again);
+  } catch {
+    // the line tells that nothing is being kept; what is on the page stays there
+  } finally {
+    writing.delete(draft.id);
+    changed();
+  }
+}
+
+export function close(draft) {
+  open.delete(draft.fan);
+}
+
+export async function discard(draft, photos) {
+  close(draft);
+  const gone = photos.map((photo) => ["photos", "delete", photo.id]);
+  await here.store.change([["drafts", "delete", draft.id], ...gone]);
+  changed();
+}
+
+// Whether what is found and what is left are two looks: something was done in between.
+export function isLeftApart(draft) {
+  return draft.kind !== "walk_through" || draft.actions.length > 0 || draft.made_safe !== null;
+}

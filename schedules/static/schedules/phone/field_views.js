@@ -1,0 +1,134 @@
+// One thing to look at or to measure, with its last value and limit beside, judged as it is entered.
+
+import { button, choice, el, pick, verdict } from "./dom.js";
+import { keep } from "./drafts.js";
+import { canonical, derive, isImplausible, numberOf, verdictOf } from "./judge.js";
+import { fill } from "./gettext.js";
+import { W } from "./words.js";
+
+export function fits(field, fan) {
+  if (!field) return false;
+  const { motors, controls, belt_only: beltOnly } = field;
+  if (beltOnly && !fan.belt) return false;
+  if (motors?.length && fan.motor && !motors.includes(fan.motor)) return false;
+  return !(controls?.length && fan.control && !controls.includes(fan.control));
+}
+
+export function fieldView(code, context) {
+  const field = context.form.fields[code];
+  return field.kind === "seen" ? seenView(code, field, context) : measuredView(code, field, context);
+}
+
+export function verdictWords(form, code) {
+  return code ? verdict(code, form.verdicts?.[code]?.word ?? code) : "";
+}
+
+// `where` is the part of the draft it goes into: seen, or left.
+export function seenView(code, field, { fan, form, draft, where = "seen", onbad }) {
+  const state = () => field.states.find((each) => each.code === draft[where][code]);
+  const told = el("div", { class: "told", "aria-live": "polite" });
+  const pairs = field.states.map((each) => [each.code, each.label ?? each.code]);
+  const row = pick(pairs, draft[where][code] ?? "", (chosen) => {
+    draft[where][code] = chosen;
+    keep(draft);
+    tell();
+  }, { "aria-label": field.label });
+  function tell() {
+    const chosen = state();
+    const bad = ["watch", "act", "stop"].includes(chosen?.verdict);
+    told.replaceChildren(...[
+      chosen && chosen.verdict !== "within" ? verdictWords(form, chosen.verdict) : "",
+      chosen?.help ? el("small", {}, chosen.help) : "",
+      bad && onbad ? button(W.sayMore, () => onbad(code, chosen), { class: "as-link" }) : "",
+    ].filter(Boolean));
+  }
+  tell();
+  return el("div", { class: "field", "data-field": code },
+    el("p", { class: "name" }, field.label, lastWords(fan, code)), row, told);
+}
+
+function lastWords(fan, code) {
+  const known = fan.fields?.[code];
+  const told = [known?.last?.words ? fill(W.last, { words: known.last.words }) : "", known?.siblings].filter(Boolean);
+  return told.length ? el("small", {}, told.join("; ")) : null;
+}
+
+export function measuredView(code, field, { fan, form, draft, onchange }) {
+  const known = fan.fields?.[code] ?? {};
+  const reading = () => (draft.readings[code] ??= { text: "", unit: field.units?.[0]?.unit ?? field.unit, qualifier: "" });
+  const typed = draft.readings[code] ?? { text: "", unit: field.units?.[0]?.unit ?? field.unit, qualifier: "" };
+  const told = el("div", { class: "told", "aria-live": "polite" });
+  const id = `reading-${code}`;
+  const input = el("input", {
+    id, inputmode: "decimal", autocomplete: "off", enterkeyhint: "next", value: typed.text,
+    "aria-describedby": `${id}-beside`, oninput: (event) => set("text", event.target.value),
+  });
+  function set(name, value) {
+    Object.assign(reading(), { [name]: value, beside: false, asked: false });
+    keep(draft);
+    tell();
+    onchange?.();
+  }
+  function tell() {
+    const now = draft.readings[code];
+    const value = now ? canonical(field, now) : null;
+    const wrong = now?.text && numberOf(now.text) === null;
+    if (wrong) return told.replaceChildren(el("span", {}, W.noNumber));
+    if (isImplausible(field, value)) return askOnce(now);
+    told.replaceChildren(verdictWords(form, verdictOf(known.bounds, value, now?.qualifier)));
+  }
+  function askOnce(now) {
+    const span = fill(W.implausible, { low: field.low, high: field.high, unit: field.unit ?? "" });
+    const meant = button(W.itIsSo, () => { Object.assign(now, { beside: true, asked: true }); keep(draft); tell(); }, { class: "quiet" });
+    told.replaceChildren(...(now.beside ? [el("span", {}, W.besideNote)] : [el("span", { class: "warn" }, span), meant]));
+  }
+  tell();
+  return el("div", { class: "field", "data-field": code },
+    el("label", { for: id, class: "name" }, field.label, lastWords(fan, code)),
+    el("div", { class: "reading" }, qualifierOf(), input, unitOf()),
+    el("small", { id: `${id}-beside`, class: "beside" }, [known.limit_words, known.basis].filter(Boolean).join(" · ")),
+    told);
+  function qualifierOf() {
+    const many = (field.qualifiers ?? []).length > 1;
+    const pairs = (field.qualifiers ?? []).map((each) => [each, W.qualifier[each] ?? each]);
+    return many ? choice(pairs, typed.qualifier, (value) => set("qualifier", value), { "aria-label": fill(W.qualifierOf, { label: field.label }) }) : null;
+  }
+  function unitOf() {
+    const units = field.units ?? [];
+    if (units.length < 2) return el("span", { class: "unit" }, unitWords(units[0] ?? field));
+    return choice(units.map((each) => [each.unit, unitWords(each)]), typed.unit, (value) => set("unit", value), { "aria-label": fill(W.unitOf, { label: field.label }) });
+  }
+}
+
+function unitWords(unit) {
+  return unit.label ?? unit.unit ?? "";
+}
+
+// What follows from several readings of the step, such as the unbalance of three volts.
+export function derivedView(fan, form, draft, codes) {
+  const rows = (fan.derived ?? []).filter((each) => each.fields.every((code) => codes.includes(code)));
+  const shown = el("div", { class: "derived", "aria-live": "polite" });
+  function tell() {
+    shown.replaceChildren(...rows.flatMap((each) => {
+      const found = derive(each, form, draft.readings);
+      if (!found) return [];
+      const value = found.value.toFixed(1);
+      return [el("p", {}, `${each.label ?? each.code.replaceAll("_", " ")}: ${value} % `, verdictWords(form, found.verdict), " ", el("small", {}, each.limit_words ?? ""))];
+    }));
+  }
+  tell();
+  return { shown, tell };
+}
+
+// What explains readings of this step: meter, detector, where the clamp was.
+export function contextViews(form, draft, codes) {
+  const names = [...new Set(codes.flatMap((code) => form.fields[code]?.context ?? []))];
+  return names.filter((name) => form.context?.[name]).map((name) => {
+    const { label, choices } = form.context[name];
+    const put = (value) => { draft.context[name] = choices ? value : numberOf(value) ?? ""; keep(draft); };
+    const field = choices
+      ? pick(choices, draft.context[name] ?? "", put, { "aria-label": label })
+      : el("input", { inputmode: "decimal", "aria-label": label, value: draft.context[name] ?? "", oninput: (event) => put(event.target.value) });
+    return el("div", { class: "field" }, el("p", { class: "name" }, label), field);
+  });
+}

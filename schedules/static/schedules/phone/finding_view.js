@@ -1,0 +1,50 @@
+// A finding: what of the fan, how bad, how it fails and why as far as known; a failure opens the
+// next looks at its causes.
+
+import { button, choice, el, labelled, list, pick } from "./dom.js";
+import { keep } from "./drafts.js";
+import { photoAdder } from "./pictures.js";
+import { W } from "./words.js";
+
+export function subjectsOf(form) {
+  return form.subjects ?? Object.entries(form.fields).map(([code, field]) => [code, field.label]);
+}
+
+export function addFinding(draft, subject = "", severity = "degraded") {
+  const known = subject && draft.findings.find((each) => each.subject === subject);
+  if (known) known.severity = severity;
+  else draft.findings.push({ id: crypto.randomUUID(), subject, severity, failure_mode: "", mechanism: "", cause: "", loss_of_function: false, note: "" });
+  keep(draft);
+}
+
+export function findingView(fan, form, draft, row, redraw) {
+  const terms = form.terms ?? {};
+  const unknown = [["", W.notKnown]];
+  const causes = el("div", { "aria-live": "polite" });
+  const set = (name) => (value) => { row[name] = value; keep(draft); tell(); };
+  function tell() {
+    const next = row.loss_of_function ? causesOf(fan, form, row) : null;
+    causes.replaceChildren(...(next ? [el("p", {}, el("b", {}, W.mayHave)), list(next.causes ?? []), el("p", {}, el("b", {}, W.lookNext)), list(next.next ?? [])].filter(Boolean) : []));
+  }
+  tell();
+  return el("fieldset", { class: "finding" },
+    el("legend", {}, W.finding),
+    labelled(W.what, choice([["", W.choose], ...subjectsOf(form)], row.subject, set("subject"))),
+    el("p", { class: "name" }, W.severity),
+    pick(terms.severities ?? W.severities, row.severity, set("severity"), { "aria-label": W.severity }),
+    el("p", { class: "name" }, W.lossAsked),
+    pick([["yes", W.lossYes], ["no", W.lossNo]], row.loss_of_function ? "yes" : "no", (code) => set("loss_of_function")(code === "yes"), { "aria-label": W.lossAsked }),
+    causes,
+    labelled(W.mode, choice([...unknown, ...(terms.failure_modes ?? [])], row.failure_mode, set("failure_mode"))),
+    labelled(W.mechanism, choice([...unknown, ...(terms.mechanisms ?? [])], row.mechanism, set("mechanism"))),
+    labelled(W.cause, choice([...unknown, ...(terms.causes ?? [])], row.cause, set("cause")), W.causeHint),
+    labelled(W.note, el("textarea", { rows: "2", value: row.note, oninput: (event) => set("note")(event.target.value) })),
+    photoAdder(draft, { finding: row.id }),
+    button(W.remove, () => { draft.findings = draft.findings.filter((each) => each !== row); keep(draft); redraw(); }, { class: "quiet" }));
+}
+
+// What the server worked out for a failure of that item, under the item's or the subject's name.
+function causesOf(fan, form, row) {
+  const item = form.fields[row.subject]?.item ?? row.subject;
+  return fan.causes?.[item] ?? fan.causes?.[row.subject] ?? null;
+}

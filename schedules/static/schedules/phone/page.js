@@ -1,0 +1,144 @@
+// The page: which view stands under which address, and what goes on whatever is looked at.
+
+import { whenChanged } from "./changes.js";
+import { askToKeep, become, canWorkOffline, here, isSigningOut, noteSignOut, rememberClock } from "./device.js";
+import { el } from "./dom.js";
+import { recallDrafts } from "./drafts.js";
+import { line } from "./line.js";
+import { recall, takeFan, taken, takeRound } from "./packs.js";
+import { recallQueue } from "./queue.js";
+import { forgetOldAnswers, say, send, sendWhenPossible } from "./sending.js";
+import { post, SignedOut, Unreached, whoIsSignedIn } from "./server.js";
+import { keeping } from "./store.js";
+import { arriveView } from "./arrive_view.js";
+import { roundView } from "./round_view.js";
+import { phoneView } from "./phone_view.js";
+import { slipView } from "./slip_view.js";
+import { liveView, leaveView, lookView } from "./step_views.js";
+import { summaryView } from "./summary_view.js";
+import { tellView } from "./tell_view.js";
+import { recordView, unsentView } from "./unsent_view.js";
+import { takeThumbnails } from "./pictures.js";
+import { strangerView } from "./stranger_view.js";
+import { W } from "./words.js";
+
+const root = document.getElementById("round");
+const top = el("header", { class: "top" });
+const main = el("main", { id: "page", tabindex: "-1" });
+
+const STEPS = {
+  "": arriveView, look: lookView, live: liveView, leave: leaveView, tell: tellView,
+  sum: summaryView, slip: slipView,
+};
+let shown = "";
+
+export async function start(person) {
+  takeAddress();
+  root.replaceChildren(top, main);
+  await rememberClock();
+  if (person) {
+    await become(person);
+    await recallAll();
+  }
+  for (const event of ["hashchange", "popstate"]) window.addEventListener(event, () => show());
+  whenChanged(showLine);
+  keeping.addEventListener("change", showLine);
+  show();
+  showLine();
+  if (canWorkOffline()) await watchForNewPage();
+  await morning();
+}
+
+async function recallAll() {
+  await recall();
+  await recallDrafts();
+  await recallQueue();
+  await forgetOldAnswers();
+}
+
+// /round/fan/31/ of a label is this page opened at a fan.
+function takeAddress() {
+  const label = location.pathname.match(/^\/round\/fan\/(\d+)\/$/);
+  if (label) history.replaceState(null, "", `/round/#/fan/${label[1]}`);
+}
+
+// Whose page this is now, the round of the day, and on with what waits.
+async function morning() {
+  try {
+    if (await isSigningOut()) {
+      await post("/logout/", "");
+      await noteSignOut(false);
+    }
+    const who = await whoIsSignedIn();
+    if (who.id !== here.person?.id) {
+      await become(who);
+      await recallAll();
+      say("idle");
+    }
+    if (who.language && who.language !== document.documentElement.lang) return location.reload();
+    await takeRound();
+    await recallAll();
+    askToKeep();
+    takeThumbnails([...taken.fans.values()]);
+  } catch (error) {
+    if (error instanceof SignedOut) say("signed_out");
+    else if (error instanceof Unreached) say("unreached");
+    else throw error;
+  }
+  show(true);
+  await sendWhenPossible();
+}
+
+function route() {
+  const [, place = "", id = "", step = ""] = location.hash.split("/");
+  return { place, id: Number(id), step };
+}
+
+async function show(again = false) {
+  const { place, id, step } = route();
+  // Whoever types is not interrupted by what arrives meanwhile.
+  if (again && (shown === location.hash) && main.contains(document.activeElement) && document.activeElement !== main) return;
+  const made = await viewOf(place, id, step);
+  main.replaceChildren(...[made].flat(2).filter(Boolean));
+  document.title = `${main.querySelector("h1")?.textContent ?? W.round} · Roofround`;
+  if (shown !== location.hash) {
+    window.scrollTo(0, 0);
+    main.focus({ preventScroll: true });
+  }
+  shown = location.hash;
+}
+
+async function viewOf(place, id, step) {
+  if (!here.person) return strangerView();
+  if (place === "unsent") return id ? recordView(id, show) : unsentView(show);
+  if (place === "phone") return phoneView(show);
+  if (place !== "fan") return roundView(show);
+  if (!taken.fans.has(id) && !(await fetchFan(id))) return strangerView(W.fanNotHere);
+  const fan = taken.fans.get(id);
+  const view = STEPS[step] ?? arriveView;
+  return view(fan, taken.sites.get(fan.site), taken.form, show);
+}
+
+async function fetchFan(id) {
+  try {
+    return await takeFan(id);
+  } catch {
+    return false;
+  }
+}
+
+function showLine() {
+  top.replaceChildren(...line(send));
+}
+
+// A new version takes its place at once; whoever is typing reloads when it suits.
+async function watchForNewPage() {
+  const had = Boolean(navigator.serviceWorker.controller);
+  navigator.serviceWorker.addEventListener("controllerchange", () => {
+    if (had) document.documentElement.dataset.newer = "yes";
+    showLine();
+  });
+  const known = await navigator.serviceWorker.register("/round/sw.js", { scope: "/round/" }).catch(() => null);
+  document.documentElement.dataset.offline = known ? "yes" : "no";
+  if (known) navigator.serviceWorker.ready.then(() => showLine());
+}

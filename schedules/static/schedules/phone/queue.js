@@ -1,0 +1,82 @@
+// What waits to be sent: the record's very bytes as they were when it was finished, whatever the
+// page has become since.
+
+import { changed } from "./changes.js";
+import { appVersion, here } from "./device.js";
+import { close } from "./drafts.js";
+import { withOffset } from "./moments.js";
+import { photosOf } from "./photos.js";
+
+export const queue = { items: [], photos: [], drafts: 0 };
+
+export async function recallQueue() {
+  queue.items = (await here.store.all("queue")).sort((a, b) => a.seq - b.seq);
+  queue.photos = await here.store.all("photos");
+  changed();
+}
+
+// Record and photos go over together; the draft is gone only once they are kept.
+export async function enqueue(draft, record) {
+  const photos = await photosOf(draft.id);
+  const item = {
+    id: draft.id, body: JSON.stringify(record), fan: draft.fan, tag: draft.tag, site: draft.site, draft,
+    kind: draft.kind, made_at: withOffset(new Date()), app_version: appVersion(),
+    form_version: draft.form_version, state: "waiting", problem: null, answer: null,
+  };
+  if (draft.seq) item.seq = draft.seq;
+  await here.store.change([
+    ["queue", "put", item],
+    ["drafts", "delete", draft.id],
+    ...photos.map((photo) => ["photos", "put", { ...photo, ...placed(photo, record), state: "waiting", problem: null }]),
+  ]);
+  close(draft);
+  await recallQueue();
+}
+
+// A photo of a finding that was taken out again is one of the fan.
+function placed(photo, record) {
+  const stands = (record.findings ?? []).some((each) => each.id === photo.finding);
+  return stands ? {} : { finding: "" };
+}
+
+export async function mark(item, changes) {
+  await here.store.put("queue", Object.assign(item, changes));
+}
+
+export async function drop(item) {
+  const photos = queue.photos.filter((photo) => photo.visit === item.id);
+  await here.store.change([
+    ["queue", "delete", item.seq],
+    ...photos.map((photo) => ["photos", "delete", photo.id]),
+  ]);
+  await recallQueue();
+}
+
+export const unsent = () => queue.items.filter((item) => item.state !== "accepted");
+export const waiting = () => queue.items.filter((item) => item.state === "waiting");
+export const refused = () => queue.items.filter((item) => item.state === "refused");
+export const refusedPhotos = () => queue.photos.filter((photo) => photo.state === "refused");
+export const unsentPhotos = () => queue.photos.filter((photo) => photo.state !== "draft");
+
+// Photos whose record is in, in the order they were taken.
+export function photosToSend() {
+  const kept = new Set(queue.items.filter((item) => item.state === "accepted").map((item) => item.id));
+  return queue.photos
+    .filter((photo) => photo.state === "waiting" && kept.has(photo.visit))
+    .sort((a, b) => a.taken_at.localeCompare(b.taken_at));
+}
+
+// One record of a fan at a time, the earliest first: none passes one of its fan that waits.
+export function nextRecords(most) {
+  const chosen = new Map();
+  for (const item of waiting()) {
+    if (chosen.size < most && !chosen.has(item.fan)) chosen.set(item.fan, item);
+  }
+  return [...chosen.values()];
+}
+
+// All that is not on the server yet, as a file people can keep or bring to the import page.
+export function asFile(items) {
+  const text = items.map((item) => item.body).join("\n") + "\n";
+  return new Blob([text], { type: "application/x-ndjson" });
+}

@@ -1,0 +1,89 @@
+// A draft as the documented record of a visit (visits/payload/__init__.py).
+
+import { isLeftApart } from "./drafts.js";
+import { numberOf } from "./judge.js";
+
+const filled = (object) =>
+  Object.fromEntries(Object.entries(object).filter(([, value]) => value !== "" && value !== null && value !== undefined));
+
+export function recordOf(draft, site, plateWords) {
+  const record = {
+    type: "visit", id: draft.id, kind: draft.kind, site_id: site.id, began_at: draft.began_at,
+    ended_at: draft.ended_at, notes: notesOf(draft, plateWords), checks: checksOf(draft),
+    findings: draft.findings.filter((each) => each.subject).map((each) => finding(draft, each)),
+    actions: draft.actions.filter((each) => each.item).map((each) => filled({ fan: draft.tag, ...each })).concat(machineOf(draft)),
+    recommendations: draft.advice.filter((each) => each.text).map((each) => advice(draft, each)),
+    decisions: Object.entries(draft.decisions).filter(([, told]) => told.answer).map(decision(draft)),
+    not_reached: draft.not_reached.map((each) => filled({ fan: draft.tag, ...each })),
+    made_safe: draft.made_safe?.told ? [filled({ fan: draft.tag, ...draft.made_safe })] : [],
+  };
+  return Object.fromEntries(
+    Object.entries(record).filter(([, value]) => value !== "" && !(Array.isArray(value) && !value.length)),
+  );
+}
+
+function checksOf(draft) {
+  const apart = isLeftApart(draft);
+  const { switch_left: switchLeft = "", ...left } = filled(draft.left);
+  const found = {
+    fan: draft.tag,
+    seen: { ...filled(draft.seen), ...(apart ? {} : left) },
+    readings: readingsOf(draft),
+    context: filled(draft.context),
+  };
+  if (!apart && switchLeft) found.switch_left = switchLeft;
+  const checks = [found];
+  if (apart && (switchLeft || Object.keys(left).length)) {
+    checks.push(filled({ fan: draft.tag, stage: "as_left", seen: left, switch_left: switchLeft }));
+  }
+  return checks.map(withoutEmpty).filter((check) => check.seen || check.readings || check.switch_left);
+}
+
+function withoutEmpty(check) {
+  return Object.fromEntries(
+    Object.entries(check).filter(([, value]) => typeof value === "string" || Object.keys(value).length),
+  );
+}
+
+function readingsOf(draft) {
+  const readings = {};
+  for (const [code, typed] of Object.entries(draft.readings)) {
+    if (typed.beside) continue; // implausible and meant: told in the notes
+    const value = numberOf(typed.text);
+    if (value === null && typed.qualifier !== "over") continue;
+    readings[code] = filled({ value, unit: typed.unit, qualifier: typed.qualifier });
+  }
+  return readings;
+}
+
+function notesOf(draft, plateWords) {
+  const beside = Object.entries(draft.readings)
+    .filter(([, typed]) => typed.beside)
+    .map(([code, typed]) => `${code}: ${[typed.qualifier, typed.text, typed.unit].filter(Boolean).join(" ")}`);
+  return [draft.notes.trim(), isReplaced(draft) ? "" : plateWords, ...beside].filter(Boolean).join("\n");
+}
+
+function finding(draft, { id, subject, severity, loss_of_function: loss, ...rest }) {
+  return filled({ id, fan: draft.tag, subject, severity: severity || "degraded", loss_of_function: loss || null, ...rest });
+}
+
+function isReplaced(draft) {
+  return draft.kind === "replacement";
+}
+
+// A machine replaced brings its plate; what nobody could read is named so.
+function machineOf(draft) {
+  if (!isReplaced(draft)) return [];
+  const machine = { ...filled(draft.plate), ...(draft.unreadable.length ? { unreadable: draft.unreadable } : {}) };
+  return [{ fan: draft.tag, kind: "replaced", item: "machine", machine }];
+}
+
+function advice(draft, { id, subject, text, cost, answer, decided_by: by, note }) {
+  const told = answer ? { decision: filled({ answer, on: draft.began_at.slice(0, 10), decided_by: by, note }) } : {};
+  return { ...filled({ id, fan: draft.tag, subject: subject || "running", text, cost }), ...told };
+}
+
+function decision(draft) {
+  return ([recommendation, told]) =>
+    filled({ recommendation, on: draft.began_at.slice(0, 10), answer: told.answer, decided_by: told.decided_by });
+}

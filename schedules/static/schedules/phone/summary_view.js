@@ -1,0 +1,139 @@
+// The visit as its owner will read it, before it is kept and sent.
+
+import { button, el, labelled, list } from "./dom.js";
+import { discard, draftOf, keep } from "./drafts.js";
+import { verdictWords } from "./field_views.js";
+import { subjectsOf } from "./finding_view.js";
+import { canonical, verdictOf } from "./judge.js";
+import { dayWords, clockWords, withOffset, spanWords } from "./moments.js";
+import { oddClockMs } from "./device.js";
+import { photosOf } from "./photos.js";
+import { plateWords } from "./plate_view.js";
+import { enqueue } from "./queue.js";
+import { recordOf } from "./record.js";
+import { send } from "./sending.js";
+import { address, head, nextBar } from "./steps.js";
+import { strangerView } from "./stranger_view.js";
+import { fill } from "./gettext.js";
+import { W } from "./words.js";
+
+export async function summaryView(fan, site, form, show) {
+  const draft = draftOf(fan.id);
+  if (!draft) return strangerView(W.notBegun);
+  const photos = await photosOf(draft.id);
+  const told = el("p", { role: "alert" });
+  return [
+    head(fan, site, "sum"),
+    lacking(fan, form, draft),
+    el("section", { class: "letter" }, el("h2", {}, W.asOwnerReads), ownerWords(fan, site, form, draft),
+      photos.length ? el("p", {}, fill(W.photosWith, { count: photos.length })) : null),
+    times(draft),
+    told,
+    nextBar(address(fan, "tell"), [W.keepAndSend, () => finish(draft, site, form, told)]),
+    el("p", {}, button(W.discard, () => throwAway(draft, photos, show), { class: "as-link" })),
+  ];
+}
+
+function ownerWords(fan, site, form, draft) {
+  const kind = (form.terms?.kinds ?? []).find(([code]) => code === draft.kind)?.[1] ?? draft.kind;
+  const { bad, count } = looked(form, draft);
+  const values = { kind, tag: fan.tag, site: site?.name ?? "", day: dayWords(draft.began_at), at: clockWords(draft.began_at) };
+  return [
+    el("p", {}, fill(W.sumTitle, values)),
+    count ? el("p", {}, bad.length ? fill(W.sumSome, { count, bad: bad.length }) : fill(W.sumClean, { count })) : el("p", {}, W.sumNothing),
+    bad.length ? el("ul", { class: "plain" }, bad) : null,
+    list(readings(fan, form, draft)),
+    list(findings(form, draft)),
+    list(draft.actions.filter((each) => each.item).map((each) => work(form, each))),
+    draft.made_safe?.told ? el("p", {}, fill(W.sumSafe, { name: draft.made_safe.told, when: draft.made_safe.restarts_when || "—" })) : null,
+    draft.advice.filter((each) => each.text).map((each) => adviceWords(fan, form, each)),
+    list(draft.not_reached.map((each) => fill(W.sumNotReached, { what: named(form.terms?.items, each.item) || W.wholeFan, why: named(form.terms?.reasons, each.reason) }))),
+  ];
+}
+
+const named = (pairs, code) => (pairs ?? []).find(([each]) => each === code)?.[1] ?? code;
+
+function looked(form, draft) {
+  const seen = Object.entries({ ...draft.seen, ...draft.left }).filter(([code, state]) => state && form.fields[code]);
+  const states = seen.map(([code, state]) => [form.fields[code], form.fields[code].states.find((each) => each.code === state)]);
+  const bad = states.filter(([, state]) => ["watch", "act", "stop"].includes(state?.verdict));
+  return { count: seen.length, bad: bad.map(([field, state]) => el("li", {}, verdictWords(form, state.verdict), ` ${field.label}: ${state.label ?? state.code}`)) };
+}
+
+function readings(fan, form, draft) {
+  return Object.entries(draft.readings).filter(([code, typed]) => (typed.text || typed.qualifier === "over") && form.fields[code]).map(([code, typed]) => {
+    const field = form.fields[code];
+    const verdict = typed.beside ? "" : verdictOf(fan.fields?.[code]?.bounds, canonical(field, typed), typed.qualifier);
+    const said = [W.qualifier[typed.qualifier] ?? "", typed.text, typed.unit].filter(Boolean).join(" ");
+    return el("span", {}, `${field.label}: ${said} `, verdictWords(form, verdict));
+  });
+}
+
+function findings(form, draft) {
+  const subjects = subjectsOf(form);
+  return draft.findings.filter((each) => each.subject).map((each) => {
+    const severity = named(form.terms?.severities ?? W.severities, each.severity);
+    const loss = each.loss_of_function ? ` ${W.sumLoss}` : "";
+    return `${named(subjects, each.subject)}: ${severity}.${loss} ${each.note ?? ""}`.trim();
+  });
+}
+
+function work(form, each) {
+  return [named(form.terms?.actions, each.kind), named(form.terms?.items, each.item), each.part, each.note].filter(Boolean).join(", ");
+}
+
+// Advice hedged, with what waiting costs as the server worked it out.
+function adviceWords(fan, form, each) {
+  const answer = each.answer ? fill(W.sumAnswer, { answer: named(form.terms?.answers ?? W.answers, each.answer), name: each.decided_by || "—" }) : W.sumNoAnswer;
+  return el("div", { class: "advice" }, el("p", {}, el("b", {}, W.weAdvise), ` ${each.text}`), fan.waiting ? el("p", {}, fan.waiting) : null, el("p", {}, W.sumHedge), el("p", {}, answer));
+}
+
+// What is not answered yet; nothing is forced, the record says what was left open.
+function lacking(fan, form, draft) {
+  const must = (fan.look ?? []).filter((code) => form.fields[code]?.kind === "seen");
+  const open = must.filter((code) => !draft.seen[code] && !draft.left[code]);
+  const told = [];
+  if (open.length) told.push(fill(W.leftOpen, { names: open.map((code) => form.fields[code].label).join(", ") }));
+  if (draft.made_safe && !draft.made_safe.told) told.push(W.slipNeedsName);
+  if (draft.findings.some((each) => !each.subject)) told.push(W.findingNeedsSubject);
+  if (draft.actions.some((each) => !each.item)) told.push(W.workNeedsItem);
+  return told.length ? el("div", { class: "warning" }, list(told)) : null;
+}
+
+// The phone's time with its offset goes on record; where its clock is odd it may be put right here.
+function times(draft) {
+  const odd = oddClockMs();
+  const input = el("input", { type: "datetime-local", value: draft.began_at.slice(0, 16), onchange: (event) => put(event.target.value) });
+  function put(local) {
+    if (!local) return;
+    draft.began_at = `${local}:00${draft.began_at.slice(19)}`;
+    keep(draft);
+  }
+  function shift() {
+    draft.began_at = withOffset(new Date(Date.parse(draft.began_at) - odd));
+    input.value = draft.began_at.slice(0, 16);
+    keep(draft);
+  }
+  return el("section", {}, labelled(W.arrivedAt, input, fill(W.byPhoneClock, { offset: draft.began_at.slice(19) })),
+    odd ? button(fill(W.useServerClock, { span: spanWords(odd) }), shift, { class: "quiet" }) : null);
+}
+
+async function finish(draft, site, form, told) {
+  const ended = withOffset(new Date());
+  draft.ended_at = Date.parse(ended) > Date.parse(draft.began_at) ? ended : "";
+  try {
+    await enqueue(draft, recordOf(draft, site ?? { id: draft.site }, plateWords(form, draft)));
+  } catch {
+    told.textContent = W.notQueued;
+    return;
+  }
+  location.hash = "#/unsent";
+  send();
+}
+
+async function throwAway(draft, photos, show) {
+  if (!window.confirm(W.discardAsk)) return;
+  await discard(draft, draft.seq ? [] : photos);
+  location.hash = `#/fan/${draft.fan}`;
+  show();
+}

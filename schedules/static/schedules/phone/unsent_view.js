@@ -1,0 +1,136 @@
+// What waits, what was refused and why, and what the server answered to the rest.
+
+import { button, el, list } from "./dom.js";
+import { reopen } from "./drafts.js";
+import { verdictWords } from "./field_views.js";
+import { asFile, drop, queue, unsent, unsentPhotos } from "./queue.js";
+import { send } from "./sending.js";
+import { clockWords, dayWords } from "./moments.js";
+import { taken } from "./packs.js";
+import { here } from "./device.js";
+import { whenChanged } from "./changes.js";
+import { fill } from "./gettext.js";
+import { W, countWords } from "./words.js";
+
+let drawn = null;
+whenChanged(() => drawn?.isConnected && drawn.replaceChildren(...rows()));
+
+export function unsentView() {
+  drawn = el("div", {}, rows());
+  const back = el("p", {}, el("a", { class: "button", href: "#/" }, W.backToRound));
+  return [el("h1", {}, W.kept), drawn, back];
+}
+
+function rows() {
+  const open = unsent();
+  const photos = unsentPhotos().length;
+  const done = queue.items.filter((item) => item.state === "accepted").reverse();
+  return [
+    el("p", {}, open.length || photos ? countWords(open.length, photos) : W.allSent),
+    open.length ? el("ul", { class: "plain" }, open.map(waitingRow)) : "",
+    open.length ? el("p", {}, button(W.sendNow, send), " ", button(W.exportAll, () => save(open), { class: "quiet" })) : "",
+    ...unsentPhotos().filter((photo) => photo.state === "refused").map(photoRow),
+    ...done.map(answered),
+  ].filter(Boolean);
+}
+
+const title = (item) => `${item.tag}, ${taken.sites.get(item.site)?.name ?? ""}, ${dayWords(item.made_at)} ${clockWords(item.made_at)}`;
+
+function waitingRow(item) {
+  return el("li", {}, el("a", { class: "wide", href: `#/unsent/${item.seq}` }, title(item)),
+    el("p", {}, item.state === "refused" ? el("b", {}, why(item.problem)) : W.waits));
+}
+
+function photoRow(photo) {
+  const { problem } = photo;
+  return el("div", { class: "warning" }, el("p", {}, fill(W.photoRefused, { tag: photo.fan }), " ", why(problem)),
+    list(faults(problem)),
+    button(W.tryAgain, () => again(photo), { class: "quiet" }),
+    button(W.saveFile, () => saveBlob(new Blob([photo.bytes], { type: "image/jpeg" }), `${photo.id}.jpg`), { class: "quiet" }),
+    button(W.discard, () => gone(photo), { class: "as-link" }));
+}
+
+async function again(photo) {
+  await here.store.put("photos", Object.assign(photo, { state: "waiting", problem: null }));
+  send();
+}
+
+async function gone(photo) {
+  if (!window.confirm(W.discardAsk)) return;
+  await here.store.delete("photos", photo.id);
+  queue.photos = queue.photos.filter((each) => each !== photo);
+  drawn.replaceChildren(...rows());
+}
+
+function why(problem) {
+  const known = { 409: W.conflict, 413: W.tooLarge, 404: W.gone, 400: W.notTaken, 422: W.notTaken };
+  return known[problem?.status] ?? fill(W.refusedWith, { status: problem?.status ?? "" });
+}
+
+function faults(problem) {
+  const each = (problem?.errors ?? []).map(({ pointer = "", parameter = "", problem: what, seen, remedy }) =>
+    [`${pointer || parameter}: ${what}`, seen ? `(${seen})` : "", remedy ? `— ${remedy}` : ""].filter(Boolean).join(" "));
+  return [problem?.detail, ...each].filter(Boolean);
+}
+
+// One record that waits: what is wrong with it, and what may be done.
+export function recordView(seq, show) {
+  const item = queue.items.find((each) => each.seq === seq);
+  if (!item) return unsentView();
+  return [
+    el("h1", {}, title(item)),
+    item.state === "refused" ? el("div", { class: "warning" }, el("p", {}, el("b", {}, why(item.problem))), list(faults(item.problem))) : el("p", {}, W.waits),
+    el("p", { class: "faded" }, fill(W.madeBy, { version: (item.app_version || "—").slice(0, 8) })),
+    el("div", { class: "buttons" },
+      button(W.openAgain, () => putRight(item)),
+      button(W.tryAgain, async () => { await retry(item); location.hash = "#/unsent"; }, { class: "quiet" }),
+      button(W.saveFile, () => save([item]), { class: "quiet" }),
+      button(W.discard, async () => { if (window.confirm(W.discardAsk)) { await drop(item); location.hash = "#/unsent"; } }, { class: "as-link" })),
+  ];
+}
+
+async function retry(item) {
+  await here.store.put("queue", Object.assign(item, { state: "waiting", problem: null }));
+  send();
+}
+
+// The record stays in the queue, as it is, until the one put right takes its place.  Where its id
+// belongs to another record it gets a fresh one, with its photos.
+async function putRight(item) {
+  const draft = { ...structuredClone(item.draft), seq: item.seq };
+  if (item.problem?.status === 409) {
+    draft.id = crypto.randomUUID();
+    const photos = queue.photos.filter((photo) => photo.visit === item.id);
+    if (photos.length) await here.store.change(photos.map((photo) => ["photos", "put", Object.assign(photo, { visit: draft.id })]));
+  }
+  await here.store.put("queue", Object.assign(item, { state: "refused", problem: item.problem ?? { status: 0, detail: W.beingEdited } }));
+  await reopen(draft);
+  location.hash = `#/fan/${draft.fan}/sum`;
+}
+
+function answered(item) {
+  const { due = [], checks = [], cautions = [] } = item.answer ?? {};
+  const form = taken.form;
+  const bad = checks.flatMap((check) => check.judgements).filter((each) => ["watch", "act", "stop"].includes(each.verdict));
+  return el("section", {}, el("h2", {}, title(item)),
+    el("p", {}, fill(W.takenIn, { tag: item.tag })),
+    bad.length ? el("ul", { class: "plain" }, bad.map((each) => el("li", {}, verdictWords(form, each.verdict), ` ${each.sentence}`))) : null,
+    due.filter((each) => each.fan.tag === item.tag).map((each) => el("div", {},
+      el("p", {}, el("b", {}, each.due_on ? fill(W.nextDue, { day: dayWords(each.due_on) }) : W.noDate)),
+      each.stop ? el("p", { class: "warning" }, each.stop) : null, el("p", {}, each.sentence))),
+    item.answer && !item.answer.reckoned ? el("p", {}, W.datesLater) : null,
+    list(cautions.map((each) => each.sentence)));
+}
+
+export function save(items) {
+  saveBlob(asFile(items), "roofround-unsent.jsonl");
+}
+
+function saveBlob(blob, name) {
+  const address = URL.createObjectURL(blob);
+  const link = el("a", { href: address, download: name });
+  document.body.append(link);
+  link.click();
+  link.remove();
+  setTimeout(() => URL.revokeObjectURL(address), 60000);
+}
