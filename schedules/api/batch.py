@@ -64,6 +64,7 @@ class BatchView(APIView):
     permission_classes = [ByRole]
     changed_by = COMPANY
     most_bytes = 10_000_000
+    refusals = {"POST": (409,)}
 
     @extend_schema(
         request=BatchSent,
@@ -89,7 +90,9 @@ class BatchView(APIView):
         and events by when they began, none before what it names, then decisions and closings.
         Answers come in the order of the records.  A record that cannot be taken stops none of the
         others; sent again, what was stored is answered 200.  An answer tells its fans' dates as
-        they stood once its record was in; the last one's hold.
+        they stood once its record was in; the last one's hold.  A phone that several people use
+        says with the header `Round-Person` whose records these are, by id: 409 where somebody else
+        is signed in.
         """
         records = _records(request.data)
         results: dict[int, dict[str, Any]] = {}

@@ -15,6 +15,7 @@ export function arriveView(fan, site, form, show) {
     head(fan, site, "", form),
     cautions([...(step?.cautions ?? []), ...(fan.cautions ?? [])]),
     due(fan),
+    fan.made_safe ? el("p", { class: "warning" }, fan.made_safe) : null,
     findings(fan, form),
     advice(fan),
     past(fan),
@@ -56,13 +57,13 @@ function findings(fan, form) {
   const open = fan.findings ?? [];
   if (!open.length) return null;
   return el("section", {}, el("h2", {}, W.open), el("ul", { class: "plain" }, open.map((each) =>
-    el("li", {}, verdict(each.verdict, form.verdicts?.[each.verdict]?.word ?? each.verdict), ` ${each.words} `,
+    el("li", {}, verdict(each.verdict, form.verdicts?.[each.verdict]?.word ?? each.verdict), ` ${[each.name, each.words].filter(Boolean).join(": ")} `,
       each.since ? el("small", {}, fill(W.since, { day: dayWords(each.since) })) : ""))));
 }
 
 function advice(fan) {
   const open = fan.advice ?? [];
-  return open.length ? el("section", {}, el("h2", {}, W.advised), list(open.map((each) => [each.words, each.answer].filter(Boolean).join(" — ")))) : null;
+  return open.length ? el("section", {}, el("h2", {}, W.advised), list(open.map((each) => [each.words, each.answer_words ?? each.answer].filter(Boolean).join(" — ")))) : null;
 }
 
 function past(fan) {

@@ -70,6 +70,15 @@ export function more(words, ...children) {
   return el("details", {}, el("summary", {}, words), ...children);
 }
 
+// The same for what is long to make: made when it is opened first.
+export function moreLater(words, make) {
+  const made = el("details", { ontoggle: open }, el("summary", {}, words));
+  function open() {
+    if (made.open && made.children.length === 1) made.append(...make().flat(3).filter(Boolean));
+  }
+  return made;
+}
+
 export function list(texts, properties = {}) {
   return texts.length ? el("ul", properties, ...texts.map((text) => el("li", {}, text))) : null;
 }

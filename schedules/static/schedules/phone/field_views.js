@@ -2,16 +2,19 @@
 
 import { button, choice, el, pick, verdict } from "./dom.js";
 import { keep } from "./drafts.js";
-import { canonical, derive, isImplausible, numberOf, verdictOf } from "./judge.js";
+import { dayWords } from "./moments.js";
+import { canonical, derive, isImplausible, judged, numberOf, wayOf } from "./judge.js";
 import { fill } from "./gettext.js";
 import { W } from "./words.js";
 
-export function fits(field, fan) {
-  if (!field) return false;
-  const { motors, controls, belt_only: beltOnly } = field;
-  if (beltOnly && !fan.belt) return false;
-  if (motors?.length && fan.motor && !motors.includes(fan.motor)) return false;
-  return !(controls?.length && fan.control && !controls.includes(fan.control));
+// Whether it is asked of this fan's motor and drive, as the server tells.
+export function isAsked(code, form, fan) {
+  return code in form.fields && code in fan.fields;
+}
+
+// The fields by which an entry of the look list is answered: vibration by what is felt.
+export function answeredBy(entry, form) {
+  return form.lists?.[entry] ?? [entry];
 }
 
 export function fieldView(code, context) {
@@ -25,7 +28,7 @@ export function verdictWords(form, code) {
 
 // `where` is the part of the draft it goes into: seen, or left.
 export function seenView(code, field, { fan, form, draft, where = "seen", onbad }) {
-  const state = () => field.states.find((each) => each.code === draft[where][code]);
+  const state = () => stateOf(field, draft[where][code], fan.fields[code]);
   const told = el("div", { class: "told", "aria-live": "polite" });
   const pairs = field.states.map((each) => [each.code, each.label ?? each.code]);
   const row = pick(pairs, draft[where][code] ?? "", (chosen) => {
@@ -44,13 +47,24 @@ export function seenView(code, field, { fan, form, draft, where = "seen", onbad 
   }
   tell();
   return el("div", { class: "field", "data-field": code },
-    el("p", { class: "name" }, field.label, lastWords(fan, code)), row, told);
+    el("p", { class: "name" }, field.label, lastWords(fan, code, field)), row, told);
 }
 
-function lastWords(fan, code) {
+// A state as it is judged at this fan, which may differ from what it means elsewhere.
+export function stateOf(field, code, known) {
+  const state = field.states.find((each) => each.code === code);
+  return state && { ...state, verdict: known?.states?.[code] ?? state.verdict };
+}
+
+function lastWords(fan, code, field) {
   const known = fan.fields?.[code];
-  const told = [known?.last?.words ? fill(W.last, { words: known.last.words }) : "", known?.siblings].filter(Boolean);
+  const told = [known?.last ? fill(W.last, { words: seenWords(field, known.last) }) : "", known?.siblings].filter(Boolean);
   return told.length ? el("small", {}, told.join("; ")) : null;
+}
+
+function seenWords(field, last) {
+  const state = field.states?.find((each) => each.code === last.value)?.label;
+  return last.words ?? `${(state ?? String(last.value)).toLowerCase()}, ${dayWords(last.on)}`;
 }
 
 export function measuredView(code, field, { fan, form, draft, onchange }) {
@@ -75,18 +89,24 @@ export function measuredView(code, field, { fan, form, draft, onchange }) {
     const wrong = now?.text && numberOf(now.text) === null;
     if (wrong) return told.replaceChildren(el("span", {}, W.noNumber));
     if (isImplausible(field, value)) return askOnce(now);
-    told.replaceChildren(verdictWords(form, verdictOf(known.bounds, value, now?.qualifier)));
+    told.replaceChildren(verdictWords(form, judged(known, field, now, draft, form)));
+    beside.textContent = besideWords();
   }
   function askOnce(now) {
     const span = fill(W.implausible, { low: field.low, high: field.high, unit: field.unit ?? "" });
     const meant = button(W.itIsSo, () => { Object.assign(now, { beside: true, asked: true }); keep(draft); tell(); }, { class: "quiet" });
     told.replaceChildren(...(now.beside ? [el("span", {}, W.besideNote)] : [el("span", { class: "warn" }, span), meant]));
   }
+  function besideWords() {
+    const way = wayOf(known, draft.readings[code] ?? typed, draft, form);
+    return [field.help, way.limit_words, way.note, way.basis].filter(Boolean).join(" · ");
+  }
+  const beside = el("small", { id: `${id}-beside`, class: "beside" }, besideWords());
   tell();
   return el("div", { class: "field", "data-field": code },
-    el("label", { for: id, class: "name" }, field.label, lastWords(fan, code)),
+    el("label", { for: id, class: "name" }, field.label, lastWords(fan, code, field)),
     el("div", { class: "reading" }, qualifierOf(), input, unitOf()),
-    el("small", { id: `${id}-beside`, class: "beside" }, [known.limit_words, known.basis].filter(Boolean).join(" · ")),
+    beside,
     told);
   function qualifierOf() {
     const many = (field.qualifiers ?? []).length > 1;
@@ -101,7 +121,7 @@ export function measuredView(code, field, { fan, form, draft, onchange }) {
 }
 
 function unitWords(unit) {
-  return unit.label ?? unit.unit ?? "";
+  return unit.sign ?? unit.unit ?? "";
 }
 
 // What follows from several readings of the step, such as the unbalance of three volts.
@@ -110,10 +130,11 @@ export function derivedView(fan, form, draft, codes) {
   const shown = el("div", { class: "derived", "aria-live": "polite" });
   function tell() {
     shown.replaceChildren(...rows.flatMap((each) => {
-      const found = derive(each, form, draft.readings);
+      const found = derive(each, form, draft, fan.context);
       if (!found) return [];
-      const value = found.value.toFixed(1);
-      return [el("p", {}, `${each.label ?? each.code.replaceAll("_", " ")}: ${value} % `, verdictWords(form, found.verdict), " ", el("small", {}, each.limit_words ?? ""))];
+      const label = (form.terms?.subjects ?? []).find(([code]) => code === each.code)?.[1] ?? each.code;
+      const unit = each.how.endsWith("percent") ? " %" : "";
+      return [el("p", {}, `${label}: ${found.value.toFixed(unit ? 1 : 2)}${unit} `, verdictWords(form, found.verdict), " ", el("small", {}, each.limit_words ?? ""))];
     }));
   }
   tell();

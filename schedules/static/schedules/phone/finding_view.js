@@ -24,7 +24,7 @@ export function findingView(fan, form, draft, row, redraw) {
   const set = (name) => (value) => { row[name] = value; keep(draft); tell(); };
   function tell() {
     const next = row.loss_of_function ? causesOf(fan, form, row) : null;
-    causes.replaceChildren(...(next ? [el("p", {}, el("b", {}, W.mayHave)), list(next.causes ?? []), el("p", {}, el("b", {}, W.lookNext)), list(next.next ?? [])].filter(Boolean) : []));
+    causes.replaceChildren(...(next ? [el("p", {}, el("b", {}, next.lead || W.mayHave)), list(next.causes ?? []), el("p", {}, el("b", {}, W.lookNext)), list(next.next ?? []), list(next.cautions ?? [], { class: "caution" })].filter(Boolean) : []));
   }
   tell();
   return el("fieldset", { class: "finding" },

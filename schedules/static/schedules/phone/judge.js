@@ -12,7 +12,7 @@ export function numberOf(text) {
 export function canonical(field, reading) {
   const value = numberOf(reading?.text);
   if (value === null) return null;
-  const unit = (field.units ?? []).find((each) => each.unit === reading.unit);
+  const unit = (field?.units ?? []).find((each) => each.unit === reading.unit);
   return unit ? value * unit.factor + (unit.offset ?? 0) : value;
 }
 
@@ -20,37 +20,77 @@ export function isImplausible(field, value) {
   return value !== null && (value < (field.low ?? -Infinity) || value > (field.high ?? Infinity));
 }
 
-// The verdict of the band in which a value lies; "" where none is told or a qualifier leaves it open.
-export function verdictOf(bounds, value, qualifier = "") {
-  if (value === null || !bounds?.length) return "";
-  const at = (where) => bounds.find((band) => holds(band, where))?.verdict ?? "";
-  if (qualifier === "unstable") return "";
-  if (qualifier === "<") return same(bounds, -Infinity, value) ? at(value) : "";
-  if (qualifier === ">" || qualifier === "over") return same(bounds, value, Infinity) ? at(value) : "";
-  return at(value);
+// By what a reading is judged as it was typed: the way that fits its unit, its meter and the lines,
+// else the usual one.
+export function wayOf(known, reading, draft, form) {
+  const context = { ...known?.context, ...filled(draft.context) };
+  const told = (when) => Object.entries(when).every(([name, wanted]) => {
+    if (name === "unit") return reading?.unit === wanted;
+    if (name === "lines") return linesFit(wanted, draft, form);
+    return (context[name] ?? "") === wanted;
+  });
+  const fitting = (known?.variants ?? []).filter((way) => told(way.when));
+  const lines = fitting.find((way) => way.when.lines);
+  return lines ?? fitting.sort((a, b) => keys(b) - keys(a))[0] ?? known ?? {};
 }
 
-function holds(band, value) {
-  return value >= (band.low ?? -Infinity) && value < (band.high ?? Infinity);
+const keys = (way) => Object.keys(way.when).length;
+const filled = (object) => Object.fromEntries(Object.entries(object ?? {}).filter(([, value]) => value !== ""));
+
+function linesFit({ mean, each }, draft, form) {
+  const volts = ["volts_ab_v", "volts_bc_v", "volts_ca_v"].map((code) => canonical(form.fields[code], draft.readings[code]));
+  if (volts.includes(null)) return false;
+  const inside = (value, [low, high]) => value >= (low ?? -Infinity) && value < (high ?? Infinity);
+  const middle = volts.reduce((sum, value) => sum + value, 0) / volts.length;
+  return inside(middle, mean) && (!each || volts.every((value) => inside(value, each)));
 }
 
-function same(bounds, low, high) {
-  const touched = bounds.filter((band) => (band.low ?? -Infinity) < high && (band.high ?? Infinity) > low);
-  return new Set(touched.map((band) => band.verdict)).size === 1;
+// The verdict on a reading as typed; "" where none is told or its sign leaves it open.
+export function judged(known, field, reading, draft, form) {
+  const way = wayOf(known, reading, draft, form);
+  const value = way.when?.unit ? numberOf(reading?.text) : canonical(field, reading);
+  const { qualifier = "" } = reading ?? {};
+  if (qualifier === "over" && value === null) return way.over ?? "";
+  return verdictOf(way.bounds, value, qualifier, form.nearly);
 }
+
+// Bands rise without a gap: the first that a value does not pass is its own.
+export function verdictOf(bounds, value, qualifier = "", nearly = 0) {
+  if (value === null || !bounds?.length || qualifier === "unstable") return "";
+  const place = placeOf(bounds, value, nearly);
+  const from = qualifier === "<" ? 0 : place;
+  const to = qualifier === ">" || qualifier === "over" ? bounds.length - 1 : place;
+  const found = new Set(bounds.slice(from, to + 1).map((band) => band.verdict));
+  return place >= 0 && found.size === 1 ? [...found][0] : "";
+}
+
+function placeOf(bounds, value, nearly) {
+  const at = (end) => Math.abs(value - end) <= Math.abs(end) * nearly;
+  return bounds.findIndex(({ high, high_in: closed }) =>
+    high === null || high === undefined || (at(high) ? closed : value < high));
+}
+
+const mean = (values) => values.reduce((sum, value) => sum + value, 0) / values.length;
 
 const HOW = {
-  greatest_difference_from_mean_percent(values) {
-    const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
-    if (!mean) return null;
-    return (100 * Math.max(...values.map((value) => Math.abs(value - mean)))) / mean;
+  greatest_difference_from_mean_percent: (values) =>
+    (100 * Math.max(...values.map((value) => Math.abs(value - mean(values))))) / mean(values),
+  greatest_over_least: (values) => Math.max(...values) / Math.min(...values),
+  first_over_64th_of_second: ([first, second]) => first / (second / 64),
+  first_times_factor_at_second: ([first, second], { from, each }) => first * each[Math.round(second) - from],
+  least_over_mean_of_others(values) {
+    const [least, ...others] = [...values].sort((a, b) => a - b);
+    return least / mean(others);
   },
 };
 
 // What follows from several readings, once all are there: {value, verdict} or null.
-export function derive(derived, form, readings) {
-  const values = derived.fields.map((code) => canonical(form.fields[code] ?? {}, readings[code]));
+export function derive(derived, form, draft, known) {
+  const context = { ...known, ...filled(draft.context) };
+  if (!Object.entries(derived.when ?? {}).every(([name, wanted]) => context[name] === wanted)) return null;
+  const values = derived.fields.map((code) => canonical(form.fields[code], draft.readings[code]));
   if (values.includes(null) || !HOW[derived.how]) return null;
-  const value = HOW[derived.how](values);
-  return value === null ? null : { value, verdict: verdictOf(derived.bounds, value) };
+  const value = HOW[derived.how](values, derived.factors);
+  if (!Number.isFinite(value)) return null;
+  return { value, verdict: verdictOf(derived.bounds, value, "", form.nearly) };
 }

@@ -19,7 +19,7 @@ export async function recall() {
       if (/^(site|fan):/.test(key)) taken.along.add(site.id);
     }
     for (const fan of pack.fans) taken.fans.set(fan.id, fan);
-    taken.form = pack.form;
+    taken.form = { ...pack.form, terms: pack.terms ?? pack.form.terms ?? {}, subjects: pack.terms?.subjects };
     if (key === "round") Object.assign(taken, { round: pack, at });
   }
   changed();

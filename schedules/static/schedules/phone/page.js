@@ -14,7 +14,7 @@ import { arriveView } from "./arrive_view.js";
 import { roundView } from "./round_view.js";
 import { phoneView } from "./phone_view.js";
 import { slipView } from "./slip_view.js";
-import { liveView, leaveView, lookView } from "./step_views.js";
+import { deadView, leaveView, liveView, lookView } from "./step_views.js";
 import { summaryView } from "./summary_view.js";
 import { tellView } from "./tell_view.js";
 import { recordView, unsentView } from "./unsent_view.js";
@@ -27,7 +27,7 @@ const top = el("header", { class: "top" });
 const main = el("main", { id: "page", tabindex: "-1" });
 
 const STEPS = {
-  "": arriveView, look: lookView, live: liveView, leave: leaveView, tell: tellView,
+  "": arriveView, look: lookView, live: liveView, dead: deadView, leave: leaveView, tell: tellView,
   sum: summaryView, slip: slipView,
 };
 let shown = "";

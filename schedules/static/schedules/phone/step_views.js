@@ -1,13 +1,14 @@
 // Look, live work, leave: the steps at the fan in the order of the work.
 
 import { cautions } from "./arrive_view.js";
-import { button, choice, el, labelled, list, more, pick } from "./dom.js";
+import { button, choice, el, labelled, list, more, moreLater, pick } from "./dom.js";
 import { draftOf, isLeftApart, keep } from "./drafts.js";
-import { contextViews, derivedView, fieldView, fits, seenView } from "./field_views.js";
+import { answeredBy, contextViews, derivedView, fieldView, isAsked, seenView } from "./field_views.js";
 import { here } from "./device.js";
 import { addFinding } from "./finding_view.js";
 import { address, head, nextBar, to } from "./steps.js";
 import { strangerView } from "./stranger_view.js";
+import { fill } from "./gettext.js";
 import { W } from "./words.js";
 
 function stepOf(form, code) {
@@ -22,27 +23,30 @@ function begun(fan, site, form, build) {
 export function lookView(fan, site, form) {
   return begun(fan, site, form, (draft) => {
     const step = stepOf(form, "look");
-    const there = step.fields.filter((code) => fits(form.fields[code], fan));
-    const looks = fan.look?.length ? fan.look : there.filter((code) => form.fields[code].kind === "seen");
-    const must = looks.filter((code) => form.fields[code] && code !== "running");
-    const rest = there.filter((code) => !must.includes(code) && !isLeaving(form, code));
+    const there = step.fields.filter((code) => isAsked(code, form, fan));
+    const must = mustLook(fan, form, step);
+    const wanted = there.filter((code) => !must.includes(code) && (fan.read ?? []).includes(code));
+    const others = there.filter((code) => !must.includes(code) && !wanted.includes(code));
     const context = { fan, form, draft, onbad: (code, state) => sayMore(fan, draft, code, state) };
-    const wanted = rest.filter((code) => (fan.read ?? []).includes(code));
-    const others = rest.filter((code) => !wanted.includes(code));
+    const qualified = here.person?.may_work_live;
     return [
       head(fan, site, "look"),
       step.cautions?.length ? more(W.cautions, list(step.cautions)) : null,
       isLeftApart(draft) ? foundRunning(context) : null,
       must.map((code) => fieldView(code, context)),
-      wanted.length ? el("h2", {}, W.measure) : null,
-      fieldsWithContext(wanted, context),
-      others.length ? more(W.moreToLook, fieldsWithContext(others, context)) : null,
-      nextBar(address(fan, ""), [W.nextLeave, to(fan, "leave")], here.person?.may_work_live && [W.liveWork, to(fan, "live")]),
+      wanted.length ? moreLater(fill(W.measure, { count: wanted.length }), () => fieldsWithContext(wanted, context)) : null,
+      others.length ? moreLater(W.moreToLook, () => fieldsWithContext(others, context)) : null,
+      nextBar(address(fan, ""), [W.nextLeave, to(fan, "leave")], qualified && [W.liveWork, to(fan, "live")]),
     ];
   });
 }
 
-const isLeaving = (form, code) => stepOf(form, "leave").fields.includes(code);
+// What makes a walk-through complete, in the order of the form; whether it runs is asked on leaving.
+export function mustLook(fan, form, step = stepOf(form, "look")) {
+  const first = (entry) => answeredBy(entry, form).find((code) => form.fields[code]?.kind === "seen");
+  const wanted = new Set(fan.look.map(first));
+  return step.fields.filter((code) => wanted.has(code) && isAsked(code, form, fan));
+}
 
 function fieldsWithContext(codes, context) {
   const measured = codes.filter((code) => context.form.fields[code].kind !== "seen");
@@ -61,20 +65,24 @@ async function sayMore(fan, draft, code, state) {
   location.hash = address(fan, "tell");
 }
 
-export function liveView(fan, site, form) {
+export const liveView = (...given) => qualifiedView("live", "dead", ...given);
+export const deadView = (...given) => qualifiedView("dead", "leave", ...given);
+
+function qualifiedView(name, next, fan, site, form) {
   return begun(fan, site, form, (draft) => {
     if (!here.person?.may_work_live) return strangerView(W.notQualified);
-    const step = stepOf(form, "live");
-    const codes = step.fields.filter((code) => fits(form.fields[code], fan));
+    const step = stepOf(form, name);
+    const codes = step.fields.filter((code) => isAsked(code, form, fan));
     const follows = derivedView(fan, form, draft, codes);
     const context = { fan, form, draft, onchange: follows.tell, onbad: (code, state) => sayMore(fan, draft, code, state) };
     return [
-      head(fan, site, "live"),
+      head(fan, site, name),
+      el("h2", {}, step.title),
       cautions(step.cautions ?? []),
       draft.made_safe?.told ? null : el("p", {}, el("a", { class: "button quiet", href: address(fan, "slip") }, W.makeSafe)),
       fieldsWithContext(codes, context),
       follows.shown,
-      nextBar(address(fan, "look"), [W.nextLeave, to(fan, "leave")]),
+      nextBar(address(fan, "look"), [fill(W.nextTo, { step: W.step[next] }), to(fan, next)]),
     ];
   });
 }
@@ -83,13 +91,16 @@ export function leaveView(fan, site, form) {
   return begun(fan, site, form, (draft) => {
     const apart = isLeftApart(draft);
     const step = stepOf(form, "leave");
-    const codes = step.fields.filter((code) => fits(form.fields[code], fan) && form.fields[code].kind === "seen");
+    const there = step.fields.filter((code) => isAsked(code, form, fan));
+    const codes = there.filter((code) => code === "running" || fan.look.includes(code) || apart);
+    const others = there.filter((code) => !codes.includes(code));
     const context = { fan, form, draft, where: apart ? "left" : "seen", onbad: (code, state) => sayMore(fan, draft, code, state) };
     return [
       head(fan, site, "leave"),
       step.cautions?.length ? more(W.cautions, list(step.cautions)) : null,
       codes.map((code) => seenView(code, form.fields[code], context)),
       switchLeft(draft),
+      others.length ? moreLater(W.moreToSay, () => others.map((code) => seenView(code, form.fields[code], context))) : null,
       notReached(draft, form),
       nextBar(address(fan, "look"), [W.nextSummary, to(fan, "sum")], [W.step.tell, to(fan, "tell")]),
     ];

@@ -5,10 +5,10 @@ import { here } from "./device.js";
 import { draftOf } from "./drafts.js";
 import { W } from "./words.js";
 
-export const ORDER = ["", "look", "live", "leave", "tell", "sum"];
+export const ORDER = ["", "look", "live", "dead", "leave", "tell", "sum"];
 
 export function stepsOf() {
-  return here.person?.may_work_live ? ORDER : ORDER.filter((step) => step !== "live");
+  return here.person?.may_work_live ? ORDER : ORDER.filter((step) => !["live", "dead"].includes(step));
 }
 
 export function head(fan, site, step) {

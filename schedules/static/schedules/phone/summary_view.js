@@ -2,9 +2,9 @@
 
 import { button, el, labelled, list } from "./dom.js";
 import { discard, draftOf, keep } from "./drafts.js";
-import { verdictWords } from "./field_views.js";
+import { answeredBy, stateOf, verdictWords } from "./field_views.js";
 import { subjectsOf } from "./finding_view.js";
-import { canonical, verdictOf } from "./judge.js";
+import { judged } from "./judge.js";
 import { dayWords, clockWords, withOffset, spanWords } from "./moments.js";
 import { oddClockMs } from "./device.js";
 import { photosOf } from "./photos.js";
@@ -36,7 +36,7 @@ export async function summaryView(fan, site, form, show) {
 
 function ownerWords(fan, site, form, draft) {
   const kind = (form.terms?.kinds ?? []).find(([code]) => code === draft.kind)?.[1] ?? draft.kind;
-  const { bad, count } = looked(form, draft);
+  const { bad, count } = looked(fan, form, draft);
   const values = { kind, tag: fan.tag, site: site?.name ?? "", day: dayWords(draft.began_at), at: clockWords(draft.began_at) };
   return [
     el("p", {}, fill(W.sumTitle, values)),
@@ -53,9 +53,9 @@ function ownerWords(fan, site, form, draft) {
 
 const named = (pairs, code) => (pairs ?? []).find(([each]) => each === code)?.[1] ?? code;
 
-function looked(form, draft) {
+function looked(fan, form, draft) {
   const seen = Object.entries({ ...draft.seen, ...draft.left }).filter(([code, state]) => state && form.fields[code]);
-  const states = seen.map(([code, state]) => [form.fields[code], form.fields[code].states.find((each) => each.code === state)]);
+  const states = seen.map(([code, state]) => [form.fields[code], stateOf(form.fields[code], state, fan.fields[code])]);
   const bad = states.filter(([, state]) => ["watch", "act", "stop"].includes(state?.verdict));
   return { count: seen.length, bad: bad.map(([field, state]) => el("li", {}, verdictWords(form, state.verdict), ` ${field.label}: ${state.label ?? state.code}`)) };
 }
@@ -63,7 +63,7 @@ function looked(form, draft) {
 function readings(fan, form, draft) {
   return Object.entries(draft.readings).filter(([code, typed]) => (typed.text || typed.qualifier === "over") && form.fields[code]).map(([code, typed]) => {
     const field = form.fields[code];
-    const verdict = typed.beside ? "" : verdictOf(fan.fields?.[code]?.bounds, canonical(field, typed), typed.qualifier);
+    const verdict = typed.beside ? "" : judged(fan.fields[code], field, typed, draft, form);
     const said = [W.qualifier[typed.qualifier] ?? "", typed.text, typed.unit].filter(Boolean).join(" ");
     return el("span", {}, `${field.label}: ${said} `, verdictWords(form, verdict));
   });
@@ -90,10 +90,10 @@ function adviceWords(fan, form, each) {
 
 // What is not answered yet; nothing is forced, the record says what was left open.
 function lacking(fan, form, draft) {
-  const must = (fan.look ?? []).filter((code) => form.fields[code]?.kind === "seen");
-  const open = must.filter((code) => !draft.seen[code] && !draft.left[code]);
+  const isTold = (code) => draft.seen[code] || draft.readings[code]?.text || (code === "running" && draft.left.running);
+  const open = fan.look.filter((entry) => !answeredBy(entry, form).some(isTold));
   const told = [];
-  if (open.length) told.push(fill(W.leftOpen, { names: open.map((code) => form.fields[code].label).join(", ") }));
+  if (open.length) told.push(fill(W.leftOpen, { names: open.map((code) => form.fields[code]?.label ?? named(form.subjects, code)).join(", ") }));
   if (draft.made_safe && !draft.made_safe.told) told.push(W.slipNeedsName);
   if (draft.findings.some((each) => !each.subject)) told.push(W.findingNeedsSubject);
   if (draft.actions.some((each) => !each.item)) told.push(W.workNeedsItem);

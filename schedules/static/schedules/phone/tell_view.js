@@ -86,6 +86,6 @@ function answers(fan, form, draft) {
   if (!open.length) return null;
   return el("section", {}, el("h2", {}, W.openAdvice), open.map((each) => {
     const row = (draft.decisions[each.recommendation] ??= { answer: "", decided_by: "" });
-    return el("fieldset", {}, el("legend", {}, each.words), each.answer ? el("p", {}, each.answer) : null, answerView(form, draft, row, W.answerNow));
+    return el("fieldset", {}, el("legend", {}, each.words), each.answer ? el("p", {}, each.answer_words ?? each.answer) : null, answerView(form, draft, row, W.answerNow));
   }));
 }

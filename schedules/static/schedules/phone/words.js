@@ -7,7 +7,7 @@ export const W = {
   phone: gettext("This phone"),
   steps: gettext("Steps"),
   step: {
-    "": gettext("Arrive"), look: gettext("Look"), live: gettext("Live"), leave: gettext("Leave"),
+    "": gettext("Arrive"), look: gettext("Look"), live: gettext("Live"), dead: gettext("Locked out"), leave: gettext("Leave"),
     tell: gettext("Tell"), sum: gettext("Summary"),
   },
 
@@ -89,7 +89,9 @@ export const W = {
   },
   qualifierOf: gettext("{label}: sign"),
   unitOf: gettext("{label}: unit"),
-  measure: gettext("Measure"),
+  measure: gettext("To measure here ({count})"),
+  moreToSay: gettext("More to say"),
+  nextTo: gettext("On: {step}"),
   moreToLook: gettext("More to look at or measure"),
   runningFound: gettext("Running when you came"),
   liveWork: gettext("Live work…"),
