@@ -13,11 +13,11 @@ export function arriveView(fan, site, form, show) {
   const step = form.steps.find((each) => each.code === "arrive");
   return [
     head(fan, site, "", form),
-    cautions([...(step?.cautions ?? []), ...(fan.cautions ?? [])]),
     due(fan),
     fan.made_safe ? el("p", { class: "warning" }, fan.made_safe) : null,
     findings(fan, form),
     advice(fan),
+    cautions([...(fan.cautions ?? []), ...(step?.cautions ?? [])]),
     past(fan),
     ...(draft ? [] : [kind(fan, form)]),
     nextBar(null, [draft ? W.goOn : W.beginLook, () => go(fan, form)]),
@@ -49,7 +49,7 @@ export function cautions(texts) {
 function due(fan) {
   const { on, overdue_after: after, sentences = [] } = fan.due ?? {};
   return el("section", {}, el("h2", {}, W.whyNow),
-    on ? el("p", {}, fill(W.dueOn, { day: dayWords(on) }), after ? ` ${fill(W.overdueAfter, { day: dayWords(after) })}` : "") : null,
+    on ? el("p", {}, fill(W.dueOn, { day: dayWords(on) }), after ? `, ${fill(W.overdueAfter, { day: dayWords(after) })}` : "") : null,
     list(sentences));
 }
 

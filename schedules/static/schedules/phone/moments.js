@@ -19,7 +19,9 @@ export function dayWords(iso) {
   if (!iso) return "";
   const options = { weekday: "short", day: "numeric", month: "short", year: "numeric", timeZone: "UTC" };
   const at = new Date(`${iso.slice(0, 10)}T00:00:00Z`);
-  return new Intl.DateTimeFormat(document.documentElement.lang, options).format(at);
+  const parts = new Intl.DateTimeFormat(document.documentElement.lang, options).formatToParts(at);
+  const part = (type) => parts.find((each) => each.type === type).value;
+  return ["weekday", "day", "month", "year"].map(part).join(" ");
 }
 
 export function clockWords(iso) {

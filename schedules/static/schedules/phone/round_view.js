@@ -1,8 +1,8 @@
 // The day: where to go in which order, every fan of it, and ways to find another.
 
-import { el, labelled, list, button, more } from "./dom.js";
+import { button, el, labelled, more } from "./dom.js";
 import { draftOf, drafts } from "./drafts.js";
-import { clockWords, dayWords, today } from "./moments.js";
+import { clockWords, dayWords, today, withOffset } from "./moments.js";
 import { fansOf, findFans, findSites, taken, takeRound, takeSite } from "./packs.js";
 import { queue } from "./queue.js";
 import { fill } from "./gettext.js";
@@ -18,7 +18,7 @@ export function roundView(show) {
     others(stops),
     finder(),
     el("p", {}, button(W.takeAgain, () => again(show), { class: "quiet" })),
-    taken.at ? el("p", { class: "faded" }, fill(W.takenAt, { at: new Date(taken.at).toLocaleString(document.documentElement.lang) })) : null,
+    taken.at ? el("p", { class: "faded" }, fill(W.takenAt, { at: takenWords() })) : null,
   ];
 }
 
@@ -32,24 +32,35 @@ function stop(each) {
   return el("li", {},
     el("h2", {}, el("span", { class: "clock" }, each.arrive ?? ""), ` ${site.name}`),
     siteFacts(site),
-    list(each.why ?? [], { class: "why" }),
-    fanRows(fansOf(site.id), new Set(each.fans)));
+    each.note ? el("p", {}, each.note) : null,
+    fanRows(fansOf(site.id), new Set(each.fans), each.why));
+}
+
+function takenWords() {
+  const at = withOffset(new Date(taken.at));
+  return `${dayWords(at)} ${clockWords(at)}`;
 }
 
 function siteFacts(site) {
   const contacts = (site.contacts ?? []).map((one) =>
-    el("li", {}, `${one.name} `, one.phone ? el("a", { href: `tel:${one.phone}` }, one.phone) : ""));
+    el("p", {}, `${one.name} `, one.phone ? el("a", { href: `tel:${one.phone}` }, one.phone) : ""));
   return el("div", { class: "facts" },
     el("p", {}, [site.owner, site.address].filter(Boolean).join(", ")),
-    list(site.access ?? []),
-    contacts.length ? el("ul", {}, contacts) : null);
+    (site.access ?? []).map((words) => el("p", {}, words)),
+    contacts);
 }
 
-export function fanRows(fans, wanted = new Set()) {
+// What is to be done there, as the round says it behind the fan's tag.
+function workWords(fan, why = []) {
+  const found = why.find((each) => each.startsWith(`${fan.tag} `));
+  return [found?.slice(fan.tag.length + 1), dueWords(fan)].filter(Boolean).join(", ");
+}
+
+export function fanRows(fans, wanted = new Set(), why = []) {
   const ordered = [...fans].sort((a, b) => wanted.has(b.id) - wanted.has(a.id));
   return el("ul", { class: "fans" }, ordered.map((fan) =>
     el("li", {}, el("a", { href: `#/fan/${fan.id}` },
-      el("b", {}, fan.tag), el("span", {}, wanted.has(fan.id) || !wanted.size ? dueWords(fan) : W.notPlanned),
+      el("b", {}, fan.tag), el("span", {}, wanted.has(fan.id) || !wanted.size ? workWords(fan, why) : W.notPlanned),
       el("span", { class: "stand" }, standWords(fan))))));
 }
 

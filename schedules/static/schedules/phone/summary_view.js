@@ -96,6 +96,8 @@ function lacking(fan, form, draft) {
   if (open.length) told.push(fill(W.leftOpen, { names: open.map((code) => form.fields[code]?.label ?? named(form.subjects, code)).join(", ") }));
   if (draft.made_safe && !draft.made_safe.told) told.push(W.slipNeedsName);
   if (draft.findings.some((each) => !each.subject)) told.push(W.findingNeedsSubject);
+  const answers = [...draft.advice, ...Object.values(draft.decisions)];
+  if (answers.some((each) => each.answer && !each.decided_by)) told.push(W.answerNeedsName);
   if (draft.actions.some((each) => !each.item)) told.push(W.workNeedsItem);
   return told.length ? el("div", { class: "warning" }, list(told)) : null;
 }

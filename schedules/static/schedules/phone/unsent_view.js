@@ -5,7 +5,7 @@ import { reopen } from "./drafts.js";
 import { verdictWords } from "./field_views.js";
 import { asFile, drop, queue, unsent, unsentPhotos } from "./queue.js";
 import { send } from "./sending.js";
-import { clockWords, dayWords } from "./moments.js";
+import { clockWords, dayWords, today } from "./moments.js";
 import { taken } from "./packs.js";
 import { here } from "./device.js";
 import { whenChanged } from "./changes.js";
@@ -116,7 +116,7 @@ function answered(item) {
     el("p", {}, fill(W.takenIn, { tag: item.tag })),
     bad.length ? el("ul", { class: "plain" }, bad.map((each) => el("li", {}, verdictWords(form, each.verdict), ` ${each.sentence}`))) : null,
     due.filter((each) => each.fan.tag === item.tag).map((each) => el("div", {},
-      el("p", {}, el("b", {}, each.due_on ? fill(W.nextDue, { day: dayWords(each.due_on) }) : W.noDate)),
+      el("p", {}, el("b", {}, each.due_on ? fill(each.due_on > today() ? W.nextDue : W.dueSince, { day: dayWords(each.due_on) }) : W.noDate)),
       each.stop ? el("p", { class: "warning" }, each.stop) : null, el("p", {}, each.sentence))),
     item.answer && !item.answer.reckoned ? el("p", {}, W.datesLater) : null,
     list(cautions.map((each) => each.sentence)));

@@ -91,13 +91,13 @@ export const W = {
   unitOf: gettext("{label}: unit"),
   measure: gettext("To measure here ({count})"),
   moreToSay: gettext("More to say"),
-  nextTo: gettext("On: {step}"),
+  nextTo: gettext("Next: {step}"),
   moreToLook: gettext("More to look at or measure"),
   runningFound: gettext("Running when you came"),
   liveWork: gettext("Live work…"),
   notQualified: gettext("Live work is for people recorded as qualified for it."),
-  nextLeave: gettext("On: leave"),
-  nextSummary: gettext("On: summary"),
+  nextLeave: gettext("Next: leave"),
+  nextSummary: gettext("Next: summary"),
 
   // ---- leaving
   on: gettext("on"),
@@ -230,6 +230,7 @@ export const W = {
   photosWith: gettext("Photos: {count}."),
   leftOpen: gettext("Not answered: {names}. Without them it does not count as a complete walk-through."),
   findingNeedsSubject: gettext("A finding that says not what it is on is left out."),
+  answerNeedsName: gettext("An answer is worth little without the name of who gave it."),
   workNeedsItem: gettext("Work that says not on what is left out."),
   arrivedAt: gettext("Arrived"),
   byPhoneClock: gettext("by this phone's clock, offset {offset}"),
@@ -257,6 +258,7 @@ export const W = {
   madeBy: gettext("Logged with page version {version}; it is sent as it was written."),
   takenIn: gettext("{tag} is on record."),
   nextDue: gettext("Next due {day}"),
+  dueSince: gettext("Still due, since {day}"),
   noDate: gettext("No next date."),
   datesLater: gettext("Its dates are being worked out."),
 

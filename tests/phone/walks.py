@@ -1,0 +1,80 @@
+"""What a technician taps: a fan opened by its label, a clean walk, a photo, the line that answers.
+"""
+
+from __future__ import annotations
+
+from io import BytesIO
+
+from PIL import Image
+from playwright.sync_api import Page, expect
+
+from fleet.models import Fan
+
+SENT = "Nothing unsent."
+WAIT_FOR_WORKER = "() => navigator.serviceWorker.ready.then(() => true)"
+
+
+def line(page: Page) -> object:
+    return page.locator(".line")
+
+
+def open_label(page: Page, fan: Fan) -> None:
+    """As a camera does that reads the label; ready to work offline from then on."""
+    page.goto(f"/round/fan/{fan.pk}/")
+    expect(page.locator("h1")).to_contain_text(fan.tag)
+    page.evaluate(WAIT_FOR_WORKER)
+    page.wait_for_function("() => navigator.serviceWorker.controller !== null")
+
+
+def go(page: Page, fan: Fan, step: str = "") -> None:
+    """Go to a step of a fan within the page."""
+    page.evaluate("to => { location.hash = to }", f"#/fan/{fan.pk}/{step}".rstrip("/"))
+    expect(page.locator("h1")).to_contain_text(fan.tag)
+
+
+def begin(page: Page) -> None:
+    page.get_by_role("button", name="Begin").click()
+    expect(page.locator(".steps [aria-current]")).to_have_text("Look")
+
+
+def look(page: Page) -> int:
+    """Tap the first answer of each thing to look at; how many taps that took."""
+    rows = page.locator("main > .field .picks")
+    for place in range(rows.count()):
+        rows.nth(place).locator("button").first.click()
+    return rows.count()
+
+
+def walk(page: Page, photos: int = 0) -> int:
+    """From the look to the record in the queue; how many taps that took."""
+    begin(page)
+    taps = 1 + look(page)
+    page.get_by_role("button", name="Next: leave").click()
+    taps += 1 + look_left(page)
+    if photos:
+        page.locator(".next").get_by_role("button", name="Tell").click()
+        take_photos(page, photos)
+    page.get_by_role("button", name="Next: summary").click()
+    page.get_by_role("button", name="Keep and send").click()
+    expect(page.locator("h1")).to_have_text("Kept and sent")
+    return taps + 2
+
+
+def look_left(page: Page) -> int:
+    page.locator("[data-field=running] button").first.click()
+    return 1
+
+
+def take_photos(page: Page, many: int) -> None:
+    adder = page.locator("main > section .photos").last
+    files = [{"name": f"{n}.png", "mimeType": "image/png", "buffer": picture(n)} for n in range(many)]
+    for place, file in enumerate(files, 1):
+        adder.locator("input[type=file]").set_input_files(files=[file])
+        expect(adder.locator("canvas")).to_have_count(place)
+
+
+def picture(number: int) -> bytes:
+    """A picture unlike the others."""
+    data = BytesIO()
+    Image.new("RGB", (320, 240), (number * 40 % 255, 90, 140)).save(data, "PNG")
+    return data.getvalue()
