@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import http.client
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from email.utils import formatdate
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
@@ -96,6 +96,10 @@ def _handler(link: Link, site: str) -> type[BaseHTTPRequestHandler]:
             self.send_header("Connection", "close")
             self.end_headers()
             self.wfile.write(told)
+
+        def handle(self) -> None:
+            with suppress(ConnectionError):  # a page that was left does not wait for answers
+                super().handle()
 
         def _hang_up(self) -> None:
             self.close_connection = True

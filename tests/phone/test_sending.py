@@ -13,7 +13,7 @@ from playwright.sync_api import Page, expect
 from fleet.models import Fan, Person
 from tests.people import sign_in
 from tests.phone.link import Link
-from tests.phone.walks import SENT, go, open_label, walk
+from tests.phone.walks import SENT, expect_line, go, open_label, walk
 from tests.visits.roofs import check, visit
 from visits.models import Photo, Visit
 from visits.services import record_visit
@@ -33,7 +33,7 @@ def test_queue_when_every_third_request_is_lost_then_all_arrive_once_and_in_orde
         go(phone, each)
         walk(phone, photos=2)
     link.is_down, link.drop_each = False, 3
-    expect(phone.locator(".line")).to_contain_text("4 records + 8 photos unsent")
+    expect_line(phone, "4 records + 8 photos unsent")
     phone.get_by_role("button", name="Try now").click()
     expect(phone.locator(".line")).to_have_text(SENT, timeout=60_000)
     assert link.dropped > 3
@@ -50,11 +50,11 @@ def test_record_when_server_fails_then_session_ends_then_kept_until_signed_in_ag
     open_label(phone, fan)
     link.answers = {BATCH: 500}
     walk(phone)
-    expect(phone.locator(".line")).to_contain_text("1 record unsent. The server has trouble")
+    expect_line(phone, "1 record unsent. The server has trouble")
     link.answers = {}
     Session.objects.all().delete()
     phone.get_by_role("button", name="Try now").click()
-    expect(phone.locator(".line")).to_contain_text("Sign in again to send. Nothing is lost")
+    expect_line(phone, "Sign in again to send. Nothing is lost")
     sign_in(phone, theo)
     phone.reload()
     expect(phone.locator(".line")).to_have_text(SENT)
@@ -71,7 +71,7 @@ def test_record_when_its_id_is_taken_then_explained_and_sent_under_a_new_one(
     )
     open_label(phone, fan)
     walk(phone)
-    expect(phone.locator(".line")).to_contain_text("1 need you")
+    expect_line(phone, "1 need you")
     expect(phone.locator("main")).to_contain_text("Another record has its id already")
     phone.locator("main a.wide").click()
     phone.get_by_role("button", name="Open and put right").click()
@@ -105,6 +105,7 @@ def test_record_when_another_person_signs_in_then_unseen_and_sent_in_the_name_of
     open_label(phone, fan)
     link.answers = {BATCH: 503}
     walk(phone)
+    expect_line(phone, "The server has trouble")
     link.answers = {}
     sign_in(phone, dana)
     phone.reload()
@@ -124,6 +125,7 @@ def test_sign_out_when_something_is_unsent_then_asked_and_kept_or_wiped(
     open_label(phone, fan)
     link.answers = {BATCH: 503}
     walk(phone)
+    expect_line(phone, "The server has trouble")
     phone.locator(".me").click()
     phone.get_by_role("button", name="Sign out").click()
     expect(phone.locator("main")).to_contain_text("1 record unsent")

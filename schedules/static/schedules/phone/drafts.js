@@ -22,10 +22,10 @@ export function drafts() {
 
 export function begin(fan, form, kind = "walk_through") {
   const draft = {
-    id: crypto.randomUUID(), fan: fan.id, tag: fan.tag, site: fan.site, kind,
+    id: crypto.randomUUID(), fan: fan.id, tag: fan.tag, site: fan.site, system: fan.system, kind,
     began_at: withOffset(new Date()), ended_at: "", form_version: form.version, app_version: appVersion(),
     seen: {}, left: {}, readings: {}, context: {}, live: false, notes: "", findings: [], actions: [],
-    advice: [], decisions: {}, not_reached: [], made_safe: null, plate: {}, unreadable: [],
+    advice: [], decisions: {}, not_reached: [], made_safe: null, not_cleaned: "", plate: {}, unreadable: [],
   };
   open.set(fan.id, draft);
   return draft;

@@ -12,6 +12,12 @@ export function isAsked(code, form, fan) {
   return code in form.fields && code in fan.fields;
 }
 
+// What is to be looked at here: what is due, and on a walk-through all that makes one complete.
+export function looksOf(fan, form, draft) {
+  const walk = draft.kind === "walk_through" ? form.walk?.[fan.belt ? "belt" : "direct"] ?? [] : [];
+  return [...new Set([...fan.look, ...walk])];
+}
+
 // The fields by which an entry of the look list is answered: vibration by what is felt.
 export function answeredBy(entry, form) {
   return form.lists?.[entry] ?? [entry];

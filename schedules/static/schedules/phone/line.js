@@ -8,7 +8,7 @@ import { refused, refusedPhotos, unsent, unsentPhotos } from "./queue.js";
 import { sending } from "./sending.js";
 import { keepingTrouble } from "./store.js";
 import { fill } from "./gettext.js";
-import { W, countWords } from "./words.js";
+import { W, begunWords, countWords, needWords } from "./words.js";
 
 export function line(send) {
   return [
@@ -32,21 +32,21 @@ function unsentWords(send) {
 }
 
 function openWords(open) {
-  return open ? fill(W.allSentOpen, { count: open }) : W.allSent;
+  return open ? begunWords(open) : W.allSent;
 }
 
 function stateWords(trouble) {
   if (sending.state === "sending") return W.sendingNow;
   if (sending.state === "other_person") return fill(W.otherPerson, { name: sending.who, me: here.person.name });
   if (sending.state === "refusing") return W.serverTrouble;
-  if (trouble) return fill(W.needYou, { count: trouble });
+  if (trouble) return needWords(trouble);
   return sending.state === "unreached" ? W.noNetwork : "";
 }
 
 function signIn(records, photos) {
   const next = encodeURIComponent("/round/");
   const told = records || photos ? `${countWords(records, photos)} ` : "";
-  return el("span", {}, told, el("a", { href: `/login/?next=${next}` }, W.signInAgain), ` ${W.nothingLost}`);
+  return el("span", {}, told, el("a", { href: `/login/?next=${next}` }, W.signInAgain), `. ${W.nothingLost}`);
 }
 
 function warnings() {

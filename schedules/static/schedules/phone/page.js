@@ -133,9 +133,10 @@ function showLine() {
 
 // A new version takes its place at once; whoever is typing reloads when it suits.
 async function watchForNewPage() {
-  const had = Boolean(navigator.serviceWorker.controller);
+  let had = Boolean(navigator.serviceWorker.controller);
   navigator.serviceWorker.addEventListener("controllerchange", () => {
     if (had) document.documentElement.dataset.newer = "yes";
+    had = true;
     showLine();
   });
   const known = await navigator.serviceWorker.register("/round/sw.js", { scope: "/round/" }).catch(() => null);

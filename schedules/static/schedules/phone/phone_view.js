@@ -10,7 +10,7 @@ import { send } from "./sending.js";
 import { post } from "./server.js";
 import { save } from "./unsent_view.js";
 import { fill } from "./gettext.js";
-import { W, countWords } from "./words.js";
+import { W, countWords, unfinishedWords } from "./words.js";
 
 export function phoneView(show) {
   return [
@@ -39,7 +39,7 @@ function signOut(show) {
   const left = unsent().length + unsentPhotos().length + drafts().length;
   const out = button(W.signOut, () => (left ? ask() : leave(true)), { class: "quiet" });
   function ask() {
-    const told = [countWords(unsent().length, unsentPhotos().length), drafts().length ? fill(W.begunCount, { count: drafts().length }) : ""];
+    const told = [countWords(unsent().length, unsentPhotos().length), drafts().length ? unfinishedWords(drafts().length) : ""];
     asked.replaceChildren(el("div", { class: "warning" }, list(told.filter(Boolean)), el("p", {}, W.signOutAsk),
       el("div", { class: "buttons" },
         button(W.sendFirst, async () => { await send(); show(); }),

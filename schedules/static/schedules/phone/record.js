@@ -15,6 +15,7 @@ export function recordOf(draft, site, plateWords) {
     recommendations: draft.advice.filter((each) => each.text).map((each) => advice(draft, each)),
     decisions: Object.entries(draft.decisions).filter(([, told]) => told.answer).map(decision(draft)),
     not_reached: draft.not_reached.map((each) => filled({ fan: draft.tag, ...each })),
+    inspections: draft.kind === "code_inspection" ? [inspection(draft, site)] : [],
     made_safe: draft.made_safe?.told ? [filled({ fan: draft.tag, ...draft.made_safe })] : [],
   };
   return Object.fromEntries(
@@ -76,6 +77,12 @@ function machineOf(draft) {
   if (!isReplaced(draft)) return [];
   const machine = { ...filled(draft.plate), ...(draft.unreadable.length ? { unreadable: draft.unreadable } : {}) };
   return [{ fan: draft.tag, kind: "replaced", item: "machine", machine }];
+}
+
+// Of the system on which the fan stands.
+function inspection(draft, site) {
+  const system = (site.systems ?? []).find((each) => each.id === draft.system)?.name ?? "";
+  return filled({ system, areas_not_cleaned: draft.not_cleaned });
 }
 
 function advice(draft, { id, subject, text, cost, answer, decided_by: by, note }) {

@@ -10,7 +10,7 @@ import { W } from "./words.js";
 import { problemOf, post, SignedOut, Unreached, whoIsSignedIn } from "./server.js";
 
 const MOST_AT_ONCE = 20;
-const FIRST_WAIT_MS = 2000;
+const FIRST_WAIT_MS = 500;
 const LONGEST_WAIT_MS = 300000;
 const KEPT_ANSWERS_MS = 7 * 24 * 3600 * 1000;
 
@@ -41,7 +41,6 @@ async function sendAll() {
     if (!(await isOurSession())) return;
     await sendRecords();
     await sendPhotos();
-    sending.failures = 0;
     say("idle");
     if (waiting().length || photosToSend().length) later();
   } catch (error) {
@@ -73,6 +72,7 @@ class AnotherPerson extends Error {}
 async function checked(answer) {
   if (answer.status === 401 || answer.status === 403) throw new SignedOut();
   if (answer.status >= 500 || answer.status === 429) throw new Refusing(answer);
+  sending.failures = 0; // a link that drops some is no link that is gone
   if (answer.status === 409 && (await problemOf(answer.clone())).code === "another_person") throw new AnotherPerson();
   return answer;
 }

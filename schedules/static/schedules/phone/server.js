@@ -55,8 +55,8 @@ export async function whoIsSignedIn() {
 
 export async function problemOf(answer) {
   try {
-    return await answer.json();
+    return { status: answer.status, ...(await answer.json()) };
   } catch {
-    return { status: answer.status, title: String(answer.status), detail: "" };
+    return { status: answer.status, detail: "" };
   }
 }

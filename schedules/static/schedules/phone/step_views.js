@@ -3,7 +3,7 @@
 import { cautions } from "./arrive_view.js";
 import { button, choice, el, labelled, list, more, moreLater, pick } from "./dom.js";
 import { draftOf, isLeftApart, keep } from "./drafts.js";
-import { answeredBy, contextViews, derivedView, fieldView, isAsked, seenView } from "./field_views.js";
+import { answeredBy, contextViews, derivedView, fieldView, isAsked, looksOf, seenView } from "./field_views.js";
 import { here } from "./device.js";
 import { addFinding } from "./finding_view.js";
 import { address, head, nextBar, to } from "./steps.js";
@@ -24,7 +24,7 @@ export function lookView(fan, site, form) {
   return begun(fan, site, form, (draft) => {
     const step = stepOf(form, "look");
     const there = step.fields.filter((code) => isAsked(code, form, fan));
-    const must = mustLook(fan, form, step);
+    const must = mustLook(fan, form, draft, step);
     const wanted = there.filter((code) => !must.includes(code) && (fan.read ?? []).includes(code));
     const others = there.filter((code) => !must.includes(code) && !wanted.includes(code));
     const context = { fan, form, draft, onbad: (code, state) => sayMore(fan, draft, code, state) };
@@ -42,9 +42,9 @@ export function lookView(fan, site, form) {
 }
 
 // What makes a walk-through complete, in the order of the form; whether it runs is asked on leaving.
-export function mustLook(fan, form, step = stepOf(form, "look")) {
+function mustLook(fan, form, draft, step) {
   const first = (entry) => answeredBy(entry, form).find((code) => form.fields[code]?.kind === "seen");
-  const wanted = new Set(fan.look.map(first));
+  const wanted = new Set(looksOf(fan, form, draft).map(first));
   return step.fields.filter((code) => wanted.has(code) && isAsked(code, form, fan));
 }
 
@@ -92,7 +92,7 @@ export function leaveView(fan, site, form) {
     const apart = isLeftApart(draft);
     const step = stepOf(form, "leave");
     const there = step.fields.filter((code) => isAsked(code, form, fan));
-    const codes = there.filter((code) => code === "running" || fan.look.includes(code) || apart);
+    const codes = there.filter((code) => code === "running" || looksOf(fan, form, draft).includes(code) || apart);
     const others = there.filter((code) => !codes.includes(code));
     const context = { fan, form, draft, where: apart ? "left" : "seen", onbad: (code, state) => sayMore(fan, draft, code, state) };
     return [

@@ -2,7 +2,7 @@
 
 import { button, el, labelled, list } from "./dom.js";
 import { discard, draftOf, keep } from "./drafts.js";
-import { answeredBy, stateOf, verdictWords } from "./field_views.js";
+import { answeredBy, looksOf, stateOf, verdictWords } from "./field_views.js";
 import { subjectsOf } from "./finding_view.js";
 import { judged } from "./judge.js";
 import { dayWords, clockWords, withOffset, spanWords } from "./moments.js";
@@ -15,7 +15,7 @@ import { send } from "./sending.js";
 import { address, head, nextBar } from "./steps.js";
 import { strangerView } from "./stranger_view.js";
 import { fill } from "./gettext.js";
-import { W } from "./words.js";
+import { W, cleanWords, someWords } from "./words.js";
 
 export async function summaryView(fan, site, form, show) {
   const draft = draftOf(fan.id);
@@ -40,7 +40,7 @@ function ownerWords(fan, site, form, draft) {
   const values = { kind, tag: fan.tag, site: site?.name ?? "", day: dayWords(draft.began_at), at: clockWords(draft.began_at) };
   return [
     el("p", {}, fill(W.sumTitle, values)),
-    count ? el("p", {}, bad.length ? fill(W.sumSome, { count, bad: bad.length }) : fill(W.sumClean, { count })) : el("p", {}, W.sumNothing),
+    count ? el("p", {}, bad.length ? someWords(count, bad.length) : cleanWords(count)) : el("p", {}, W.sumNothing),
     bad.length ? el("ul", { class: "plain" }, bad) : null,
     list(readings(fan, form, draft)),
     list(findings(form, draft)),
@@ -91,7 +91,7 @@ function adviceWords(fan, form, each) {
 // What is not answered yet; nothing is forced, the record says what was left open.
 function lacking(fan, form, draft) {
   const isTold = (code) => draft.seen[code] || draft.readings[code]?.text || (code === "running" && draft.left.running);
-  const open = fan.look.filter((entry) => !answeredBy(entry, form).some(isTold));
+  const open = looksOf(fan, form, draft).filter((entry) => !answeredBy(entry, form).some(isTold));
   const told = [];
   if (open.length) told.push(fill(W.leftOpen, { names: open.map((code) => form.fields[code]?.label ?? named(form.subjects, code)).join(", ") }));
   if (draft.made_safe && !draft.made_safe.told) told.push(W.slipNeedsName);

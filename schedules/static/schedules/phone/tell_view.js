@@ -21,6 +21,7 @@ export function tellView(fan, site, form) {
     rows(W.advice, W.addAdvice, draft, "advice", (row, redraw) => adviceView(fan, form, draft, row, redraw), () =>
       draft.advice.push({ id: crypto.randomUUID(), subject: "", text: "", cost: "", answer: "", decided_by: "", note: "" })),
     answers(fan, form, draft),
+    draft.kind === "code_inspection" ? inspectionView(draft) : null,
     more(W.plate, plateView(fan, form, draft)),
     el("section", {}, el("h2", {}, W.notes),
       labelled(W.note, el("textarea", { rows: "3", value: draft.notes, oninput: (event) => set(draft, draft, "notes")(event.target.value) })),
@@ -32,6 +33,11 @@ export function tellView(fan, site, form) {
 const set = (draft, row, name) => (value) => { row[name] = value; keep(draft); };
 const text = (draft, row, name, properties = {}) =>
   el("input", { value: row[name] ?? "", autocomplete: "off", oninput: (event) => set(draft, row, name)(event.target.value), ...properties });
+
+function inspectionView(draft) {
+  const areas = el("textarea", { rows: "2", value: draft.not_cleaned ?? "", oninput: (event) => set(draft, draft, "not_cleaned")(event.target.value) });
+  return el("section", {}, el("h2", {}, W.inspection), labelled(W.notCleaned, areas, W.notCleanedHint));
+}
 
 // Entries of one kind, with a button for another; the new one is gone into.
 function rows(title, words, draft, name, view, add) {

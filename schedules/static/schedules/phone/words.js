@@ -13,15 +13,13 @@ export const W = {
 
   // ---- the line at the top
   allSent: gettext("Nothing unsent."),
-  allSentOpen: gettext("Nothing unsent; {count} begun."),
   sendingNow: gettext("Sending…"),
   noNetwork: gettext("Server not reached; kept here, tried again by itself."),
   serverTrouble: gettext("The server has trouble; kept here, tried again by itself."),
-  needYou: gettext("{count} need you."),
   otherPerson: gettext("{name} is signed in here; what {me} logged waits for {me}."),
   somebodyElse: gettext("Somebody else"),
-  signInAgain: gettext("Sign in again"),
-  nothingLost: gettext("to send. Nothing is lost."),
+  signInAgain: gettext("Sign in again to send"),
+  nothingLost: gettext("Nothing is lost."),
   tryNow: gettext("Try now"),
   keepsNothing: gettext("This browser keeps nothing: what you type is lost when the page closes. Finish and send before you leave it."),
   notKept: gettext("NOT KEPT: the phone refused to store the last change. Leave this page open and send."),
@@ -156,6 +154,9 @@ export const W = {
   byLink: gettext("Left open: the owner is asked by email, with a link."),
   openAdvice: gettext("Advice still open"),
   notes: gettext("Notes and photos"),
+  inspection: gettext("Code inspection"),
+  notCleaned: gettext("Areas not cleaned, if any"),
+  notCleanedHint: gettext("It counts as an inspection only by somebody recorded as qualified for it."),
 
   // ---- the nameplate
   plateHint: gettext("What you read here goes into the visit's notes; the office puts it in the register."),
@@ -217,8 +218,6 @@ export const W = {
   // ---- the summary
   asOwnerReads: gettext("As the owner will read it"),
   sumTitle: gettext("{kind} of {tag}, {site}, {day} at {at}."),
-  sumClean: gettext("{count} things looked at, all as they should be."),
-  sumSome: gettext("{count} things looked at; {bad} not as they should be:"),
   sumNothing: gettext("Nothing was looked at."),
   sumLoss: gettext("The fan did not do its work."),
   sumSafe: gettext("The fan was made safe and must not run. Told: {name}. It starts again only when: {when}."),
@@ -273,14 +272,23 @@ export const W = {
   version: gettext("Page version {version}"),
   signOut: gettext("Sign out"),
   signOutHint: gettext("Wipes the rounds, plates and photos kept here."),
-  begunCount: gettext("{count} begun and not finished"),
   signOutAsk: gettext("What shall become of it?"),
   sendFirst: gettext("Stay and send first"),
   keepFor: gettext("Sign out; keep it here, locked, for {name}"),
   saveAndWipe: gettext("Save unsent records as a file, wipe, sign out"),
 };
 
-// "2 records and 3 photos unsent"
+export const begunWords = (count) =>
+  fill(ngettext("Nothing unsent; {count} begun.", "Nothing unsent; {count} begun.", count), { count });
+export const needWords = (count) => fill(ngettext("{count} needs you.", "{count} need you.", count), { count });
+export const unfinishedWords = (count) =>
+  fill(ngettext("{count} begun and not finished", "{count} begun and not finished", count), { count });
+export const cleanWords = (count) =>
+  fill(ngettext("{count} thing looked at, as it should be.", "{count} things looked at, all as they should be.", count), { count });
+export const someWords = (count, bad) =>
+  fill(ngettext("{count} thing looked at; not as it should be:", "{count} things looked at; {bad} not as they should be:", count), { count, bad });
+
+// "2 records + 3 photos unsent."
 export function countWords(records, photos) {
   const told = [];
   if (records || !photos) told.push(fill(ngettext("{count} record", "{count} records", records), { count: records }));
