@@ -5,8 +5,8 @@ All from the rows that dates are reckoned from, so that whoever has them asks no
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from math import nan
 from typing import Any
@@ -61,6 +61,17 @@ def losses_of(truth: Truth, fan: Row, wanted: Wanted = bool) -> list[Loss]:
     firsts = [first for first, *_ in told]
     losses = [_loss(truth, fan, each, firsts) for each in told if any(map(wanted, each))]
     return sorted(losses, key=lambda loss: (loss.failed_on, loss.found_on), reverse=True)
+
+
+def supposed_losses(truth: Truth, fan: Row, items: Iterable[str], day: date) -> list[Loss]:
+    """What losses of these items would be, were they found at a fan on that day."""
+    rows = [row for row in truth.findings.get(fan["id"], ()) if row["loss_of_function"]]
+    row = {
+        "id": None, "visit_id": None, "item": "", "failure_mode": "", "cause": "",
+        "failed_on": None, "closed_on": None, "visit__local_on": day,
+    }  # fmt: skip
+    told = _loss(truth, fan, row, [each for each in rows if not each["call_back"]])
+    return [replace(told, item=item, past=replace(told.past, item=item)) for item in items]
 
 
 def is_known(cause: str) -> bool:

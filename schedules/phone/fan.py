@@ -228,12 +228,12 @@ def felt_slight_before(record: Record) -> bool:
 
 
 def _causes(pack: FanPack) -> Told:
-    """By item that failed without a known cause, what may have made it fail and where to look."""
+    """By item what may have made it fail, or would have if it were found so, and where to look."""
     found = {}
     for each in pack.failed:
         told = why_words(each.why, each.loss.failed_on)
         found[each.loss.item] = {
-            "lead": told.lead,
+            "lead": told.lead if each.loss.finding_id else "",
             "causes": [f"{cause.name}: {cause.band}" for cause in told.causes],
             "next": list(told.looks),
             "cautions": list(told.cautions),

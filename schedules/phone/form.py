@@ -15,12 +15,14 @@ from fleet.quantities import (
     ALWAYS_ANSWERED_BY,
     CONTEXT,
     GREASE_PLACES,
+    LIMIT_SUBJECTS,
     QUANTITIES,
     VERDICT_ORDER,
     VIBRATION_POINTS,
     WALK_THROUGH_BELT,
     WALK_THROUGH_DIRECT,
     Quantity,
+    item_of,
 )
 from fleet.units import UNITS
 from schedules.phone.form_words import (
@@ -98,6 +100,7 @@ def _told(_language: str) -> Told:
         "walk": {"direct": WALK_THROUGH_DIRECT, "belt": WALK_THROUGH_BELT},
         "lists": {entry: list(names) for entry, names in ALWAYS_ANSWERED_BY.items()},
         "verdicts": {code: _verdict(code) for code in VERDICT_ORDER},
+        "items": {subject: item_of(subject) for subject in sorted(LIMIT_SUBJECTS)},
         "nearly": NEARLY,
     }
     version = blake2b(json.dumps(form, sort_keys=True).encode(), digest_size=8).hexdigest()

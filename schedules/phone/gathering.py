@@ -13,6 +13,7 @@ from django.db.models import Q, Window
 from django.db.models.functions import RowNumber
 
 from fleet.models import Blocker, Fan, Person, Site
+from schedules.causes.gathering import supposed_losses
 from schedules.causes.services import (
     Explained,
     confirmed_causes,
@@ -24,6 +25,7 @@ from schedules.due.local_days import days_at
 from schedules.due.truth import Truth, read_truth
 from schedules.due.waiting import AtStake, at_stake
 from schedules.engine import walk_through
+from schedules.engine.causes import default_table
 from schedules.engine.record import RuleDate
 from schedules.models import DueState, PlannedRound, WeekPlan
 from schedules.office import office
@@ -156,13 +158,17 @@ def _lines(fans: Sequence[Fan], now: datetime) -> Mapping[int, DueLine]:
 
 
 def _failed(truth: Truth, today: date, person: Person) -> Mapping[int, Sequence[Explained]]:
+    """Losses without a cause, and what others would be: somebody may find them up there."""
     losses = open_losses(truth, today)
-    if not losses:
-        return {}
-    confirmed = confirmed_causes({loss.item for loss in losses})
+    items = sorted(default_table().candidates)
+    for fan in truth.fans:
+        lost = {loss.item for loss in losses if loss.fan_id == fan["id"]}
+        losses += supposed_losses(truth, fan, [item for item in items if item not in lost], today)
+    confirmed = confirmed_causes(items)
     found: dict[int, list[Explained]] = defaultdict(list)
     for each in explain_losses(losses, confirmed, qualified=person.qualified_energised_work):
-        found[each.loss.fan_id].append(each)
+        if each.why.causes:
+            found[each.loss.fan_id].append(each)
     return found
 
 

@@ -76,7 +76,7 @@ def _handler(link: Link, site: str) -> type[BaseHTTPRequestHandler]:
                 link.posts.append(path)
             return self._hang_up() if fate == "unanswered" else self._say(status, headers, told)
 
-        do_POST = do_GET
+        do_POST = do_GET  # noqa: N815  # as http.server wants them
 
         def _asked(self, body: bytes) -> tuple[int, list[tuple[str, str]], bytes]:
             asked = http.client.HTTPConnection(site, timeout=30)

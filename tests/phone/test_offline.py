@@ -1,5 +1,4 @@
-"""The page of a round without network: reloaded, killed, refused storage, overtaken by a new page.
-"""
+"""The page of a round without network: reloaded, killed, refused storage, a newer page."""
 
 from __future__ import annotations
 
@@ -52,7 +51,9 @@ def own_chromium(chromium: Browser, folder: Path) -> Iterator[tuple[Page, subpro
         stdout=subprocess.DEVNULL, stderr=subprocess.PIPE,
     )  # fmt: skip
     assert process.stderr
-    said = next(each for each in iter(process.stderr.readline, b"") if b"DevTools listening" in each)
+    said = next(
+        each for each in iter(process.stderr.readline, b"") if b"DevTools listening" in each
+    )
     browser = chromium.browser_type.connect_over_cdp(said.decode().split()[-1])
     context = browser.contexts[0]
     try:
@@ -129,9 +130,9 @@ def test_page_when_a_new_version_comes_while_a_record_waits_then_its_bytes_are_t
     walk(phone)
     expect_line(phone, "The server has trouble")
     before = phone.evaluate(KEPT_BODY)
-    link.rewrite = lambda path, body: body.replace(b'"version": "', b'"version": "newer-') if (
-        path == "/round/sw.js"
-    ) else body
+    link.rewrite = lambda path, body: (
+        body.replace(b'"version": "', b'"version": "newer-') if (path == "/round/sw.js") else body
+    )
     phone.evaluate("() => navigator.serviceWorker.getRegistration().then((it) => it.update())")
     expect(phone.locator(".top .warning")).to_contain_text("A newer version of this page is here")
     phone.reload()

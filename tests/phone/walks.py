@@ -1,5 +1,4 @@
-"""What a technician taps: a fan opened by its label, a clean walk, a photo, the line that answers.
-"""
+"""What a technician taps: a fan opened by its label, a clean walk, photos; what the line says."""
 
 from __future__ import annotations
 
@@ -63,7 +62,9 @@ def walk(page: Page, photos: int = 0) -> None:
 
 def take_photos(page: Page, many: int) -> None:
     adder = page.locator("main > section .photos").last
-    files = [{"name": f"{n}.png", "mimeType": "image/png", "buffer": picture(n)} for n in range(many)]
+    files = [
+        {"name": f"{n}.png", "mimeType": "image/png", "buffer": picture(n)} for n in range(many)
+    ]
     for place, file in enumerate(files, 1):
         adder.locator("input[type=file]").set_input_files(files=[file])
         expect(adder.locator("canvas")).to_have_count(place)

@@ -45,6 +45,6 @@ export function findingView(fan, form, draft, row, redraw) {
 
 // What the server worked out for a failure of that item, under the item's or the subject's name.
 function causesOf(fan, form, row) {
-  const item = form.fields[row.subject]?.item ?? row.subject;
+  const item = form.fields[row.subject]?.item ?? form.items?.[row.subject] ?? row.subject;
   return fan.causes?.[item] ?? fan.causes?.[row.subject] ?? null;
 }

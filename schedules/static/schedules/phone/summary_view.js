@@ -4,7 +4,7 @@ import { button, el, labelled, list } from "./dom.js";
 import { discard, draftOf, keep } from "./drafts.js";
 import { answeredBy, looksOf, stateOf, verdictWords } from "./field_views.js";
 import { subjectsOf } from "./finding_view.js";
-import { judged } from "./judge.js";
+import { derive, judged } from "./judge.js";
 import { dayWords, clockWords, withOffset, spanWords } from "./moments.js";
 import { oddClockMs } from "./device.js";
 import { photosOf } from "./photos.js";
@@ -37,12 +37,13 @@ export async function summaryView(fan, site, form, show) {
 function ownerWords(fan, site, form, draft) {
   const kind = (form.terms?.kinds ?? []).find(([code]) => code === draft.kind)?.[1] ?? draft.kind;
   const { bad, count } = looked(fan, form, draft);
+  const figures = measured(fan, form, draft);
   const values = { kind, tag: fan.tag, site: site?.name ?? "", day: dayWords(draft.began_at), at: clockWords(draft.began_at) };
   return [
     el("p", {}, fill(W.sumTitle, values)),
     count ? el("p", {}, bad.length ? someWords(count, bad.length) : cleanWords(count)) : el("p", {}, W.sumNothing),
     bad.length ? el("ul", { class: "plain" }, bad) : null,
-    list(readings(fan, form, draft)),
+    figures.within.length ? el("p", {}, fill(W.sumMeasured, { what: figures.within.join("; ") })) : null,
     list(findings(form, draft)),
     list(draft.actions.filter((each) => each.item).map((each) => work(form, each))),
     draft.made_safe?.told ? el("p", {}, fill(W.sumSafe, { name: draft.made_safe.told, when: draft.made_safe.restarts_when || "—" })) : null,
@@ -53,20 +54,36 @@ function ownerWords(fan, site, form, draft) {
 
 const named = (pairs, code) => (pairs ?? []).find(([each]) => each === code)?.[1] ?? code;
 
+const BAD = ["watch", "act", "stop"];
+
+// Everything answered or read, and what of it is not as it should be.
 function looked(fan, form, draft) {
   const seen = Object.entries({ ...draft.seen, ...draft.left }).filter(([code, state]) => state && form.fields[code]);
   const states = seen.map(([code, state]) => [form.fields[code], stateOf(form.fields[code], state, fan.fields[code])]);
-  const bad = states.filter(([, state]) => ["watch", "act", "stop"].includes(state?.verdict));
-  return { count: seen.length, bad: bad.map(([field, state]) => el("li", {}, verdictWords(form, state.verdict), ` ${field.label}: ${state.label ?? state.code}`)) };
+  const bad = states.filter(([, state]) => BAD.includes(state?.verdict));
+  const words = ([field, state]) => el("li", {}, verdictWords(form, state.verdict), ` ${field.label}: ${state.label}`);
+  const figures = measured(fan, form, draft);
+  return { count: seen.length + figures.all, bad: [...bad.map(words), ...figures.bad] };
 }
 
-function readings(fan, form, draft) {
-  return Object.entries(draft.readings).filter(([code, typed]) => (typed.text || typed.qualifier === "over") && form.fields[code]).map(([code, typed]) => {
+// Readings in words: those within, and a line for each that is not, what follows from several too.
+function measured(fan, form, draft) {
+  const read = Object.entries(draft.readings).filter(([code, typed]) => (typed.text || typed.qualifier === "over") && form.fields[code]);
+  const told = read.map(([code, typed]) => {
     const field = form.fields[code];
+    const sign = typed.qualifier ? W.qualifier[typed.qualifier] : "";
+    const unit = field.units.find((each) => each.unit === typed.unit)?.sign ?? typed.unit;
     const verdict = typed.beside ? "" : judged(fan.fields[code], field, typed, draft, form);
-    const said = [W.qualifier[typed.qualifier] ?? "", typed.text, typed.unit].filter(Boolean).join(" ");
-    return el("span", {}, `${field.label}: ${said} `, verdictWords(form, verdict));
+    return { words: `${field.label}: ${[sign, typed.text, unit].filter(Boolean).join(" ")}`, verdict };
   });
+  const follows = (fan.derived ?? []).map((each) => [each, derive(each, form, draft, fan.context)]).filter(([, found]) => found);
+  const further = follows.map(([each, found]) => ({ words: `${named(form.subjects, each.code)}: ${found.value.toFixed(1)}`, verdict: found.verdict }));
+  const bad = [...told, ...further].filter((each) => BAD.includes(each.verdict));
+  return {
+    all: told.length,
+    within: told.filter((each) => !BAD.includes(each.verdict)).map((each) => each.words),
+    bad: bad.map((each) => el("li", {}, verdictWords(form, each.verdict), ` ${each.words}`)),
+  };
 }
 
 function findings(form, draft) {

@@ -118,8 +118,17 @@ function answered(item) {
     due.filter((each) => each.fan.tag === item.tag).map((each) => el("div", {},
       el("p", {}, el("b", {}, each.due_on ? fill(each.due_on > today() ? W.nextDue : W.dueSince, { day: dayWords(each.due_on) }) : W.noDate)),
       each.stop ? el("p", { class: "warning" }, each.stop) : null, el("p", {}, each.sentence))),
+    failures(item.answer?.failures ?? []),
     item.answer && !item.answer.reckoned ? el("p", {}, W.datesLater) : null,
     list(cautions.map((each) => each.sentence)));
+}
+
+// Why something failed: candidates only, and where to look next.
+function failures(told) {
+  return told.map((each) => el("div", {}, el("p", {}, each.sentence),
+    list(each.causes.filter((cause) => cause.sentence).map((cause) => cause.sentence)),
+    each.next_looks.length ? el("p", {}, el("b", {}, W.lookNext)) : null,
+    list(each.next_looks.map((look) => look.sentence)), list(each.cautions, { class: "caution" })));
 }
 
 export function save(items) {
