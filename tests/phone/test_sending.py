@@ -59,7 +59,8 @@ def tell_figures(link: Link, seconds: float) -> None:
             "requests_lost": link.dropped, "posts_that_reached_the_server": len(link.posts),
             "seconds": round(seconds, 1),
         }  # fmt: skip
-        Path(file).write_text(json.dumps(told) + "\n")
+        with Path(file).open("a") as figures:
+            figures.write(json.dumps(told) + "\n")
 
 
 def test_record_when_server_fails_then_session_ends_then_kept_until_signed_in_again(

@@ -28,6 +28,7 @@ export function begin(fan, form, kind = "walk_through") {
     advice: [], decisions: {}, not_reached: [], made_safe: null, not_cleaned: "", plate: {}, unreadable: [],
   };
   open.set(fan.id, draft);
+  changed();
   return draft;
 }
 
@@ -61,7 +62,6 @@ async function write(draft, state) {
     // the line tells that nothing is being kept; what is on the page stays there
   } finally {
     writing.delete(draft.id);
-    changed();
   }
 }
 

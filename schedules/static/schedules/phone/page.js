@@ -31,6 +31,7 @@ const STEPS = {
   sum: summaryView, slip: slipView,
 };
 let shown = "";
+let said = "";
 
 export async function start(person) {
   takeAddress();
@@ -127,8 +128,12 @@ async function fetchFan(id) {
   }
 }
 
+// Told anew only where it says something else: it is read out to whoever listens.
 function showLine() {
-  top.replaceChildren(...line(send));
+  const made = line(send);
+  const told = made.map((each) => each.outerHTML).join("");
+  if (told !== said) top.replaceChildren(...made);
+  said = told;
 }
 
 // A new version takes its place at once; whoever is typing reloads when it suits.

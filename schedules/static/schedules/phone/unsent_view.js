@@ -115,6 +115,7 @@ function answered(item) {
   return el("section", {}, el("h2", {}, title(item)),
     el("p", {}, fill(W.takenIn, { tag: item.tag })),
     bad.length ? el("ul", { class: "plain" }, bad.map((each) => el("li", {}, verdictWords(form, each.verdict), ` ${each.sentence}`))) : null,
+    list(checks.filter((each) => each.left_out?.length).map((each) => each.left_out_sentence)),
     due.filter((each) => each.fan.tag === item.tag).map((each) => el("div", {},
       el("p", {}, el("b", {}, each.due_on ? fill(each.due_on > today() ? W.nextDue : W.dueSince, { day: dayWords(each.due_on) }) : W.noDate)),
       each.stop ? el("p", { class: "warning" }, each.stop) : null, el("p", {}, each.sentence))),
