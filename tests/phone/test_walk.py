@@ -15,8 +15,7 @@ from fleet.models import Fan
 from tests.phone.walks import SENT, begin, go, open_label
 
 MOST_TAPS = 19
-"""Thirteen things to look at, one of them on leaving, and six: open, begin, twice on, keep; spare one.
-"""
+"""Thirteen things to look at, five for the way (open, begin, twice next, keep), one to spare."""
 THROTTLE = int(os.environ.get("PHONE_CPU", "1"))
 """How much slower the processor is made to be: PHONE_CPU=6 for a slow phone."""
 WATCH = """() => {

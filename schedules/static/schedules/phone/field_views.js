@@ -95,7 +95,7 @@ export function measuredView(code, field, { fan, form, draft, onchange }) {
     const wrong = now?.text && numberOf(now.text) === null;
     if (wrong) return told.replaceChildren(el("span", {}, W.noNumber));
     if (isImplausible(field, value)) return askOnce(now);
-    told.replaceChildren(verdictWords(form, judged(known, field, now, draft, form)));
+    told.replaceChildren(verdictWords(form, alone(judged(known, field, now, draft, form))));
     beside.textContent = besideWords();
   }
   function askOnce(now) {
@@ -129,6 +129,9 @@ export function measuredView(code, field, { fan, form, draft, onchange }) {
 function unitWords(unit) {
   return unit.sign ?? unit.unit ?? "";
 }
+
+// That one of several readings cannot be judged by itself need not be said while they are typed.
+const alone = (verdict) => (verdict === "cannot_judge" ? "" : verdict);
 
 // What follows from several readings of the step, such as the unbalance of three volts.
 export function derivedView(fan, form, draft, codes) {

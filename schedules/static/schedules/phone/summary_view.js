@@ -1,7 +1,7 @@
 // The visit as its owner will read it, before it is kept and sent.
 
 import { button, el, labelled, list } from "./dom.js";
-import { discard, draftOf, keep } from "./drafts.js";
+import { discard, draftOf, isLeftApart, keep } from "./drafts.js";
 import { answeredBy, looksOf, stateOf, verdictWords } from "./field_views.js";
 import { subjectsOf } from "./finding_view.js";
 import { derive, judged } from "./judge.js";
@@ -45,6 +45,7 @@ function ownerWords(fan, site, form, draft) {
     bad.length ? el("ul", { class: "plain" }, bad) : null,
     figures.within.length ? el("p", {}, fill(W.sumMeasured, { what: figures.within.join("; ") })) : null,
     list(findings(form, draft)),
+    asLeft(form, draft),
     list(draft.actions.filter((each) => each.item).map((each) => work(form, each))),
     draft.made_safe?.told ? el("p", {}, fill(W.sumSafe, { name: draft.made_safe.told, when: draft.made_safe.restarts_when || "—" })) : null,
     draft.advice.filter((each) => each.text).map((each) => adviceWords(fan, form, each)),
@@ -54,11 +55,19 @@ function ownerWords(fan, site, form, draft) {
 
 const named = (pairs, code) => (pairs ?? []).find(([each]) => each === code)?.[1] ?? code;
 
+// How it was left, where something was done in between.
+function asLeft(form, draft) {
+  const left = isLeftApart(draft) ? Object.entries(draft.left).filter(([code, state]) => state && form.fields[code]) : [];
+  const told = left.map(([code, state]) => `${form.fields[code].label}: ${stateOf(form.fields[code], state)?.label ?? state}`);
+  return told.length ? el("p", {}, fill(W.sumLeft, { what: told.join("; ") })) : null;
+}
+
 const BAD = ["watch", "act", "stop"];
 
 // Everything answered or read, and what of it is not as it should be.
 function looked(fan, form, draft) {
-  const seen = Object.entries({ ...draft.seen, ...draft.left }).filter(([code, state]) => state && form.fields[code]);
+  const found = isLeftApart(draft) ? draft.seen : { ...draft.seen, ...draft.left };
+  const seen = Object.entries(found).filter(([code, state]) => state && form.fields[code]);
   const states = seen.map(([code, state]) => [form.fields[code], stateOf(form.fields[code], state, fan.fields[code])]);
   const bad = states.filter(([, state]) => BAD.includes(state?.verdict));
   const words = ([field, state]) => el("li", {}, verdictWords(form, state.verdict), ` ${field.label}: ${state.label}`);
@@ -110,7 +119,7 @@ function lacking(fan, form, draft) {
   const isTold = (code) => draft.seen[code] || draft.readings[code]?.text || (code === "running" && draft.left.running);
   const open = looksOf(fan, form, draft).filter((entry) => !answeredBy(entry, form).some(isTold));
   const told = [];
-  if (open.length) told.push(fill(W.leftOpen, { names: open.map((code) => form.fields[code]?.label ?? named(form.subjects, code)).join(", ") }));
+  if (open.length) told.push(fill(draft.kind === "walk_through" ? W.leftOpen : W.notAnswered, { names: open.map((code) => form.fields[code]?.label ?? named(form.subjects, code)).join(", ") }));
   if (draft.made_safe && !draft.made_safe.told) told.push(W.slipNeedsName);
   if (draft.findings.some((each) => !each.subject)) told.push(W.findingNeedsSubject);
   const answers = [...draft.advice, ...Object.values(draft.decisions)];

@@ -127,7 +127,7 @@ function answered(item) {
 // Why something failed: candidates only, and where to look next.
 function failures(told) {
   return told.map((each) => el("div", {}, el("p", {}, each.sentence),
-    list(each.causes.filter((cause) => cause.sentence).map((cause) => cause.sentence)),
+    list(each.causes.filter((cause) => cause.band !== "not_shown").map((cause) => [cause.name, cause.sentence].filter(Boolean).join(". "))),
     each.next_looks.length ? el("p", {}, el("b", {}, W.lookNext)) : null,
     list(each.next_looks.map((look) => look.sentence)), list(each.cautions, { class: "caution" })));
 }

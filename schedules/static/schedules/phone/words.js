@@ -219,6 +219,8 @@ export const W = {
   asOwnerReads: gettext("As the owner will read it"),
   sumTitle: gettext("{kind} of {tag}, {site}, {day} at {at}."),
   sumMeasured: gettext("Measured: {what}."),
+  sumLeft: gettext("As left: {what}."),
+  notAnswered: gettext("Not answered: {names}."),
   sumNothing: gettext("Nothing was looked at."),
   sumLoss: gettext("The fan did not do its work."),
   sumSafe: gettext("The fan was made safe and must not run. Told: {name}. It starts again only when: {when}."),
