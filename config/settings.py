@@ -74,6 +74,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "config.languages.speak_on_phones",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "csp.middleware.CSPMiddleware",
@@ -201,6 +202,8 @@ if BEHIND_PROXY:
 # ---- words, days, files
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", "English"), ("es", "Español")]
+LOCALE_PATHS = [BASE_DIR / app / "locale" for app in ("config", "fleet", "visits", "schedules")]
+FORMAT_MODULE_PATH = ["config.formats"]
 USE_TZ = True
 TIME_ZONE = "UTC"
 STATIC_URL = "static/"

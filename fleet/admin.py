@@ -273,7 +273,7 @@ class PersonAdmin(ForManagers, UserAdmin):
     filter_horizontal = ()
     fieldsets = (
         (None, {"fields": ("username", "password", "is_active")}),
-        (_("Who"), {"fields": ("first_name", "last_name", "email")}),
+        (_("Who"), {"fields": ("first_name", "last_name", "email", "language")}),
         (_("Role"), {"fields": ("role", "owner")}),
         (
             _("Qualified for"),

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from datetime import datetime
+from functools import partial
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
 from django.urls import reverse
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -17,6 +17,7 @@ from schedules.answering import Given, NotAnsweredError, Shown, refuse_flood, te
 from schedules.notices.answered import Said
 from schedules.owner_page.gathering import read_visit
 from schedules.wording import visit_answer_text
+from schedules.wording.days import moment_text
 from visits.models import VisitAnswer
 from visits.wording import words
 from visits.wording.names import Words
@@ -64,7 +65,7 @@ def answer_visit(
         answer=given.answer, decided_on=now.astimezone(site.zone).date(), decided_by=given.name,
         note=given.note, link=link, shown=shown.text, received_at=now,
     )  # fmt: skip
-    tell(site.owner, _said(row, now), now, is_question=not row.is_answer)
+    tell(site.owner, partial(_said, row, now), now, is_question=not row.is_answer)
     return row
 
 
@@ -87,7 +88,7 @@ def note_visit_answer(*, site: Site, given: Given, by: Person, now: datetime) ->
         decided_on=now.astimezone(site.zone).date(), decided_by=given.name, note=given.note,
         recorded_by=by, shown=file.shown, received_at=now,
     )  # fmt: skip
-    tell(site.owner, _said(row, now), now, is_question=not row.is_answer)
+    tell(site.owner, partial(_said, row, now), now, is_question=not row.is_answer)
     return row
 
 
@@ -116,7 +117,7 @@ def _who(row: VisitAnswer, local: datetime) -> str:
     return _("Told to us by {name}, noted by {by} on {when}.").format(
         name=row.decided_by,
         by=row.recorded_by.called,
-        when=date_format(local, "D j M Y, H:i e"),
+        when=moment_text(local),
     )
 
 

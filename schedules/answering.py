@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import partial
 from typing import Any
 from uuid import UUID
 
 from django.core import signing
 from django.urls import reverse
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from config.collisions import in_one_transaction
@@ -21,10 +21,11 @@ from schedules import wording
 from schedules.engine.codes import STOP
 from schedules.models import DueState, Notice
 from schedules.notices.advice.asking import standing_advice
-from schedules.notices.answered import Said, confirm_to_owner, tell_planners
+from schedules.notices.answered import Said, Saying, confirm_to_owner, tell_planners
 from schedules.notices.writing import write_letter
 from schedules.owner_page.advice import advice_of, answer_text
 from schedules.services import log_decision
+from schedules.wording.days import moment_text
 from visits.models import Decision, Recommendation, VisitAnswer
 from visits.wording import ANSWERS, owner_subject, words
 from visits.wording.names import upper_first
@@ -105,8 +106,8 @@ def answer_advice(*, link: OwnerLink, shown: Shown, given: Given, now: datetime)
     logged = log_decision(payload=payload, by=None, now=now)
     Decision.objects.filter(pk=shown.answer_id).update(link=link, shown=shown.text)
     decision = Decision.objects.select_related("fan__site__owner").get(pk=shown.answer_id)
-    said = said_of(decision, logged.due, now)
-    tell(decision.fan.site.owner, said, now, is_question=not decision.is_answer)
+    saying = partial(said_of, decision, logged.due, now)
+    tell(decision.fan.site.owner, saying, now, is_question=not decision.is_answer)
     return decision
 
 
@@ -137,11 +138,11 @@ def refuse_flood(link: OwnerLink, now: datetime) -> None:
         raise NotAnsweredError("flood")
 
 
-def tell(owner: Owner, said: Said, now: datetime, *, is_question: bool) -> None:
+def tell(owner: Owner, saying: Saying, now: datetime, *, is_question: bool) -> None:
     """Owe the owner its confirmation, and those who plan the same."""
     kind = Notice.Kind.TOLD if is_question else Notice.Kind.DECIDED
-    confirmed = confirm_to_owner(owner, said, now)
-    for letter in [*([confirmed] if confirmed else []), *tell_planners(kind, said)]:
+    confirmed = confirm_to_owner(owner, saying, now)
+    for letter in [*([confirmed] if confirmed else []), *tell_planners(kind, saying)]:
         write_letter(letter, now)
 
 
@@ -169,7 +170,7 @@ def said_of(decision: Decision, due: tuple[DueState, ...], now: datetime) -> Sai
 def who_text(name: str, local: datetime) -> str:
     """Whose name was typed, and when by the site's clock."""
     return _("Given by the owner's link on {when}, under the name {name}.").format(
-        when=date_format(local, "D j M Y, H:i e"), name=name
+        when=moment_text(local), name=name
     )
 
 

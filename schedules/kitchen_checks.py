@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime, timedelta
+from functools import partial
 
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -63,16 +64,28 @@ def _pass_on(
     stopped = [row for row in rows if row.answer == RunningTold.Answer.NOT_RUNNING]
     if not stopped or link.site is None:
         return
+    saying = partial(_said, link.site, rows, stopped, told, now)
+    for letter in tell_planners(Notice.Kind.TOLD, saying):
+        write_letter(letter, now)
+
+
+def _said(
+    site: Site,
+    rows: Sequence[RunningTold],
+    stopped: Sequence[RunningTold],
+    told: RunningAnswers,
+    now: datetime,
+) -> Said:
     tags = ", ".join(row.fan.tag for row in stopped)
-    said = Said(
+    return Said(
         period=str(told.page_id),
-        subject=_("Not running: {tags} at {site}").format(tags=tags, site=link.site.name),
+        subject=_("Not running: {tags} at {site}").format(tags=tags, site=site.name),
         heading=ngettext(
             "The kitchen says that {tags} at {site} is not running.",
             "The kitchen says that {tags} at {site} are not running.",
             len(stopped),
-        ).format(tags=tags, site=link.site.name),
-        who=who_text(told.name, now.astimezone(link.site.zone)),
+        ).format(tags=tags, site=site.name),
+        who=who_text(told.name, now.astimezone(site.zone)),
         shown="\n".join(
             [*(f"{row.fan.tag}: {words(RUNNING, row.answer)}" for row in rows), told.note]
         ).strip(),
@@ -80,7 +93,5 @@ def _pass_on(
             "Call the kitchen: no cooking under a hood whose fan stands, and no resetting of a "
             "breaker again and again. No date was moved by this."
         ),
-        path=reverse("site_page", args=[link.site_id]),
+        path=reverse("site_page", args=[site.pk]),
     )
-    for letter in tell_planners(Notice.Kind.TOLD, said):
-        write_letter(letter, now)

@@ -23,7 +23,7 @@ from fleet.services.owners import change_agreement, edit_owner, enter_owner
 from fleet.services.rows import hold
 
 OWNER = {"name": "Tannevale Dining", "email": "office@tannevale.example", "phone": "555-0117",
-         "notes": "invoices by post"}  # fmt: skip
+         "language": "es", "notes": "invoices by post"}  # fmt: skip
 TERMS = {"visits_per_year": 6, "reliability": "medium", "stretching_allowed": False,
          "spending_limit": "400.00", "notes": ""}  # fmt: skip
 
@@ -41,7 +41,7 @@ class OwnerSerializer(RegisterSerializer[Owner]):
 
     class Meta:
         model = Owner
-        fields = ["id", "name", "email", "phone", "notes"]
+        fields = ["id", "name", "email", "phone", "language", "notes"]
         extra_kwargs = bounds("owner", "notes") | {"name": {"validators": [], "max_length": 120}}
 
 

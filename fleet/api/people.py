@@ -18,7 +18,8 @@ from fleet.models import Owner, Person, people_visible_to
             "A technician",
             {
                 "id": 4, "name": "Ruta Vennick", "role": "technician", "owner": None,
-                "email": "ruta@birch.example", "qualified_for": ["code_inspection", "lift"],
+                "email": "ruta@birch.example", "language": "es",
+                "qualified_for": ["code_inspection", "lift"],
                 "is_active": True,
             },
             response_only=True,
@@ -34,7 +35,9 @@ class PersonSerializer(RegisterSerializer[Person]):
 
     class Meta:
         model = Person
-        fields = ["id", "name", "role", "owner", "email", "qualified_for", "is_active"]
+        fields = [
+            "id", "name", "role", "owner", "email", "language", "qualified_for", "is_active",
+        ]  # fmt: skip
         read_only_fields = fields
 
     def get_name(self, person: Person) -> str:

@@ -67,6 +67,9 @@ OWNER_COLUMNS = (
            "email, customer email, contact email", longest=254),
     _owner("Owner phone", "phone", "text", "a number to call", "555-0117",
            "phone, telephone, phone number, customer phone, contact phone", longest=40),
+    _owner("Owner language", "language", "choice", "in which the owner is written to", "es",
+           "language, customer language", choices={
+               "en": "en", "english": "en", "es": "es", "spanish": "es", "español": "es"}),
     _agreement("Agreement start", "starts_on", "date", "the day the agreement began", "2025-01-01",
                "contract start, agreement from, agreement date"),
     _agreement("Agreement end", "ends_on", "date", "its last day", "2026-12-31",

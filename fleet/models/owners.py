@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.core.validators import MinValueValidator
 from django.db import models
 
+from config.languages import language_field
 from fleet.models.history import keep_history
 from fleet.models.plain import PlainRow
 from fleet.models.seen import OfOwnerQuerySet
@@ -22,6 +23,7 @@ class Owner(PlainRow):
     name = models.CharField(max_length=120, unique=True)
     email = models.EmailField(blank=True)
     phone = models.CharField(max_length=40, blank=True)
+    language = language_field()
     notes = models.TextField(blank=True)
 
     objects = OwnerQuerySet.as_manager()

@@ -7,6 +7,7 @@ from typing import Any
 from django.contrib.auth.models import AbstractUser
 from django.db import models
 
+from config.languages import language_field
 from fleet.models.history import keep_history
 from fleet.models.plain import PlainRow
 
@@ -27,6 +28,7 @@ class Person(PlainRow, AbstractUser):  # type: ignore[django-manager-missing]  #
     owner = models.ForeignKey(
         "fleet.Owner", null=True, blank=True, on_delete=models.PROTECT, related_name="people"
     )
+    language = language_field()
     qualified_code_inspection = models.BooleanField(default=False)
     qualified_energised_work = models.BooleanField(default=False)
     qualified_lift = models.BooleanField(default=False)

@@ -13,7 +13,7 @@ from fleet.services.errors import refuse
 from fleet.services.rows import check, edit, fill, hold, keep
 from fleet.writing import save_told
 
-OWNER_FIELDS = frozenset({"name", "email", "phone", "notes"})
+OWNER_FIELDS = frozenset({"name", "email", "phone", "language", "notes"})
 AGREEMENT_FIELDS = frozenset(
     {"visits_per_year", "reliability", "stretching_allowed", "spending_limit", "ends_on", "notes"}
 )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from django.conf import settings
 from django.template.loader import render_to_string
 
 from config.characters import hidden_in
@@ -43,6 +44,14 @@ class Letter:
     words: Callable[[], LetterWords]
     owner: Owner | None = None
     person: Person | None = None
+
+    @property
+    def language(self) -> str:
+        """The addressee's own; what the company's desk is told is English, as its pages are."""
+        if self.owner is not None:
+            return self.owner.language
+        on_roofs = self.person is not None and self.kind == Notice.Kind.DAY
+        return self.person.language if on_roofs and self.person else settings.LANGUAGE_CODE
 
     @property
     def key(self) -> Mapping[str, str]:

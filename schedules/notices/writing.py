@@ -9,6 +9,8 @@ from datetime import datetime
 from itertools import islice
 from typing import Any
 
+from django.utils import translation
+
 from schedules.models import Notice
 from schedules.notices.addressees import unknown_countries
 from schedules.notices.kinds import KINDS
@@ -73,7 +75,8 @@ def write_letter(letter: Letter, now: datetime, **outcome: Any) -> bool:
     """Put one letter on record, with what became of it; False where it is there already."""
     if Notice.objects.filter(**letter.key).exists():
         return False
-    words = letter.words()
+    with translation.override(letter.language):
+        words = letter.words()
     row = {
         "owner": letter.owner,
         "person": letter.person,

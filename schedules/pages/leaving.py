@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -9,6 +10,8 @@ from django.utils import timezone
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods
 
+from config.languages import spoken
+from schedules.models import Subscription
 from schedules.notices.leaving import come_back, find_subscription, leave
 from schedules.wording.leaving import leaving_text
 
@@ -25,6 +28,12 @@ def leave_page(request: HttpRequest, token: str) -> HttpResponse:
     subscription = find_subscription(token)
     if subscription is None:
         raise Http404
+    owner = subscription.owner
+    language = owner.language if owner else settings.LANGUAGE_CODE
+    return spoken(lambda asked: _answer(asked, subscription), request, language)
+
+
+def _answer(request: HttpRequest, subscription: Subscription) -> HttpResponse:
     status = 200
     if request.method == "POST":
         if request.POST.get("List-Unsubscribe") == "One-Click":

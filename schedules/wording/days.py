@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 from functools import lru_cache
 
 from django.utils.formats import date_format
@@ -19,12 +19,18 @@ def day_text(day: date | float) -> str:
 @lru_cache(maxsize=4096)
 def _whole_day(day: date, _language: str | None) -> str:
     """The same few days are named again and again."""
-    return date_format(day, "D j M Y")
+    # Translators: a day with its weekday, in Django's signs for dates
+    return date_format(day, _("D j M Y"))
 
 
 def short_day(day: date, today: date) -> str:
     """``Tue 3 Mar``; with its year where that is not today's."""
-    return date_format(day, "D j M" if day.year == today.year else "D j M Y")
+    return date_format(day, _("D j M")) if day.year == today.year else day_text(day)
+
+
+def moment_text(local: datetime) -> str:
+    """``Tue 3 Mar 2026, 14:05 CST``, by the clock that ``local`` goes by."""
+    return date_format(local, _("D j M Y, H:i e"))
 
 
 def overdue_text(days: int) -> str:

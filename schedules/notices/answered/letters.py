@@ -5,7 +5,7 @@ Planners are the dispatchers with an address, else the managers: whoever would a
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
@@ -36,29 +36,36 @@ class Said:
     path: str
 
 
-def confirm_to_owner(owner: Owner, said: Said, now: datetime) -> Letter | None:
+Saying = Callable[[], Said]
+"""What was said, in whatever language it is asked in: the owner's letter in the owner's."""
+
+
+def confirm_to_owner(owner: Owner, saying: Saying, now: datetime) -> Letter | None:
     """To the owner's own address, whoever had the link; None where there is no address."""
     address = addresses_of_owners([owner.pk]).get(owner.pk)
     if not address:
         return None
-    words = partial(_confirmed_words, owner, said, now)
+    words = partial(_confirmed_words, owner, saying, now)
     key = f"owner-{owner.pk}"
-    return Letter(Notice.Kind.DECIDED, key, said.period, address, words, owner=owner)
+    return Letter(Notice.Kind.DECIDED, key, saying().period, address, words, owner=owner)
 
 
-def _confirmed_words(owner: Owner, said: Said, now: datetime) -> LetterWords:
+def _confirmed_words(owner: Owner, saying: Saying, now: datetime) -> LetterWords:
+    said = saying()
     context = {"owner": owner.name, "said": said, "link": link_for(owner, now=now)}
     return drawn("confirmed", said.subject, context)
 
 
-def tell_planners(kind: Notice.Kind, said: Said) -> Iterator[Letter]:
+def tell_planners(kind: Notice.Kind, saying: Saying) -> Iterator[Letter]:
     """The same to each of those who plan, with the way to the record."""
+    period = saying().period
     for person in planners():
-        words = partial(_told_words, said)
-        yield Letter(kind, f"person-{person.pk}", said.period, person.email, words, person=person)
+        words = partial(_told_words, saying)
+        yield Letter(kind, f"person-{person.pk}", period, person.email, words, person=person)
 
 
-def _told_words(said: Said) -> LetterWords:
+def _told_words(saying: Saying) -> LetterWords:
+    said = saying()
     context = {"said": said, "address": settings.PUBLIC_URL + said.path}
     return drawn("told", said.subject, context)
 

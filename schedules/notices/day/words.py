@@ -10,7 +10,6 @@ from uuid import UUID
 
 from django.conf import settings
 from django.urls import reverse
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -94,7 +93,7 @@ def day_words(day: TechnicianDay, roofs: Roofs) -> LetterWords:
 
 
 def _subject(day: TechnicianDay) -> str:
-    short = date_format(day.day, "D j M")
+    short = wording.short_day(day.day, day.day)
     if not day.bookings:
         return _("Changed: no roofs on {day}").format(day=short)
     first = day.bookings[0]
@@ -224,7 +223,9 @@ def _past(past: Past) -> Iterator[str]:
     yield _look(past.look) if past.look else _("No look is on record yet.")
     if past.work:
         done = dict.fromkeys(
-            f"{words(ITEMS, item)} {words(WORK, kind)} {wording.day_text(on)}"
+            _("{item} {work} {day}").format(
+                item=words(ITEMS, item), work=words(WORK, kind), day=wording.day_text(on)
+            )
             for on, kind, item in past.work
         )
         yield f"{upper_first('; '.join(done))}."

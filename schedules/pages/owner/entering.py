@@ -16,6 +16,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from config.api.signing_in import address_of
+from config.languages import chosen, keep_choice, spoken
 from config.private import UNTRACED
 from fleet.models import OwnerLink
 from fleet.services.guesses import WITHIN, count_guess
@@ -63,7 +64,9 @@ def by_link(
             link = _carried(request, purpose)
             if link is None or link.purpose != purpose:
                 return no_link(request)
-            return view(request, link, *args, **kwargs)
+            language = chosen(request, link.owner.language)
+            told = spoken(lambda asked: view(asked, link, *args, **kwargs), request, language)
+            return keep_choice(request, told)
 
         return answer
 
@@ -92,8 +95,16 @@ def _sent_on_without_a_trace(answer: HttpResponse) -> HttpResponse:
 
 
 def no_link(request: HttpRequest, status: int = 404) -> HttpResponse:
-    """One page for links unknown, ended, past their time or made up: nothing tells which."""
-    answer = render(request, "schedules/owner/no_link.html", status=status)
+    """One page for links unknown, ended, past their time or made up: nothing tells which.
+
+    Nobody knows whose language that is: it is said in the one last read on this device.
+    """
+    language = chosen(request, settings.LANGUAGE_CODE)
+    answer = spoken(
+        lambda asked: render(asked, "schedules/owner/no_link.html", status=status),
+        request, language,
+    )  # fmt: skip
+    answer = keep_choice(request, answer)
     if status == 429:
         answer.headers["Retry-After"] = str(int(WITHIN.total_seconds()))
     return answer

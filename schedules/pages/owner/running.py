@@ -18,6 +18,7 @@ from schedules.pages.owner.entering import by_link
 from schedules.pages.owner.forms import RunningForm
 from visits.models import RunningTold
 from visits.services import RunningAnswers
+from visits.wording import RUNNING, words
 
 SALT = "schedules.pages.owner.running"
 
@@ -54,7 +55,8 @@ def running_receipt(request: HttpRequest, link: OwnerLink) -> HttpResponse:
     newest = {row.fan_id: row for row in rows}
     told = sorted(newest.values(), key=lambda row: row.fan.tag)
     stopped = [row for row in told if row.answer == row.Answer.NOT_RUNNING]
-    context = {"site": link.site, "told": told, "stopped": stopped}
+    answers = [(row, words(RUNNING, row.answer)) for row in told]
+    context = {"site": link.site, "told": answers, "stopped": stopped}
     return render(request, "schedules/owner/running_receipt.html", context)
 
 

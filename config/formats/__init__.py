@@ -1,0 +1,1 @@
+"""How figures are written where Django's own formats do not fit."""
