@@ -83,7 +83,8 @@ def _until(line: DueLine, stake: AtStake) -> str:
         return _("until the visit on {day}").format(day=day_text(line.booked.day))
     if line.days_left is not None and line.days_left > 0:
         return _("until the next visit falls due")
-    told = ngettext("another {weeks} week", "another {weeks} weeks", round(stake.weeks))
+    # part of a week more than one is plural, in English and in Spanish (CLDR)
+    told = ngettext("another {weeks} week", "another {weeks} weeks", 1 if stake.weeks == 1 else 2)
     return told.format(weeks=f"{stake.weeks:g}")
 
 
