@@ -17,7 +17,7 @@ HEADER = (
     "Plural-Forms: nplurals=2; plural=(n != 1);\n"
 )
 MAGIC = 0x950412DE
-_LINE = re.compile(r'(msgid|msgid_plural|msgstr(?:\[\d\])?)? ?"(.*)"$')
+_LINE = re.compile(r'(msgctxt|msgid|msgid_plural|msgstr(?:\[\d\])?)? ?"(.*)"$')
 _ESCAPES = {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t"}
 
 
@@ -56,6 +56,7 @@ def _block(entry: Entry) -> str:
     message = entry.message
     lines = [f"#: {place}" for place in entry.places]
     lines += ["#, fuzzy"] if entry.is_fuzzy else []
+    lines += [f"msgctxt {_quoted(message.context)}"] if message.context else []
     lines.append(f"msgid {_quoted(message.text)}")
     if message.plural:
         told = entry.told or ("", "")
@@ -93,18 +94,16 @@ def _read(block: str) -> Iterator[Entry]:
             name = found[1] or name
             parts[name] = parts.get(name, "") + _unquoted(found[2])
     if "msgid" in parts:
-        message = Message(parts.pop("msgid"), parts.pop("msgid_plural", ""))
+        names = ("msgid", "msgid_plural", "msgctxt")
+        message = Message(*(parts.pop(name, "") for name in names))
         told = tuple(parts[key] for key in sorted(parts))
         yield Entry(message, tuple(places), told if any(told) else (), "fuzzy" in flags)
 
 
 def compiled(entries: Iterable[Entry]) -> bytes:
     """The bytes of a .mo file: texts sorted, with tables of lengths and offsets before them."""
-    texts = {"": HEADER} | {
-        "\0".join(filter(None, [entry.message.text, entry.message.plural])): "\0".join(entry.told)
-        for entry in entries
-        if entry.is_translated
-    }
+    told = {_key(each.message): "\0".join(each.told) for each in entries if each.is_translated}
+    texts = {"": HEADER} | told
     pairs = sorted((text.encode(), told.encode()) for text, told in texts.items())
     columns = [[pair[side] for pair in pairs] for side in (0, 1)]
     first = 28
@@ -114,7 +113,11 @@ def compiled(entries: Iterable[Entry]) -> bytes:
         for each in column:
             tables += struct.pack("<II", len(each), at + len(body))
             body += each + b"\0"
-    head = struct.pack(
-        "<7I", MAGIC, 0, len(pairs), first, first + 8 * len(pairs), 0, at
-    )
+    head = struct.pack("<7I", MAGIC, 0, len(pairs), first, first + 8 * len(pairs), 0, at)
     return head + tables + body
+
+
+def _key(message: Message) -> str:
+    """How a program looks it up: context, EOT, text; NUL and the plural after it."""
+    text = f"{message.context}\4{message.text}" if message.context else message.text
+    return f"{text}\0{message.plural}" if message.plural else text

@@ -15,7 +15,7 @@ from schedules.engine.vibration_series import FELT
 from schedules.engine.vibration_step import EVENT_KINDS
 from schedules.wording.days import day_text
 from visits.wording import PLACES, VERDICTS, figure, words
-from visits.wording.names import Words
+from visits.wording.names import DETECTORS, Words
 
 LEVELS: Words = {
     "watch": gettext_lazy("{seen} Read {day}; look at it once more."),
@@ -69,7 +69,7 @@ class Measured:
     def text(self, value_mm_s: float) -> str:
         """A velocity in that unit with its detector."""
         value = round(convert(value_mm_s, "mm/s", self.unit), 3 if self.unit == "in/s" else 2)
-        return f"{figure(value, self.unit)} {self.detector}".rstrip()
+        return f"{figure(value, self.unit)} {words(DETECTORS, self.detector)}".rstrip()
 
 
 AS_STORED = Measured()

@@ -10,7 +10,7 @@ from visits.limits import Ahead
 from visits.limits.basis import CONFIRMED
 from visits.wording.figures import figure, number_text
 from visits.wording.judgements import judgement_sentence
-from visits.wording.names import STANDINGS, VERDICTS, words
+from visits.wording.names import DETECTORS, STANDINGS, VERDICTS, words
 
 
 def limits_text(ahead: Ahead) -> str:
@@ -59,7 +59,8 @@ def _above(ahead: Ahead, place: int) -> Iterator[str]:
 def _figure(ahead: Ahead, value: float | None) -> str:
     if ahead.unit == "of_lowest":
         return _("{ratio} times the lowest").format(ratio=number_text(value or 0.0))
-    return f"{figure(value, ahead.unit)} {ahead.args.get('detector', '')}".rstrip()
+    detector = words(DETECTORS, ahead.args.get("detector") or "")
+    return f"{figure(value, ahead.unit)} {detector}".rstrip()
 
 
 def limits_note(ahead: Ahead) -> str:

@@ -11,8 +11,10 @@ from fleet.quantities import GREASE_PLACES, item_of
 from visits.limits import Basis, Judgement
 from visits.wording.figures import figure, figures, number_text
 from visits.wording.names import (
+    DETECTORS,
     MISSING,
     PLACES,
+    QUALIFIERS,
     STANDINGS,
     STATES,
     subject_words,
@@ -30,6 +32,7 @@ from visits.wording.owners import (
 from visits.wording.sentences import BECAUSE, CANNOT, MEASURED, SEEN
 
 _BY_RATING = ("amps", "overload", "breaker")
+_CODES = {"because": BECAUSE, "qualifier": QUALIFIERS, "detector": DETECTORS}
 _LISTS = {"volts": "V", "legs": "A", "poles": "ohm"}
 _UNITS = {
     "low": "V", "high": "V", "suggested_v": "V", "service_volts": "V", "full_load_a": "A",
@@ -124,8 +127,10 @@ def _argument(name: str, value: Any, unit: str) -> str:
         )
     if name == "values":
         return figures(value, "ohm")
-    if name in ("because", "qualifier", "detector", "mounting", "place", "error"):
-        return words(BECAUSE, str(value)) if name == "because" else str(value).rstrip(".")
+    if name in _CODES:
+        return words(_CODES[name], str(value))
+    if name in ("mounting", "place", "error"):
+        return str(value).rstrip(".")
     if name == "percent":
         return _off(value)
     if name in ("expected", "span"):

@@ -112,6 +112,8 @@ STATES: Words = {
     "given_by_qualified": _("given by someone qualified"), "not_measured": _("not measured"),
 }  # fmt: skip
 
+DETECTORS: Words = {"rms": _("rms"), "peak": _("peak"), "": ""}
+QUALIFIERS: Words = {"<": "<", ">": ">", "over": _("over range"), "unstable": _("unstable")}
 MISSING: Words = {
     "power_hp": _("the motor's power"), "motor_type": _("the type of motor"),
     "full_load_amps": _("full-load amperes"), "volts": _("the rated volts"),
