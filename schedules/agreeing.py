@@ -65,7 +65,7 @@ def answer_visit(
         answer=given.answer, decided_on=now.astimezone(site.zone).date(), decided_by=given.name,
         note=given.note, link=link, shown=shown.text, received_at=now,
     )  # fmt: skip
-    tell(site.owner, partial(_said, row, now), now, is_question=not row.is_answer)
+    _tell(row, now)
     return row
 
 
@@ -88,7 +88,7 @@ def note_visit_answer(*, site: Site, given: Given, by: Person, now: datetime) ->
         decided_on=now.astimezone(site.zone).date(), decided_by=given.name, note=given.note,
         recorded_by=by, shown=file.shown, received_at=now,
     )  # fmt: skip
-    tell(site.owner, partial(_said, row, now), now, is_question=not row.is_answer)
+    _tell(row, now)
     return row
 
 
@@ -99,9 +99,13 @@ def _same(there: VisitAnswer, link: OwnerLink, given: Given) -> VisitAnswer:
     return there
 
 
+def _tell(row: VisitAnswer, now: datetime) -> None:
+    saying = partial(_said, row, now)
+    tell(row.site.owner, str(row.pk), saying, now, is_question=not row.is_answer)
+
+
 def _said(row: VisitAnswer, now: datetime) -> Said:
     return Said(
-        period=str(row.pk),
         subject=words(SUBJECTS, row.answer).format(site=row.site.name),
         heading=_("{site}: {answer}").format(site=row.site.name, answer=visit_answer_text(row)),
         who=_who(row, now.astimezone(row.site.zone)),

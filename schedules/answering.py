@@ -107,7 +107,8 @@ def answer_advice(*, link: OwnerLink, shown: Shown, given: Given, now: datetime)
     Decision.objects.filter(pk=shown.answer_id).update(link=link, shown=shown.text)
     decision = Decision.objects.select_related("fan__site__owner").get(pk=shown.answer_id)
     saying = partial(said_of, decision, logged.due, now)
-    tell(decision.fan.site.owner, saying, now, is_question=not decision.is_answer)
+    owner, period = decision.fan.site.owner, str(decision.pk)
+    tell(owner, period, saying, now, is_question=not decision.is_answer)
     return decision
 
 
@@ -138,11 +139,11 @@ def refuse_flood(link: OwnerLink, now: datetime) -> None:
         raise NotAnsweredError("flood")
 
 
-def tell(owner: Owner, saying: Saying, now: datetime, *, is_question: bool) -> None:
+def tell(owner: Owner, period: str, saying: Saying, now: datetime, *, is_question: bool) -> None:
     """Owe the owner its confirmation, and those who plan the same."""
     kind = Notice.Kind.TOLD if is_question else Notice.Kind.DECIDED
-    confirmed = confirm_to_owner(owner, saying, now)
-    for letter in [*([confirmed] if confirmed else []), *tell_planners(kind, saying)]:
+    confirmed = confirm_to_owner(owner, period, saying, now)
+    for letter in [*([confirmed] if confirmed else []), *tell_planners(kind, period, saying)]:
         write_letter(letter, now)
 
 
@@ -157,7 +158,6 @@ def said_of(decision: Decision, due: tuple[DueState, ...], now: datetime) -> Sai
         what=owner_subject(decision.subject),
     )
     return Said(
-        period=str(decision.pk),
         subject=subject,
         heading=answer_text(decision),
         who=who_text(decision.decided_by, now.astimezone(site.zone)),

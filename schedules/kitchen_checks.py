@@ -65,7 +65,7 @@ def _pass_on(
     if not stopped or link.site is None:
         return
     saying = partial(_said, link.site, rows, stopped, told, now)
-    for letter in tell_planners(Notice.Kind.TOLD, saying):
+    for letter in tell_planners(Notice.Kind.TOLD, str(told.page_id), saying):
         write_letter(letter, now)
 
 
@@ -78,7 +78,6 @@ def _said(
 ) -> Said:
     tags = ", ".join(row.fan.tag for row in stopped)
     return Said(
-        period=str(told.page_id),
         subject=_("Not running: {tags} at {site}").format(tags=tags, site=site.name),
         heading=ngettext(
             "The kitchen says that {tags} at {site} is not running.",

@@ -1,1 +1,1 @@
-"""What is said in other languages: gathered from the code, kept as .po, compiled, in Python alone."""
+"""What is said in Spanish: gathered from the code, kept as .po and compiled, in Python alone."""

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from django.template import engines
+from django.template import Template
 from django.templatetags.i18n import BlockTranslateNode, TranslateNode
 
 ASKS = {
@@ -66,7 +66,7 @@ def _in_script(source: str) -> Iterator[Message]:
 
 
 def _in_template(source: str) -> Iterator[Message]:
-    nodes = engines["django"].from_string(source).template.nodelist
+    nodes: Any = Template(source).nodelist
     for told in nodes.get_nodes_by_type((TranslateNode, BlockTranslateNode)):
         yield _of_block(told) if isinstance(told, BlockTranslateNode) else _of_line(told)
 

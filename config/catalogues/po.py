@@ -1,4 +1,7 @@
-"""Catalogues as gettext keeps them: .po for people, .mo for programs (GNU gettext manual, 3 and 10.3)."""
+"""Catalogues as gettext keeps them: .po for people, .mo for programs.
+
+Source: GNU gettext manual, chapters 3 (The Format of PO Files) and 10.3 (of MO Files).
+"""
 
 from __future__ import annotations
 

@@ -4,30 +4,49 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('fleet', '0008_days_off_of_everybody'),
+        ("fleet", "0008_days_off_of_everybody"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='historicalowner',
-            name='language',
-            field=models.CharField(choices=[('en', 'English'), ('es', 'Español')], default='en', max_length=5, verbose_name='language'),
+            model_name="historicalowner",
+            name="language",
+            field=models.CharField(
+                choices=[("en", "English"), ("es", "Español")],
+                default="en",
+                max_length=5,
+                verbose_name="language",
+            ),
         ),
         migrations.AddField(
-            model_name='historicalperson',
-            name='language',
-            field=models.CharField(choices=[('en', 'English'), ('es', 'Español')], default='en', max_length=5, verbose_name='language'),
+            model_name="historicalperson",
+            name="language",
+            field=models.CharField(
+                choices=[("en", "English"), ("es", "Español")],
+                default="en",
+                max_length=5,
+                verbose_name="language",
+            ),
         ),
         migrations.AddField(
-            model_name='owner',
-            name='language',
-            field=models.CharField(choices=[('en', 'English'), ('es', 'Español')], default='en', max_length=5, verbose_name='language'),
+            model_name="owner",
+            name="language",
+            field=models.CharField(
+                choices=[("en", "English"), ("es", "Español")],
+                default="en",
+                max_length=5,
+                verbose_name="language",
+            ),
         ),
         migrations.AddField(
-            model_name='person',
-            name='language',
-            field=models.CharField(choices=[('en', 'English'), ('es', 'Español')], default='en', max_length=5, verbose_name='language'),
+            model_name="person",
+            name="language",
+            field=models.CharField(
+                choices=[("en", "English"), ("es", "Español")],
+                default="en",
+                max_length=5,
+                verbose_name="language",
+            ),
         ),
     ]

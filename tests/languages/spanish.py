@@ -48,5 +48,7 @@ def listening() -> Iterator[set[str]]:
 
 def english_in(text: str) -> set[str]:
     """English words in a text from which addresses and tags have been taken."""
-    plain = re.sub(r"<style>.*?</style>|<[^>]+>|\S+://\S+|(owner|leave)-link:\S*", " ", text, flags=re.S)
+    plain = re.sub(
+        r"<style>.*?</style>|<[^>]+>|\S+://\S+|(owner|leave)-link:\S*", " ", text, flags=re.S
+    )
     return {found.lower() for found in ENGLISH.findall(plain)}

@@ -50,9 +50,7 @@ def test_translation_then_fills_in_the_same_names(place: tuple[str, str]) -> Non
     wrong = [
         (english, told)
         for each in entries(place)
-        for english, told in zip(
-            (each.message.text, each.message.plural), each.told, strict=False
-        )
+        for english, told in zip((each.message.text, each.message.plural), each.told, strict=False)
         if holes(english) != holes(told)
     ]
     assert wrong == []

@@ -29,9 +29,7 @@ def overdue() -> dt.datetime:
     shut(make_fan("EF-3", roof_access_hours=[[[360, 960]]] * 7), FIRST, SECOND)
     walk(make_fan("EF-4"), "2026-02-01", {"guard": "stop"}, guard="off")
     advise(make_fan("EF-5"), "2026-04-01", text="Fijar la base.")
-    Agreement.objects.create(
-        owner=fan.site.owner, starts_on=dt.date(2026, 1, 1), visits_per_year=1
-    )
+    Agreement.objects.create(owner=fan.site.owner, starts_on=dt.date(2026, 1, 1), visits_per_year=1)
     return MONDAY
 
 
@@ -46,7 +44,9 @@ def critical() -> dt.datetime:
 
 
 def made_safe() -> dt.datetime:
-    out_of_service(restarts_when="guarda nueva", told="Rosa Field", promised_on=dt.date(2026, 6, 12))
+    out_of_service(
+        restarts_when="guarda nueva", told="Rosa Field", promised_on=dt.date(2026, 6, 12)
+    )
     write(at("2026-06-06 10:30"))
     return at("2026-06-15 10:30")
 

@@ -1,4 +1,4 @@
-"""Spanish as in Mexico and the USA: 1,480.50, as figures stand on meters there (CLDR es-MX, es-US)."""
+"""Spanish as in Mexico and the USA: 1,480.50, as meters there show it (CLDR, es-MX and es-US)."""
 
 DECIMAL_SEPARATOR = "."
 THOUSAND_SEPARATOR = ","

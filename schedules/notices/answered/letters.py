@@ -24,10 +24,9 @@ from schedules.notices.links import link_for
 class Said:
     """What was said: a heading, who typed which name when, what was shown, what comes next.
 
-    ``period`` makes each letter about it owed once; ``path`` leads planners to the record.
+    ``path`` leads planners to the record.
     """
 
-    period: str
     subject: str
     heading: str
     who: str
@@ -40,14 +39,17 @@ Saying = Callable[[], Said]
 """What was said, in whatever language it is asked in: the owner's letter in the owner's."""
 
 
-def confirm_to_owner(owner: Owner, saying: Saying, now: datetime) -> Letter | None:
-    """To the owner's own address, whoever had the link; None where there is no address."""
+def confirm_to_owner(owner: Owner, period: str, saying: Saying, now: datetime) -> Letter | None:
+    """To the owner's own address, whoever had the link; None where there is no address.
+
+    ``period`` makes each letter about it owed once.
+    """
     address = addresses_of_owners([owner.pk]).get(owner.pk)
     if not address:
         return None
     words = partial(_confirmed_words, owner, saying, now)
     key = f"owner-{owner.pk}"
-    return Letter(Notice.Kind.DECIDED, key, saying().period, address, words, owner=owner)
+    return Letter(Notice.Kind.DECIDED, key, period, address, words, owner=owner)
 
 
 def _confirmed_words(owner: Owner, saying: Saying, now: datetime) -> LetterWords:
@@ -56,9 +58,8 @@ def _confirmed_words(owner: Owner, saying: Saying, now: datetime) -> LetterWords
     return drawn("confirmed", said.subject, context)
 
 
-def tell_planners(kind: Notice.Kind, saying: Saying) -> Iterator[Letter]:
+def tell_planners(kind: Notice.Kind, period: str, saying: Saying) -> Iterator[Letter]:
     """The same to each of those who plan, with the way to the record."""
-    period = saying().period
     for person in planners():
         words = partial(_told_words, saying)
         yield Letter(kind, f"person-{person.pk}", period, person.email, words, person=person)
