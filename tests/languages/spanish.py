@@ -16,6 +16,7 @@ ENGLISH = re.compile(
     r"|nobody|fan|fans|day|days|until|due)\b",
     re.IGNORECASE,
 )
+NO_WORDS = re.compile(r"<style>.*?</style>|<[^>]+>|\S+://\S+|(owner|leave)-link:\S*", re.DOTALL)
 
 
 @contextmanager
@@ -48,7 +49,4 @@ def listening() -> Iterator[set[str]]:
 
 def english_in(text: str) -> set[str]:
     """English words in a text from which addresses and tags have been taken."""
-    plain = re.sub(
-        r"<style>.*?</style>|<[^>]+>|\S+://\S+|(owner|leave)-link:\S*", " ", text, flags=re.S
-    )
-    return {found.lower() for found in ENGLISH.findall(plain)}
+    return {found.lower() for found in ENGLISH.findall(NO_WORDS.sub(" ", text))}

@@ -44,9 +44,8 @@ def critical() -> dt.datetime:
 
 
 def made_safe() -> dt.datetime:
-    out_of_service(
-        restarts_when="guarda nueva", told="Rosa Field", promised_on=dt.date(2026, 6, 12)
-    )
+    promised = dt.date(2026, 6, 12)
+    out_of_service(restarts_when="guarda nueva", told="Rosa Field", promised_on=promised)
     write(at("2026-06-06 10:30"))
     return at("2026-06-15 10:30")
 

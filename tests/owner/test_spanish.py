@@ -16,7 +16,7 @@ from schedules.models import DueState, Notice, Subscription
 from tests.languages.spanish import english_in, listening
 from tests.notices.letters import told
 from tests.owner.answers import answer, page_of
-from tests.owner.conftest import ADDRESS, TODAY, Kitchen, browser, kitchen, opened  # noqa: F401
+from tests.owner.conftest import ADDRESS, TODAY, Kitchen, opened
 from tests.people import signed_in
 from visits.models import Recommendation
 
@@ -25,7 +25,7 @@ LONG_AGO = TODAY - dt.timedelta(days=300)
 
 
 @pytest.fixture(autouse=True)
-def spanish(kitchen: Kitchen) -> None:  # noqa: F811
+def spanish(kitchen: Kitchen) -> None:
     """Olga's kitchen, its names and advice without an English word; both fans are overdue."""
     Owner.objects.update(language="es")
     Site.objects.update(name="Cocina Alder")
@@ -34,19 +34,15 @@ def spanish(kitchen: Kitchen) -> None:  # noqa: F811
     DueState.objects.update(due_on=LONG_AGO, overdue_after=LONG_AGO)
 
 
-def answered(browser: Client, kitchen: Kitchen) -> list[Any]:  # noqa: F811
+def answered(browser: Client, kitchen: Kitchen) -> list[Any]:
     """The page, advice refused and given, its receipt, and the page after it."""
     wrong = answer(browser, kitchen, answer="not_now", name="")
     given = answer(browser, kitchen, answer="not_now", not_before=str(TODAY + WAIT))
-    return [
-        wrong,
-        browser.get(given.headers["Location"]),
-        browser.get(kitchen.address),
-        browser.get("/o/"),
-    ]
+    later = (given.headers["Location"], kitchen.address, "/o/")
+    return [wrong, *map(browser.get, later)]
 
 
-def running(kitchen: Kitchen) -> list[Any]:  # noqa: F811
+def running(kitchen: Kitchen) -> list[Any]:
     """The question whether fans run, answered in part and wholly, and its receipt."""
     link = make_link(
         owner=kitchen.owner, now=timezone.now(), purpose=OwnerLink.Purpose.RUNNING,
@@ -62,9 +58,7 @@ def running(kitchen: Kitchen) -> list[Any]:  # noqa: F811
 
 
 def test_pages_when_their_owner_speaks_spanish_then_all_of_them_do(
-    browser: Client,
-    kitchen: Kitchen,
-    dana: Person,
+    browser: Client, kitchen: Kitchen, dana: Person
 ) -> None:
     leaving = Subscription.objects.create(
         kind="overdue", addressee=f"owner-{kitchen.owner.pk}", owner=kitchen.owner
@@ -72,7 +66,7 @@ def test_pages_when_their_owner_speaks_spanish_then_all_of_them_do(
     with listening() as missing:
         pages = [
             browser.get("/o/"), browser.get(f"/o/visits/{kitchen.site.pk}/"),
-            *answered(browser, kitchen), *running(kitchen), browser.get("/o/"),
+            *answered(browser, kitchen), *running(kitchen),
             Client().get("/o/", {"language": "es"}), Client().get(f"/leave/k/{leaving.token}"),
         ]  # fmt: skip
     assert [page.headers["Content-Language"] for page in pages] == ["es"] * len(pages)
@@ -82,9 +76,7 @@ def test_pages_when_their_owner_speaks_spanish_then_all_of_them_do(
 
 
 def test_answer_then_confirmed_in_the_owner_s_language_and_told_in_english(
-    browser: Client,
-    kitchen: Kitchen,
-    dana: Person,
+    browser: Client, kitchen: Kitchen, dana: Person
 ) -> None:
     Person.objects.update(email="dana@here.example")
     answer(browser, kitchen, page_of(browser, kitchen))
@@ -93,7 +85,7 @@ def test_answer_then_confirmed_in_the_owner_s_language_and_told_in_english(
     assert "Qué sigue ahora".upper() in told("decided")[0].text
 
 
-def test_page_when_the_other_language_is_asked_for_then_it_stays(browser: Client) -> None:  # noqa: F811
+def test_page_when_the_other_language_is_asked_for_then_it_stays(browser: Client) -> None:
     assert 'href="?language=en"' in browser.get("/o/").content.decode()
     asked, later = browser.get("/o/?language=en"), browser.get("/o/")
     assert "We need from you" in asked.content.decode()
