@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 CHOSEN = "language"
 """Query parameter and cookie in which whoever reads a page by a link chooses another language."""
-PHONE_DOORS = ("/round/", "/api/v1/round", "/api/v1/visits")
+PHONE_DOORS = ("/api/v1/round", "/api/v1/visits")
 """Addresses at which somebody signed in is answered in their own language."""
 NAMES = dict(settings.LANGUAGES)
 

@@ -6,6 +6,7 @@ import re
 from datetime import datetime
 from uuid import UUID
 
+from django.utils import translation
 from django.utils.translation import gettext as _
 
 from fleet.models import Owner, OwnerLink, Site
@@ -51,7 +52,10 @@ def with_links(notice: Notice, *texts: str) -> list[str]:
         return list(texts)
     links = OwnerLink.objects.filter(pk__in=named, owner=notice.owner_id)
     known = {str(link.pk): address_of_link(link) for link in links}
-    return [STAND_IN.sub(lambda found: known.get(found[1], _told()), text) for text in texts]
+    if len(known) < len(named) and notice.owner:
+        with translation.override(notice.owner.language):
+            known |= {str(link_id): _told() for link_id in named if str(link_id) not in known}
+    return [STAND_IN.sub(lambda found: known[found[1]], text) for text in texts]
 
 
 def without_links(text: str) -> str:
