@@ -25,11 +25,11 @@ PLACES: dict[tuple[str, str], tuple[str, ...]] = {
     ("schedules", "djangojs"): ("static/schedules/phone/*.js",),
     ("schedules", "django"): (
         "agreeing.py", "answering.py", "bookings/calendar.py", "fan_page/cautions.py",
-        "owner_page/*.py", "pages/owner/*.py", "pages/phone/**/*.py", "phone/**/*.py",
+        "owner_page/*.py", "pages/owner/*.py", "phone/**/*.py",
         *(f"notices/{kind}/*.py" for kind in KINDS), "notices/links.py",
         *(f"templates/schedules/mail/{name}.*" for name in (*KINDS, *PARTS)),
         "templates/schedules/leave.html", "templates/schedules/owner/*.html",
-        "templates/schedules/phone/*.html",
+        "templates/schedules/phone/round.html",
         *(f"wording/{name}.py" for name in WORDING), "wording/owners/*.py",
     ),
 }  # fmt: skip
