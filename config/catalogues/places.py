@@ -13,6 +13,8 @@ from config.catalogues.messages import Message, messages_in
 
 KINDS = ("advice", "answered", "critical", "day", "made_safe", "no_access", "overdue")
 """Letters to owners and to technicians."""
+FAN_PAGE = ("beside", "cautions", "driving", "plate", "readings", "typed")
+"""What a phone takes along of a fan, as its page has it."""
 PARTS = ("answer", "asked", "confirmed", "first", "leave", "no_way", "section", "site")
 WORDING = (
     "bookings", "cause*", "days", "done", "hours", "leaving", "lines", "money", "rounds", "rules",
@@ -24,7 +26,8 @@ PLACES: dict[tuple[str, str], tuple[str, ...]] = {
     ("visits", "django"): ("wording/*.py",),
     ("schedules", "djangojs"): ("static/schedules/phone/*.js",),
     ("schedules", "django"): (
-        "agreeing.py", "answering.py", "bookings/calendar.py", "fan_page/cautions.py",
+        "agreeing.py", "answering.py", "bookings/calendar.py", "round_sheet/past_words.py",
+        *(f"fan_page/{name}.py" for name in FAN_PAGE),
         "owner_page/*.py", "pages/owner/*.py", "phone/**/*.py",
         *(f"notices/{kind}/*.py" for kind in KINDS), "notices/links.py",
         *(f"templates/schedules/mail/{name}.*" for name in (*KINDS, *PARTS)),

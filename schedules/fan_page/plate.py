@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext
+from django.utils.translation import gettext_lazy, ngettext, pgettext_lazy
 
 from fleet.models import Feed, Machine
 from fleet.plates import Connected, connected_rating, unreadable_parts
@@ -35,7 +35,7 @@ MOTOR_TYPES: Words = {
 CONTROLS: Words = {
     "none": gettext_lazy("none, across the line"),
     "triac": gettext_lazy("triac"),
-    "drive": gettext_lazy("drive"),
+    "drive": pgettext_lazy("speed control", "drive"),
     "drive_bypassed": gettext_lazy("drive, bypassed"),
 }
 PLATE_WORDS: Words = {

@@ -22,7 +22,7 @@ from visits.wording import (
     subject_words,
     words,
 )
-from visits.wording.names import Words, upper_first
+from visits.wording.names import SWITCHED, Words, upper_first
 
 UNJUDGED_WORDS: Words = {
     "insulation_temperature_c": gettext_lazy("winding temperature"),
@@ -203,7 +203,7 @@ def _also(check: Check) -> str:
         if text:
             told.append(f"{term} {text}")
     if check.switch_left:
-        told.append(_("switch left {state}").format(state=words(STATES, check.switch_left)))
+        told.append(_("switch left {state}").format(state=words(SWITCHED, check.switch_left)))
     return upper_first("; ".join(told))
 
 

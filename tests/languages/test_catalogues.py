@@ -56,6 +56,15 @@ def test_translation_then_fills_in_the_same_names(place: tuple[str, str]) -> Non
     assert wrong == []
 
 
+def test_catalogues_when_two_say_the_same_then_alike_in_spanish() -> None:
+    """Django lays them over one another; what differs by place needs a context."""
+    told: dict[Message, set[tuple[str, ...]]] = {}
+    for place in PLACES:
+        for each in entries(place) if place[1] == "django" else ():
+            told.setdefault(each.message, set()).add(each.told)
+    assert {message.text: texts for message, texts in told.items() if len(texts) > 1} == {}
+
+
 @places
 def test_compiled_catalogue_then_says_what_its_source_says(place: tuple[str, str]) -> None:
     path = catalogue_path(*place).with_suffix(".mo")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from django.utils.functional import Promise
-from django.utils.translation import get_language
+from django.utils.translation import get_language, pgettext_lazy
 from django.utils.translation import gettext_lazy as _
 
 Words = Mapping[str, str | Promise]
@@ -111,6 +111,8 @@ STATES: Words = {
     "not_seen": _("not seen"), "present": _("present"), "bulged": _("bulged"),
     "given_by_qualified": _("given by someone qualified"), "not_measured": _("not measured"),
 }  # fmt: skip
+
+SWITCHED: Words = {"on": pgettext_lazy("switch", "on"), "off": pgettext_lazy("switch", "off")}
 
 DETECTORS: Words = {"rms": _("rms"), "peak": _("peak"), "": ""}
 QUALIFIERS: Words = {"<": "<", ">": ">", "over": _("over range"), "unstable": _("unstable")}
