@@ -46,7 +46,14 @@ def test_owner_when_entered_then_stored_with_who_did_it(asker: APIClient) -> Non
     entry = Owner.history.get()  # type: ignore[attr-defined]
     assert (told.status_code, told.json(), entry.history_user.username) == (
         201,
-        {"id": entry.id, "name": "Ashdown Kitchens", "email": "", "phone": "555-0117", "notes": ""},
+        {
+            "id": entry.id,
+            "name": "Ashdown Kitchens",
+            "email": "",
+            "phone": "555-0117",
+            "language": "en",
+            "notes": "",
+        },
         "dana",
     )
 

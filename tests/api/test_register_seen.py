@@ -209,5 +209,6 @@ def test_person_when_read_then_qualifications_and_nothing_of_a_password(dana: Pe
     )  # fmt: skip
     assert by_key(dana).get(f"{V1}/people/{ted.pk}").json() == {
         "id": ted.pk, "name": "Ted Birch", "role": "technician", "owner": None,
-        "email": "ted@birch.example", "qualified_for": ["lift"], "is_active": True,
+        "email": "ted@birch.example", "language": "en", "qualified_for": ["lift"],
+        "is_active": True,
     }  # fmt: skip

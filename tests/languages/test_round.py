@@ -1,0 +1,45 @@
+"""What a phone takes to a roof is in the language of who carries it, whole."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from fleet.models import Person, Site
+from tests.languages.spanish import english_in, listening
+from tests.people import Roofs, signed_in
+from tests.schedules.fans import walk
+
+pytest.importorskip("schedules.phone.pack", reason="no phone page yet")
+CODES = {"code", "kind", "states", "unit", "units", "role", "time_zone", "how", "qualifiers"}
+
+
+def words_in(told: Any) -> Iterator[str]:
+    """Every text of an answer but for codes, addresses and what carries a name."""
+    match told:
+        case dict():
+            for key, value in told.items():
+                if key not in CODES:
+                    yield from words_in(value)
+        case list():
+            for value in told:
+                yield from words_in(value)
+        case str():
+            yield told
+
+
+def test_site_when_taken_by_who_speaks_spanish_then_all_of_it_is(
+    roofs: Roofs, theo: Person
+) -> None:
+    Person.objects.filter(pk=theo.pk).update(language="es", qualified_energised_work=True)
+    Site.objects.update(name="Panadería", access_notes="escotilla")
+    seen = {"guard": "off", "curb": "loose", "vibration_motor_radial_mm_s": 5.0}
+    check = walk(roofs.bakery, "2026-06-01", {"guard": "stop", "curb": "act"}, **seen)
+    check.visit.actions.create(fan=roofs.bakery, item="belt", kind="replaced")
+    with listening() as missing:
+        answer = signed_in(theo).get(f"/api/v1/round/sites/{roofs.bakery.site_id}")
+    said = " ".join(words_in(answer.json()["fans"] + answer.json()["sites"]))
+    assert (answer.status_code, missing, english_in(said)) == (200, set(), set())
+    assert "Guarda" in said
