@@ -34,7 +34,7 @@ def test_site_when_taken_by_who_speaks_spanish_then_all_of_it_is(
     roofs: Roofs, theo: Person
 ) -> None:
     Person.objects.filter(pk=theo.pk).update(language="es", qualified_energised_work=True)
-    Site.objects.update(name="Panadería", access_notes="escotilla")
+    Site.objects.update(access_notes="escotilla")
     seen = {"guard": "off", "curb": "loose", "vibration_motor_radial_mm_s": 5.0}
     check = walk(roofs.bakery, "2026-06-01", {"guard": "stop", "curb": "act"}, **seen)
     check.visit.actions.create(fan=roofs.bakery, item="belt", kind="replaced")
