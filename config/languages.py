@@ -50,8 +50,6 @@ def spoken(
     with translation.override(language):
         answer = view(request)
         answer.headers.setdefault("Content-Language", language)
-        if hasattr(answer, "render") and not getattr(answer, "is_rendered", True):
-            answer.render()
     return answer
 
 
