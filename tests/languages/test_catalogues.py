@@ -18,6 +18,8 @@ from config.catalogues.messages import Message, messages_in
 from config.catalogues.places import PLACES, catalogue_path, said_in
 
 PERCENT = re.compile(r"%\(\w+\)s|%%")
+HEDGED = re.compile(r"\b((?<!nobody )may|perhaps|possibl[ey]|(un)?likely|probably)\b", re.IGNORECASE)
+HEDGED_IN_SPANISH = re.compile(r"pued|pod[er]|quizá|posibl|probabl", re.IGNORECASE)
 places = pytest.mark.parametrize("place", PLACES, ids=" ".join)
 REMEDY = "run manage.py catalogues, then translate what it lists"
 
@@ -54,6 +56,17 @@ def test_translation_then_fills_in_the_same_names(place: tuple[str, str]) -> Non
         if holes(english) != holes(told)
     ]
     assert wrong == []
+
+
+@places
+def test_translation_when_the_english_hedges_then_no_more_certain(place: tuple[str, str]) -> None:
+    certain = [
+        (english, told)
+        for each in entries(place)
+        for english, told in zip((each.message.text, each.message.plural), each.told, strict=False)
+        if HEDGED.search(english) and not HEDGED_IN_SPANISH.search(told)
+    ]
+    assert certain == []
 
 
 def test_catalogues_when_two_say_the_same_then_alike_in_spanish() -> None:
