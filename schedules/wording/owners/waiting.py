@@ -134,11 +134,13 @@ def _percent(share: float) -> str:
 
 def _record(stake: AtStake) -> str:
     known = stake.known
-    return ngettext(
+    some = ngettext(
         "it failed on {failures} day in {years} years watched",
         "it failed on {failures} days in {years} years watched",
         known.losses,
-    ).format(failures=known.losses or _("no"), years=f"{known.years:.1f}")
+    )
+    told = some if known.losses else _("it did not fail in {years} years watched")
+    return told.format(failures=known.losses, years=f"{known.years:.1f}")
 
 
 def _law(stake: AtStake) -> str:
