@@ -65,12 +65,12 @@ def losses_of(truth: Truth, fan: Row, wanted: Wanted = bool) -> list[Loss]:
 
 def supposed_losses(truth: Truth, fan: Row, items: Iterable[str], day: date) -> list[Loss]:
     """What losses of these items would be, were they found at a fan on that day."""
-    rows = [row for row in truth.findings.get(fan["id"], ()) if row["loss_of_function"]]
+    firsts = [first for first, *_ in told_losses(truth, fan["id"])]
     row = {
         "id": None, "visit_id": None, "item": "", "failure_mode": "", "cause": "",
         "failed_on": None, "closed_on": None, "visit__local_on": day,
     }  # fmt: skip
-    told = _loss(truth, fan, row, [each for each in rows if not each["call_back"]])
+    told = _loss(truth, fan, [row], firsts)
     return [replace(told, item=item, past=replace(told.past, item=item)) for item in items]
 
 

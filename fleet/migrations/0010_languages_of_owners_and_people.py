@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("fleet", "0008_days_off_of_everybody"),
+        ("fleet", "0009_fans_that_owners_supply_and_prices_of_replacing"),
     ]
 
     operations = [
