@@ -13,6 +13,8 @@ from threading import Lock, Thread
 from time import time
 from urllib.parse import urlsplit
 
+FILES: dict[str, tuple[int, list[tuple[str, str]], bytes]] = {}
+"""The page's files, the same for all tests: asked of a site once."""
 HOP = {"connection", "keep-alive", "transfer-encoding", "server"}
 
 
@@ -64,6 +66,8 @@ def linked(site: str) -> Iterator[Link]:
 
 def _handler(link: Link, site: str) -> type[BaseHTTPRequestHandler]:
     class Carrier(BaseHTTPRequestHandler):
+        protocol_version = "HTTP/1.1"
+
         def do_GET(self) -> None:
             body = self.rfile.read(int(self.headers.get("Content-Length") or 0))
             fate, path = link.fate(self.command), urlsplit(self.path).path
@@ -71,20 +75,32 @@ def _handler(link: Link, site: str) -> type[BaseHTTPRequestHandler]:
                 return self._hang_up()
             if path in link.answers:
                 return self._say(link.answers[path], [], b"{}")
-            status, headers, told = self._asked(body)
+            status, headers, told = self._file(path) or self._asked(body)
             if self.command == "POST":
                 link.posts.append(path)
             return self._hang_up() if fate == "unanswered" else self._say(status, headers, told)
 
         do_POST = do_GET  # noqa: N815  # as http.server wants them
 
+        def _file(self, path: str) -> tuple[int, list[tuple[str, str]], bytes] | None:
+            if not path.startswith("/static/"):
+                return None
+            if path not in FILES:
+                FILES[path] = self._asked(b"")
+            return FILES[path]
+
         def _asked(self, body: bytes) -> tuple[int, list[tuple[str, str]], bytes]:
             asked = http.client.HTTPConnection(site, timeout=30)
-            asked.request(self.command, self.path, body or None, dict(self.headers.items()))
+            asked.request(self.command, self.path, body or None, self._headers())
             answer = asked.getresponse()
             told = link.rewrite(urlsplit(self.path).path, answer.read())
             asked.close()
             return answer.status, answer.getheaders(), told
+
+        def _headers(self) -> dict[str, str]:
+            """As asked, but never for what changed only: others have no copy yet."""
+            told = self.headers.items()
+            return {name: value for name, value in told if not name.startswith("If-")}
 
         def _say(self, status: int, headers: list[tuple[str, str]], told: bytes) -> None:
             self.send_response_only(status)
@@ -93,7 +109,6 @@ def _handler(link: Link, site: str) -> type[BaseHTTPRequestHandler]:
                     self.send_header(name, value)
             self.send_header("Date", formatdate(time() + link.clock_shift_s, usegmt=True))
             self.send_header("Content-Length", str(len(told)))
-            self.send_header("Connection", "close")
             self.end_headers()
             self.wfile.write(told)
 

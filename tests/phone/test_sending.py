@@ -43,7 +43,7 @@ def test_queue_when_every_third_request_is_lost_then_all_arrive_once_and_in_orde
     phone.get_by_role("button", name="Try now").click()
     expect(phone.locator(".line")).to_have_text(SENT, timeout=600_000)
     tell_figures(link, time.monotonic() - began)
-    assert link.dropped > VISITS // 2
+    assert link.dropped >= VISITS // 2
     assert (Visit.objects.count(), Photo.objects.count()) == (VISITS, PHOTOS)
     for each in fans:
         came = list(Visit.objects.filter(checks__fan=each).order_by("received_at"))
@@ -90,7 +90,7 @@ def test_record_when_its_id_is_taken_then_explained_and_sent_under_a_new_one(
     )
     open_label(phone, fan)
     walk(phone)
-    expect_line(phone, "1 need you")
+    expect_line(phone, "1 needs you")
     expect(phone.locator("main")).to_contain_text("Another record has its id already")
     phone.locator("main a.wide").click()
     phone.get_by_role("button", name="Open and put right").click()

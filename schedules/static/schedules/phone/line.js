@@ -21,6 +21,7 @@ export function line(send) {
 }
 
 function unsentWords(send) {
+  if (!here.person && sending.state !== "signed_out") return [""];
   const records = unsent().length;
   const photos = unsentPhotos().length;
   const trouble = refused().length + refusedPhotos().length;

@@ -36,8 +36,8 @@ function standing() {
 // With something unsent it is asked first; what is kept for later stays hers, unseen by the next.
 function signOut(show) {
   const asked = el("div", { "aria-live": "polite" });
-  const left = unsent().length + unsentPhotos().length + drafts().length;
-  const out = button(W.signOut, () => (left ? ask() : leave(true)), { class: "quiet" });
+  const left = () => unsent().length + unsentPhotos().length + drafts().length;
+  const out = button(W.signOut, () => (left() ? ask() : leave(true)), { class: "quiet" });
   function ask() {
     const told = [countWords(unsent().length, unsentPhotos().length), drafts().length ? unfinishedWords(drafts().length) : ""];
     asked.replaceChildren(el("div", { class: "warning" }, list(told.filter(Boolean)), el("p", {}, W.signOutAsk),
