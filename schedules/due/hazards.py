@@ -57,10 +57,7 @@ class _Look:
             for name, v in self.verdicts.items()
             if v in AT_FAULT and name not in OF_VIBRATION
         ]
-        (state,) = state_of(
-            np.array([max(worst, default=0)]), np.array([max(others, default=0)])
-        )  # fmt: skip
-        return state
+        return state_of(max(worst, default=0), max(others, default=0))
 
     def shows(self, item: str) -> bool:
         """Whether that item was at fault."""
@@ -72,7 +69,7 @@ class _Gathered:
     """Spans as they are read, and failures of which enough is told to say what showed."""
 
     fans: list[str] = field(default_factory=list)
-    spans: list[tuple[int, int, float, int]] = field(default_factory=list)
+    spans: list[tuple[int, int, float, float]] = field(default_factory=list)
     told: int = 0
     preventable: int = 0
 
@@ -154,12 +151,17 @@ def _count(
     place = len(gathered.fans)
     gathered.fans.append(drive)
     last = max([looks[-1].day, *days])
+    # all time of a fan in one state at once: a fleet has millions of looks
+    spans: dict[str, list[float]] = defaultdict(lambda: [0.0, 0])
     for look, until in pairwise([*looks, _Look(last, {})]):
         end = min(until.day, look.day + params.look_days)
-        if end > look.day and look.state in STATES:
-            failed = sum(1 for day in days if look.day < day <= end)
-            span = (place, STATES.index(look.state), (end - look.day) / DAYS_A_YEAR, failed)
-            gathered.spans.append(span)
+        state = look.state
+        if end > look.day and state in STATES:
+            span = spans[state]
+            span[0] += (end - look.day) / DAYS_A_YEAR
+            span[1] += sum(1 for day in days if look.day < day <= end)
+    for name, (years, failed) in spans.items():
+        gathered.spans.append((place, STATES.index(name), years, failed))
     for loss in losses:
         day = loss.day.toordinal()
         before = [look for look in looks if day - params.look_days <= look.day < day]

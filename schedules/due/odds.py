@@ -15,7 +15,6 @@ from schedules.engine.failure_odds import CLASSES, DAYS_A_YEAR
 from schedules.engine.failures import hazards
 from schedules.engine.parameters import DueParams
 from schedules.engine.rule import Columns
-from schedules.engine.series import Ints
 from schedules.engine.waiting import Odds
 from schedules.models import FailureClass, WaitingFigure
 
@@ -96,16 +95,15 @@ def engine_odds(known: Sequence[FanOdds], figures: Figures) -> Odds:
     )
 
 
-def state_of(worst: Ints, worst_but_shaking: Ints) -> list[str]:
-    """Names of states, or "stop": from the worst verdict open and the worst but vibration."""
-    worst, others = np.asarray(worst), np.asarray(worst_but_shaking)
-    level = np.select([worst == ACT, worst == WATCH], [hazards.ACT, hazards.WATCH], 0)
-    shaking = (level > 0) & (others < worst)
-    state = level + np.where(shaking, hazards.SHAKING, 0)
-    return ["stop" if w == STOP else hazards.STATES[s] for w, s in zip(worst, state, strict=True)]
+def state_of(worst: int, worst_but_shaking: int) -> str:
+    """Name of the state, or "stop": from the worst verdict open and the worst but vibration."""
+    level = {WATCH: "watch", ACT: "act", STOP: "stop"}.get(worst, hazards.STATES[0])
+    is_shaking = worst in (WATCH, ACT) and worst_but_shaking < worst
+    return f"shaking_{level}" if is_shaking else level
 
 
 def _states(columns: Columns) -> list[str]:
     """As things stand; a stop patched for the time being counts as something to act on."""
-    worst = columns["worst_standing"], columns["finding_verdict"].max(axis=1)
-    return state_of(*(np.minimum(each, ACT) for each in worst))
+    worst, others = columns["worst_standing"], columns["finding_verdict"].max(axis=1)
+    pairs = zip(np.minimum(worst, ACT).tolist(), np.minimum(others, ACT).tolist(), strict=True)
+    return [state_of(*pair) for pair in pairs]

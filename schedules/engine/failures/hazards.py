@@ -17,9 +17,6 @@ from schedules.engine.settable import Group, number
 
 STATES = ("nothing", "watch", "act", "shaking_watch", "shaking_act")
 """What is worst on a fan; shaking where its vibration is.  A fan at *stop* is in none."""
-WATCH, ACT = 1, 2
-SHAKING = 2
-"""Added to a state of ``WATCH`` or ``ACT`` where vibration is what is worst."""
 
 
 @dataclass(frozen=True)
@@ -51,7 +48,7 @@ DEFAULT_HAZARDS = HazardParams()
 
 @dataclass(frozen=True)
 class Spans:
-    """Spans of time under watch, shape (spans,): from a look to the next, or as long as it counts.
+    """Time under watch, shape (spans,): from looks to the next, or as long as they count.
 
     fan : its place among the fans, from 0; state : place in ``STATES``; years; failures within
     """
