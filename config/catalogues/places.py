@@ -18,7 +18,7 @@ FAN_PAGE = ("beside", "cautions", "driving", "plate", "readings", "typed")
 PARTS = ("answer", "asked", "confirmed", "first", "leave", "no_way", "section", "site")
 WORDING = (
     "bookings", "cause*", "days", "done", "hours", "leaving", "lines", "money", "rounds", "rules",
-    "seen", "untold", "vibration", "visit_answers",
+    "seen", "supplied", "untold", "vibration", "visit_answers",
 )  # fmt: skip
 LANGUAGE = "es"
 PLACES: dict[tuple[str, str], tuple[str, ...]] = {
