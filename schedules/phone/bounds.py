@@ -65,8 +65,9 @@ class Bound:
 
 @dataclass(frozen=True, slots=True)
 class Lines:
-    """When all lines are read: their mean [V] between two ends, each of them between two others."""
+    """When all ``names`` are read: their mean [V] between two ends, each between two others."""
 
+    names: tuple[str, ...]
     mean: tuple[float | None, float | None]
     each: tuple[float, float] | None
 
@@ -115,6 +116,11 @@ class _Asked:
     unit: str
     context: Context
     known: Mapping[str, float] = field(default_factory=dict)
+
+    @property
+    def case(self) -> Case:
+        """The machine with nothing read."""
+        return Case(self.plate, self.feed, self.context, DEFAULT_LIMITS)
 
     def judged(self, value: float | None, qualifier: str = "") -> Judgement | None:
         """The worst that is said of it; None where nothing is."""
@@ -251,6 +257,8 @@ def _by_lines(quantity: Quantity, plate: Plate, feed: Feed) -> Iterator[Alone]:
     if rating is None:
         return
     low_v, high_v = rating
+    is_single = asked.case.is_three_phase is False
+    names = LINES[:1] if is_single else LINES
     middle = (low_v + high_v) / 2 if low_v != high_v else None
     slack = DEFAULT_LIMITS.volts_near_ratio
     for end_v, mean in ((low_v, (None, middle)), (high_v, (middle, None)))[: 1 + bool(middle)]:
@@ -259,7 +267,7 @@ def _by_lines(quantity: Quantity, plate: Plate, feed: Feed) -> Iterator[Alone]:
             away = slack * (0.5 if is_near else 2) * (-1 if end_v == low_v else 1)
             known = dict.fromkeys(LINES, end_v * (1 + away))
             each = (end_v * (1 - slack), end_v * (1 + slack)) if is_near else None
-            yield _way(replace(asked, known=known), Lines(mean, each))
+            yield _way(replace(asked, known=known), Lines(names, mean, each))
 
 
 def _rating(plate: Plate, feed: Feed) -> tuple[float, float] | None:

@@ -40,7 +40,7 @@ def _variant(way: Alone, usual: Alone) -> Told:
 
 
 def _lines(lines: Lines) -> Told:
-    told: Told = {"mean": list(lines.mean)}
+    told: Told = {"fields": list(lines.names), "mean": list(lines.mean)}
     return told | ({"each": list(lines.each)} if lines.each else {})
 
 
