@@ -14,7 +14,16 @@ from playwright.sync_api import Page
 
 from fleet.models import Person
 
-ALL_SELF = ("script-src", "style-src", "img-src", "font-src", "connect-src", "form-action")
+ALL_SELF = (
+    "script-src",
+    "style-src",
+    "img-src",
+    "font-src",
+    "connect-src",
+    "form-action",
+    "manifest-src",
+    "worker-src",
+)
 
 
 @pytest.fixture

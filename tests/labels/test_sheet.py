@@ -10,12 +10,14 @@ from io import BytesIO
 
 import pytest
 import zxingcpp
+from axe_playwright_python.sync_playwright import Axe
 from django.test import override_settings
 from PIL import Image, ImageDraw
+from playwright.sync_api import Page
 from pypdf import PageObject, PdfReader
 
 from fleet.models import Fan, Person
-from tests.people import Roofs, signed_in
+from tests.people import Roofs, sign_in, signed_in
 
 pytestmark = pytest.mark.django_db
 BOX = re.compile(r"^([\d.]+) ([\d.]+) ([\d.]+) ([\d.]+) re f$", re.MULTILINE)
@@ -78,3 +80,15 @@ def test_labels_when_asked_by_each_then_the_company_alone_prints(
     told = {each.username: signed_in(each).get(at).status_code
             for each in (mara, dana, theo, olga, sam)}  # fmt: skip
     assert told == {"mara": 200, "dana": 200, "theo": 200, "olga": 404, "sam": 404}
+
+
+@pytest.mark.browser
+@pytest.mark.django_db(transaction=True)
+def test_labels_page_when_opened_on_a_phone_then_readable_and_no_wider(
+    page: Page, roofs: Roofs, theo: Person
+) -> None:
+    sign_in(page, theo)
+    page.goto(f"/sites/{roofs.bakery.site_id}/labels/")
+    found = Axe().run(page)
+    assert found.response["violations"] == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
