@@ -14,7 +14,7 @@ from fleet.models import Fan, Person
 from tests.conftest import CHROMIUM, CHROMIUM_ARGS
 from tests.people import sign_in
 from tests.phone.link import Link
-from tests.phone.walks import SENT, begin, expect_line, go, open_label, walk
+from tests.phone.walks import SENT, begin, expect_line, go, open_label, try_now, walk
 from visits.models import Check, Visit
 
 pytestmark = [pytest.mark.browser, pytest.mark.once, pytest.mark.django_db(transaction=True)]
@@ -33,7 +33,7 @@ def test_walk_when_without_network_and_reloaded_then_logged_and_on_record_once_t
     phone.reload()
     expect_line(phone, "1 record unsent. Server not reached")
     link.is_down = False
-    phone.get_by_role("button", name="Try now").click()
+    try_now(phone)
     expect(phone.locator(".line")).to_have_text(SENT)
     expect(phone.locator("main")).to_contain_text("EF-1 is on record.")
     check = Check.objects.get()

@@ -17,7 +17,7 @@ from playwright.sync_api import Page, expect
 from fleet.models import Fan, Person
 from tests.people import sign_in
 from tests.phone.link import Link
-from tests.phone.walks import SENT, expect_line, go, open_label, walk
+from tests.phone.walks import SENT, expect_line, go, open_label, try_now, walk
 from tests.visits.roofs import check, visit
 from visits.models import Photo, Visit
 from visits.services import record_visit
@@ -38,9 +38,9 @@ def test_queue_when_every_third_request_is_lost_then_all_arrive_once_and_in_orde
     for place in range(VISITS):
         go(phone, fans[place % 2])
         walk(phone, photos=(place + 1) * PHOTOS // VISITS - place * PHOTOS // VISITS)
-    link.is_down, link.drop_each, began = False, 3, time.monotonic()
     expect_line(phone, f"{VISITS} records + {PHOTOS} photos unsent")
-    phone.get_by_role("button", name="Try now").click()
+    link.is_down, link.drop_each, began = False, 3, time.monotonic()
+    try_now(phone)
     expect(phone.locator(".line")).to_have_text(SENT, timeout=600_000)
     tell_figures(link, time.monotonic() - began)
     assert link.dropped >= VISITS // 2
@@ -70,9 +70,9 @@ def test_record_when_server_fails_then_session_ends_then_kept_until_signed_in_ag
     link.answers = {BATCH: 500}
     walk(phone)
     expect_line(phone, "1 record unsent. The server has trouble")
-    link.answers = {}
     Session.objects.all().delete()
-    phone.get_by_role("button", name="Try now").click()
+    link.answers = {}
+    try_now(phone)
     expect_line(phone, "Sign in again to send. Nothing is lost")
     sign_in(phone, theo)
     phone.reload()

@@ -18,6 +18,11 @@ def expect_line(page: Page, words: str) -> None:
     expect(page.locator(".line")).to_contain_text(words)
 
 
+def try_now(page: Page) -> None:
+    """The phone has network again, or thinks so."""
+    page.evaluate("() => dispatchEvent(new Event('online'))")
+
+
 def open_label(page: Page, fan: Fan) -> None:
     """As a camera does that reads the label; ready to work offline from then on."""
     page.goto(f"/round/fan/{fan.pk}/")

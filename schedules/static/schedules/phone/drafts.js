@@ -3,6 +3,7 @@
 import { changed } from "./changes.js";
 import { appVersion, here } from "./device.js";
 import { withOffset } from "./moments.js";
+import { without } from "./photos.js";
 
 const open = new Map(); // by fan: one object for page and store
 const writing = new Map(); // by id: {again} while the disk is busy
@@ -71,8 +72,7 @@ export function close(draft) {
 
 export async function discard(draft, photos) {
   close(draft);
-  const gone = photos.map((photo) => ["photos", "delete", photo.id]);
-  await here.store.change([["drafts", "delete", draft.id], ...gone]);
+  await here.store.change([["drafts", "delete", draft.id], ...photos.flatMap(without)]);
   changed();
 }
 

@@ -37,12 +37,13 @@ export function wayOf(known, reading, draft, form) {
 const keys = (way) => Object.keys(way.when).length;
 const filled = (object) => Object.fromEntries(Object.entries(object ?? {}).filter(([, value]) => value !== ""));
 
-function linesFit({ mean, each }, draft, form) {
-  const volts = ["volts_ab_v", "volts_bc_v", "volts_ca_v"].map((code) => canonical(form.fields[code], draft.readings[code]));
+function linesFit({ fields, mean, each }, draft, form) {
+  const volts = fields.map((name) => canonical(form.fields[name], draft.readings[name]));
   if (volts.includes(null)) return false;
-  const inside = (value, [low, high]) => value >= (low ?? -Infinity) && value < (high ?? Infinity);
+  const [low, high] = mean;
   const middle = volts.reduce((sum, value) => sum + value, 0) / volts.length;
-  return inside(middle, mean) && (!each || volts.every((value) => inside(value, each)));
+  if (middle <= (low ?? -Infinity) || middle > (high ?? Infinity)) return false;
+  return !each || volts.every((value) => value >= each[0] * (1 - form.nearly) && value <= each[1] * (1 + form.nearly));
 }
 
 // The verdict on a reading as typed; "" where none is told or its sign leaves it open.
@@ -57,11 +58,17 @@ export function judged(known, field, reading, draft, form) {
 // Bands rise without a gap: the first that a value does not pass is its own.
 export function verdictOf(bounds, value, qualifier = "", nearly = 0) {
   if (value === null || !bounds?.length || qualifier === "unstable") return "";
-  const place = placeOf(bounds, value, nearly);
-  const from = qualifier === "<" ? 0 : place;
-  const to = qualifier === ">" || qualifier === "over" ? bounds.length - 1 : place;
-  const found = new Set(bounds.slice(from, to + 1).map((band) => band.verdict));
-  return place >= 0 && found.size === 1 ? [...found][0] : "";
+  if (!qualifier) return bounds[placeOf(bounds, value, nearly)]?.verdict ?? "";
+  const reached = bounds.filter((band) => reaches(band, value, qualifier, nearly));
+  return reached.length === 1 ? reached[0].verdict : "";
+}
+
+// Whether a band has any of the values that lie below this one, or above it; one of a single value
+// counts for neither.
+function reaches({ low, high }, value, qualifier, nearly) {
+  if (low !== null && low === high) return false;
+  if (qualifier === "<") return value > (low ?? 0) * (1 + nearly);
+  return high === null || value < high * (1 - nearly);
 }
 
 function placeOf(bounds, value, nearly) {

@@ -57,6 +57,15 @@ export function takeSite(id) {
   return take(`site:${id}`, `/api/v1/round/sites/${id}`);
 }
 
+// What was taken along beside the round, anew where it changed.
+export async function refreshAlong() {
+  for (const { key } of await here.store.all("packs")) {
+    const [kind, id] = key.split(":");
+    if (kind === "site") await takeSite(id);
+    if (kind === "fan") await take(key, `/api/v1/round/fans/${id}`);
+  }
+}
+
 // The site of a fan whose label was read.
 export async function takeFan(id) {
   const pack = await take(`fan:${id}`, `/api/v1/round/fans/${id}`);

@@ -5,7 +5,7 @@ import { askToKeep, become, canWorkOffline, here, isSigningOut, noteSignOut, rem
 import { el } from "./dom.js";
 import { recallDrafts } from "./drafts.js";
 import { line } from "./line.js";
-import { recall, takeFan, taken, takeRound } from "./packs.js";
+import { recall, refreshAlong, takeFan, taken, takeRound } from "./packs.js";
 import { recallQueue } from "./queue.js";
 import { forgetOldAnswers, say, send, sendWhenPossible } from "./sending.js";
 import { post, SignedOut, Unreached, whoIsSignedIn } from "./server.js";
@@ -80,7 +80,7 @@ async function morning() {
     await takeRound();
     await recallAll();
     askToKeep();
-    takeThumbnails([...taken.fans.values()]);
+    refreshAlong().then(() => takeThumbnails([...taken.fans.values()]), () => {}); // another day will do
   } catch (error) {
     if (error instanceof SignedOut) say("signed_out");
     else if (error instanceof Unreached) say("unreached");

@@ -24,9 +24,9 @@ export async function addPhoto(draft, file, { caption = "", finding = "", subjec
   const bytes = await (await shrink(file)).arrayBuffer();
   const photo = {
     id: crypto.randomUUID(), visit: draft.id, fan: draft.tag, site: draft.site, caption, finding, subject,
-    taken_at: withOffset(new Date()), bytes, state: "draft", problem: null,
+    taken_at: withOffset(new Date()), state: "draft", problem: null,
   };
-  await here.store.put("photos", photo);
+  await here.store.change([["photos", "put", photo], ["pixels", "put", { id: photo.id, bytes }]]);
   changed();
   return photo;
 }
@@ -35,11 +35,14 @@ export async function photosOf(visitId) {
   return (await here.store.all("photos")).filter((photo) => photo.visit === visitId);
 }
 
+export const without = (photo) => [["photos", "delete", photo.id], ["pixels", "delete", photo.id]];
+
 export async function removePhoto(photo) {
-  await here.store.delete("photos", photo.id);
+  await here.store.change(without(photo));
   changed();
 }
 
-export function addressOf(photo) {
-  return URL.createObjectURL(new Blob([photo.bytes], { type: "image/jpeg" }));
+export async function pictureOf(photo) {
+  const { bytes } = await here.store.get("pixels", photo.id);
+  return new Blob([bytes], { type: "image/jpeg" });
 }

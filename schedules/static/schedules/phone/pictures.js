@@ -2,7 +2,7 @@
 
 import { here } from "./device.js";
 import { button, el } from "./dom.js";
-import { addPhoto, photosOf, removePhoto } from "./photos.js";
+import { addPhoto, photosOf, pictureOf, removePhoto } from "./photos.js";
 import { fill } from "./gettext.js";
 import { W } from "./words.js";
 
@@ -49,7 +49,7 @@ export function photoAdder(draft, words = {}) {
 
 function item(photo, redraw) {
   const canvas = el("canvas", { role: "img", "aria-label": photo.caption || fill(W.photoOf, { tag: photo.fan }) });
-  draw(canvas, new Blob([photo.bytes]));
+  pictureOf(photo).then((blob) => draw(canvas, blob));
   const out = button(W.remove, async () => { await removePhoto(photo); redraw(); }, { class: "as-link" });
   return el("li", {}, canvas, out);
 }

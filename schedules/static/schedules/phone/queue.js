@@ -5,7 +5,7 @@ import { changed } from "./changes.js";
 import { appVersion, here } from "./device.js";
 import { close } from "./drafts.js";
 import { withOffset } from "./moments.js";
-import { photosOf } from "./photos.js";
+import { photosOf, without } from "./photos.js";
 
 export const queue = { items: [], photos: [], drafts: 0 };
 
@@ -45,10 +45,7 @@ export async function mark(item, changes) {
 
 export async function drop(item) {
   const photos = queue.photos.filter((photo) => photo.visit === item.id);
-  await here.store.change([
-    ["queue", "delete", item.seq],
-    ...photos.map((photo) => ["photos", "delete", photo.id]),
-  ]);
+  await here.store.change([["queue", "delete", item.seq], ...photos.flatMap(without)]);
   await recallQueue();
 }
 

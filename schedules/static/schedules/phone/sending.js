@@ -3,6 +3,7 @@
 
 import { changed } from "./changes.js";
 import { here, rememberClock } from "./device.js";
+import { pictureOf, without } from "./photos.js";
 import {
   mark, nextRecords, photosToSend, queue, recallQueue, unsentPhotos, waiting,
 } from "./queue.js";
@@ -32,6 +33,7 @@ export function send() {
 }
 
 async function sendAll() {
+  if (here.store) await recallQueue(); // another page of this browser may have sent some
   if (!here.person || !(waiting().length || photosToSend().length)) {
     if (sending.state !== "signed_out") say("idle");
     return;
@@ -123,8 +125,8 @@ async function sendPhotos() {
     const words = { id: photo.id, fan: photo.finding ? "" : photo.fan, finding: photo.finding, subject: photo.subject, caption: photo.caption, taken_at: photo.taken_at };
     const told = new URLSearchParams(Object.entries(words).filter(([, text]) => text));
     const address = `/api/v1/visits/${photo.visit}/photos?${told}`;
-    const answer = await checked(await post(address, photo.bytes, { ...ours(), "Content-Type": "image/jpeg" }));
-    if (answer.ok) await here.store.delete("photos", photo.id);
+    const answer = await checked(await post(address, await pictureOf(photo), { ...ours(), "Content-Type": "image/jpeg" }));
+    if (answer.ok) await here.store.change(without(photo));
     else await here.store.put("photos", { ...photo, state: "refused", problem: await problemOf(answer) });
     await recallQueue();
   }

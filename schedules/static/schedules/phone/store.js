@@ -6,8 +6,8 @@
 import { openDB, deleteDB } from "./vendor/idb.js";
 
 const STRICT = { durability: "strict" }; // on the disk before it is called kept
-const STORES = ["packs", "drafts", "queue", "photos", "meta"];
-const KEYS = { packs: "key", drafts: "id", queue: "seq", photos: "id", meta: "key" };
+const KEYS = { packs: "key", drafts: "id", queue: "seq", photos: "id", pixels: "id", meta: "key" };
+const STORES = Object.keys(KEYS); // a photo's pixels lie apart: lists of photos are read often
 
 export const keeping = new EventTarget();
 let trouble = "";

@@ -9,6 +9,7 @@ import { clockWords, dayWords, today } from "./moments.js";
 import { taken } from "./packs.js";
 import { here } from "./device.js";
 import { whenChanged } from "./changes.js";
+import { pictureOf, removePhoto } from "./photos.js";
 import { fill } from "./gettext.js";
 import { W, countWords } from "./words.js";
 
@@ -46,7 +47,7 @@ function photoRow(photo) {
   return el("div", { class: "warning" }, el("p", {}, fill(W.photoRefused, { tag: photo.fan }), " ", why(problem)),
     list(faults(problem)),
     button(W.tryAgain, () => again(photo), { class: "quiet" }),
-    button(W.saveFile, () => saveBlob(new Blob([photo.bytes], { type: "image/jpeg" }), `${photo.id}.jpg`), { class: "quiet" }),
+    button(W.saveFile, () => pictureOf(photo).then((blob) => saveBlob(blob, `${photo.id}.jpg`)), { class: "quiet" }),
     button(W.discard, () => gone(photo), { class: "as-link" }));
 }
 
@@ -57,7 +58,7 @@ async function again(photo) {
 
 async function gone(photo) {
   if (!window.confirm(W.discardAsk)) return;
-  await here.store.delete("photos", photo.id);
+  await removePhoto(photo);
   queue.photos = queue.photos.filter((each) => each !== photo);
   drawn.replaceChildren(...rows());
 }
