@@ -123,7 +123,9 @@ class Findings:
         finding = self._told(
             finding, subject, order, look.day, order if subject in look.lasting else 0
         )
-        if not finding.lasting:
+        if finding.lasting:
+            finding.seen_at = look
+        else:
             finding.look_at(look, order)
 
     def _told(

@@ -15,6 +15,8 @@ from playwright.sync_api import Page
 from fleet.models import Person
 
 ALL_SELF = (
+    "manifest-src",
+    "worker-src",
     "script-src",
     "style-src",
     "img-src",

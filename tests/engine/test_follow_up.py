@@ -50,6 +50,15 @@ def test_follow_up_when_two_checks_are_of_one_moment_then_the_worse_counts_in_an
         assert days(fan(looks=tuple(order)), 6) == (SEEN, SEEN)
 
 
+def test_follow_up_when_of_one_moment_the_worse_is_lasting_then_it_still_lasts() -> None:
+    looks = [
+        seen(SEEN, {"noise": "watch"}, lasting=frozenset({"noise"})),
+        seen(SEEN, {"noise": "within"}),
+        seen("2025-03-08", {"noise": "watch"}),
+    ]
+    assert days(fan(looks=tuple(looks)), 6) is None
+
+
 def test_follow_up_when_only_as_left_at_fault_then_nothing_opens() -> None:
     assert days(fan(looks=(seen(SEEN, {"hinge": "act"}, stage="as_left"),)), 6) is None
 
