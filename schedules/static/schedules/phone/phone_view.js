@@ -33,6 +33,9 @@ function standing() {
   ].filter(Boolean);
 }
 
+// Photos and what is begun fit into no file of records: they are never wiped unsent.
+const fitsFile = () => !unsentPhotos().length && !drafts().length;
+
 // With something unsent it is asked first; what is kept for later stays hers, unseen by the next.
 function signOut(show) {
   const asked = el("div", { "aria-live": "polite" });
@@ -44,7 +47,7 @@ function signOut(show) {
       el("div", { class: "buttons" },
         button(W.sendFirst, async () => { await send(); show(); }),
         button(fill(W.keepFor, { name: here.person.name }), () => leave(false), { class: "quiet" }),
-        button(W.saveAndWipe, () => { save(unsent()); leave(true); }, { class: "quiet" }))));
+        fitsFile() ? button(W.saveAndWipe, () => { save(unsent()); leave(true); }, { class: "quiet" }) : null)));
   }
   return el("section", {}, el("h2", {}, W.signOut), el("p", {}, W.signOutHint), out, asked);
 }
