@@ -71,12 +71,13 @@ async function morning() {
       await noteSignOut(false);
     }
     const who = await whoIsSignedIn();
-    if (who.id !== here.person?.id) {
-      await become(who);
+    const isNew = who.id !== here.person?.id;
+    await become(who);
+    if (isNew) {
       await recallAll();
       say("idle");
     }
-    if (who.language && who.language !== document.documentElement.lang) return location.reload();
+    if (mustSpeakAnew(who.language)) return location.reload();
     await takeRound();
     await recallAll();
     askToKeep();
@@ -88,6 +89,15 @@ async function morning() {
   }
   show(true);
   await sendWhenPossible();
+}
+
+// Words are taken once, as the page begins: another language begins it again, once where even that
+// does not help because nothing is kept here.
+function mustSpeakAnew(language) {
+  if (!language || language === document.documentElement.lang) return false;
+  const known = sessionStorage.getItem("spoken");
+  sessionStorage.setItem("spoken", language);
+  return known !== language;
 }
 
 function route() {
