@@ -15,14 +15,15 @@ from uuid import uuid4
 
 import pytest
 from django.conf import settings as project
-from django.db import connection, connections
-from django.test import override_settings
+from django.db import connection, connections, transaction
+from django.test import TransactionTestCase, override_settings
 from hypothesis import settings as examples
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.people import dana, mara, olga, roofs, sam, theo  # noqa: F401
 
 LONG = ("tests/backup/", "tests/bench/", "tests/deploy/", "tests/proofs/")
+MIGRATED = {"auth_permission", "django_content_type", "django_migrations"}
 CHROMIUM = Path("/usr/bin/chromium")
 CHROMIUM_ARGS = [
     "--no-sandbox",
@@ -97,6 +98,27 @@ def quick_passwords() -> Iterator[None]:
     """Slow hashing protects people, not test data."""
     with override_settings(PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"]):
         yield
+
+
+@pytest.fixture(autouse=True, scope="session")
+def quick_emptying() -> Iterator[None]:
+    """After a test that commits Django empties every table and fills in again what migrating did.
+
+    Some hundred tests do so: only what they filled is emptied, and that is left.
+    """
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(TransactionTestCase, "_fixture_teardown", empty_what_is_filled)
+        yield
+
+
+def empty_what_is_filled(_: TransactionTestCase) -> None:
+    """Delete all rows but those of migrating; references are looked at when all are gone."""
+    tables = set(connection.introspection.django_table_names(only_existing=True)) - MIGRATED
+    asked = [f"SELECT '{name}' WHERE EXISTS (SELECT 1 FROM {name})" for name in sorted(tables)]
+    with transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute(" UNION ALL ".join(asked))
+        for (name,) in cursor.fetchall():
+            cursor.execute(f"DELETE FROM {name}")
 
 
 @pytest.fixture(autouse=True, scope="session")

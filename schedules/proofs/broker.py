@@ -234,11 +234,12 @@ def _undone(done: bool, stale: int, died: int) -> Iterator[str]:
     if not done:
         unsent = Notice.objects.filter(sent_at=None).count()
         yield f"{unsent} notices and {stale} fans were still waiting after {PATIENCE_S:.0f} s."
+        # else each was seen to end, and one may have begun its next turn since
+        ended = Job.objects.exclude(ended_at=None).values_list("entry", flat=True)
+        if never := ENTRIES.keys() - set(ended):
+            yield f"never done: {', '.join(sorted(never))}."
     if died:
         yield f"{died} processes ended instead of going on."
     parked = Job.objects.parked().count()
     if parked:
         yield f"{parked} jobs are parked."
-    never = ENTRIES.keys() - set(Job.objects.exclude(ended_at=None).values_list("entry", flat=True))
-    if never:
-        yield f"never done: {', '.join(sorted(never))}."

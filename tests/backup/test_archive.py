@@ -114,6 +114,7 @@ def test_database_when_something_is_on_record_then_refused(tmp_path: Path) -> No
         ("rows", "fleet.closedday", b'{"id": 1, "system_id": 9, "day": "2026-01-01"}', "others"),
     ],
 )
+@pytest.mark.once
 @pytest.mark.django_db(transaction=True)
 def test_backup_when_made_up_then_refused_in_a_sentence(
     tmp_path: Path, settings: Any, kind: str, name: str, content: bytes, told: str
