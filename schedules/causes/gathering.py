@@ -104,7 +104,7 @@ def _past(truth: Truth, fan: Row, row: Row, all_rows: Sequence[Row]) -> Past:
         failed_day=failed.toordinal(),
         found_day=found.toordinal(),
         mode=row["failure_mode"],
-        since_day=_ordinal(machine.get("installed_on")),
+        since_day=_since(machine.get("installed_on"), failed),
         motor_type=_motor_type(machine),
         belt_drive=machine["drive"] == "belt" if machine else None,
         bearings=machine.get("bearings", ""),
@@ -141,8 +141,9 @@ def _motor_type(machine: Mapping[str, Any]) -> str:
     return by_phases if told in ("", "other") else told
 
 
-def _ordinal(day: date | None) -> int | None:
-    return None if day is None else day.toordinal()
+def _since(installed: date | None, failed: date) -> int | None:
+    """Of one put in after the failure only the plate tells, as that of the one before it may be."""
+    return None if installed is None or installed > failed else installed.toordinal()
 
 
 def _day_of(event: Row, failed: date) -> int:

@@ -25,6 +25,12 @@ OF_MACHINE = frozenset(
 )
 """Items that go when the machine goes; a failure of another (the switch) may outlive it."""
 LEVEL = 0.95
+DIFFERING = 1.0
+"""Shape of a law under which fans differ much, rule 8's where none is fitted; our choice.
+
+A fleet's record seldom tells how much its fans differ: fitted, the law often has them all alike,
+and a fan that fails over and over would look cheap to keep.  Limits are wide enough for both.
+"""
 YEARS_SHOWN = 10
 
 
@@ -109,8 +115,8 @@ def keep_or_replace(position: Position, params: KeepParams = DEFAULT_KEEPING) ->
     best = age_replacement(
         params.life_shape, params.life_scale_years, params.replacement_cost, params.end_cost
     )
-    own = _rate(position.shape + position.failures, _years_before(position) + position.years)
-    new = _rate(position.shape, _years_before(position))
+    own = _own_rate(position)
+    new = _rate(position.shape, position.shape / position.mean_a_year)
     replace = _cost(new, params, float(best.cost_rate))
     upper = (
         float(rate_interval(position.failures, position.years, 2 * LEVEL - 1).upper)
@@ -126,8 +132,13 @@ def keep_or_replace(position: Position, params: KeepParams = DEFAULT_KEEPING) ->
     return KeepOrReplace(leaning, keep, replace, upper, float(best.age), by_year)
 
 
-def _years_before(position: Position) -> float:
-    return position.shape / position.mean_a_year
+def _own_rate(position: Position) -> tuple[float, float, float]:
+    """By the law of its class; limits as wide as one under which fans differ more leaves them."""
+    alike, apart = (
+        _rate(shape + position.failures, shape / position.mean_a_year + position.years)
+        for shape in (position.shape, min(position.shape, DIFFERING))
+    )
+    return alike[0], min(alike[1], apart[1]), max(alike[2], apart[2])
 
 
 def _rate(shape: float, years: float) -> tuple[float, float, float]:

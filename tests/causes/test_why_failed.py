@@ -180,3 +180,11 @@ def test_past_when_an_event_spans_the_failure_then_it_is_of_that_day(roofs: Roof
     log(failed(fan))
     past = past_of(fan)
     assert [event.day for event in past.events] == [past.failed_day]
+
+
+def test_past_when_it_failed_before_the_machine_on_record_then_nobody_knows_its_age(
+    roofs: Roofs,
+) -> None:
+    Machine.objects.filter(fan=roofs.bakery).update(installed_on="2026-06-01")
+    log(failed(roofs.bakery))
+    assert past_of(roofs.bakery).since_day is None

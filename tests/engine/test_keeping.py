@@ -8,7 +8,7 @@ import pytest
 from scipy import integrate, optimize, stats
 
 from schedules.engine.errors import SeriesError
-from schedules.engine.keeping import KeepParams, Position, keep_or_replace
+from schedules.engine.keeping import DEFAULT_KEEPING, KeepParams, Position, keep_or_replace
 
 PARAMS = KeepParams().overridden(
     {"repair_cost": 500, "replacement_cost": 4000, "closed_hours": 10, "closed_hour_cost": 400}
@@ -90,3 +90,15 @@ def test_no_failures_then_at_most_so_many_a_year() -> None:
 def test_age_below_nothing_then_refused() -> None:
     with pytest.raises(SeriesError, match="below 0"):
         keep_or_replace(place(-1))
+
+
+def test_keeping_when_the_law_has_all_fans_alike_then_limits_allow_that_they_differ() -> None:
+    """Four failures in 1.5 years are no proof that keeping is cheap, whatever the fleet's law.
+
+    By hand, shape 1 and mean 0.18: gamma of shape 5 over 1.5 + 1 / 0.18 years, 7.06; its 97.5 %
+    point is 10.24 (half the chi-square's of 10 degrees, 20.48) / 7.06 = 1.45 a year.
+    """
+    found = keep_or_replace(Position(2.5, 4, 1.5, 100.0, 0.18))
+    assert found.leaning == "unsure"
+    assert found.keep is not None
+    assert found.keep.upper == pytest.approx(1.45 * DEFAULT_KEEPING.failure_cost, rel=0.02)

@@ -16,6 +16,7 @@ LOOK_WINDOW_DAYS = 400
 FAULTY = frozenset({"act", "stop"})
 NOTICED = frozenset({"watch", "act", "stop"})
 SHAKING = ("vibration", "vibration_felt")
+SHAKES_ITSELF = "bearings"
 RESTORING = frozenset({"replaced", "repaired", "cleaned", "adjusted", "balanced"})
 
 Answer = bool | None
@@ -103,15 +104,19 @@ def any_of(*finds: Find) -> Find:
 
 
 def shook(verdicts: frozenset[str]) -> Find:
-    """At any look since machine and part were what they were: once is enough to have harmed."""
+    """At any look since machine and part were what they were: once is enough to have harmed.
+
+    Bearings that failed shake the fan themselves: of them only looks before count.
+    """
 
     def find(past: Past) -> Answer:
         first = max(_first_day(past, "vibration"), _first_day(past, past.item))
+        end = past.failed_day if past.item == SHAKES_ITSELF else past.found_day + 1
         seen = {
             look.verdicts[name]
             for name in SHAKING
             for look in looks_at(past, name, first)
-            if look.verdicts.get(name, "cannot_judge") != "cannot_judge"
+            if look.day < end and look.verdicts.get(name, "cannot_judge") != "cannot_judge"
         }
         return bool(seen & verdicts) if seen else None
 

@@ -22,6 +22,8 @@ from schedules.engine.settable import Group, number
 UNLISTED = ""
 MAY_HAVE_CAPACITOR = frozenset({"", "psc", "other", SINGLE_PHASE})
 MOST_LOOKS = 3
+NEVER_ALONE = frozenset({"failed_again"})
+"""Says that something lasts, not what: shown beside other support, never as all there is."""
 BANDS = ("most_likely", "likely", "possible", "not_shown")
 
 
@@ -145,6 +147,7 @@ def _has(needs: str, past: Past) -> bool:
         "greased": past.bearings != "sealed",
         "triac": control in ("", "triac"),
         "drive": control in ("", "drive", "drive_bypassed"),
+        "not_renewed": not past.renewed_after(),
     }[needs]
 
 
@@ -203,11 +206,11 @@ def _ranked(
     # Only what is there supports a cause; what is missing elsewhere proves nothing for it.
     support = tuple(code for code, weight in by_weight if weight > 0 and known[code])
     against = tuple(code for code, weight in by_weight if weight < 0)
-    held = exp(sum(weights[code] for code in support))
+    held = 0.0 if NEVER_ALONE.issuperset(support) else exp(sum(weights[code] for code in support))
     return Ranked(
         candidate.cause,
         chance,
-        _band(chance, held if support else 0.0, params),
+        _band(chance, held, params),
         support,
         against,
         candidate.standing,

@@ -94,3 +94,12 @@ class Past:
         if item not in POSITION_ITEMS and machine is not None:
             days.append(machine)
         return max(days, default=None)
+
+    def renewed_after(self) -> bool:
+        """Whether what failed was repaired or replaced for it, by the day it was found."""
+        return any(
+            work.item == self.item
+            and work.kind in ("replaced", "repaired")
+            and self.failed_day <= work.day <= self.found_day
+            for work in self.works
+        )

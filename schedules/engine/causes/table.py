@@ -16,7 +16,9 @@ from schedules.engine.causes.evidence import FINDERS
 from schedules.engine.errors import ParameterError
 from schedules.engine.settable import Standing
 
-NEEDS = ("belt", "three_phase", "capacitor", "wound", "greased", "triac", "drive")
+NEEDS = (
+    "belt", "three_phase", "capacitor", "wound", "greased", "triac", "drive", "not_renewed",
+)  # fmt: skip
 STANDINGS = tuple(standing.value for standing in Standing)
 HERE = Path(__file__).parent
 

@@ -178,3 +178,25 @@ def test_fan_left_off_when_it_broke_under_load_then_not_blamed_on_who_switches()
         for mode in ("FTS", "", "BRD", "ELP")
     }
     assert modes == {"FTS": True, "": True, "BRD": False, "ELP": False}
+
+
+def test_cause_when_only_the_repeat_speaks_for_it_then_not_shown() -> None:
+    """That a switch failed again tells that something lasts, not that water got in."""
+    past = Past("switch", DAY, DAY, looks=(look(30, switch_cover="tight", corrosion="none"),))
+    answer = told(replace(past, failures=(("switch", DAY - 90),)))
+    assert set(answer.values()) == {"not_shown"}
+
+
+def test_bearings_when_they_shake_as_they_fail_then_shaking_is_no_cause() -> None:
+    shaking = look(0, {"vibration_felt": "stop"})
+    before = replace(shaking, day=DAY - 30)
+    bands = [told(Past("bearings", DAY, DAY, looks=(each,)))["vibration"] for each in
+             (shaking, before)]  # fmt: skip
+    assert bands[0] == "not_shown" != bands[1]
+
+
+def test_switch_when_renewed_for_it_then_it_had_not_been_left_off() -> None:
+    past = Past("switch", DAY, DAY, mode="FTS", events=(Happening("hood_cleaning", DAY - 1),))
+    renewed = replace(past, works=(Work("replaced", "switch", DAY),))
+    assert told(past)["left_off"] == "most_likely"
+    assert "left_off" not in told(renewed)
