@@ -53,8 +53,13 @@ def loss_rows(which: Q | None = None) -> Any:
 
 def loss_of(row: Sequence[Any]) -> Loss:
     """One of those rows, by maintainable item."""
-    fan, item, *rest = row
-    return Loss(fan, item_of(item), *rest)
+    fan, item, failed_on, found_on, *rest = row
+    return Loss(fan, item_of(item), failed_by(failed_on, found_on), found_on, *rest)
+
+
+def failed_by(failed_on: date | None, found_on: date) -> date | None:
+    """A day of failure after the visit that found it, typed wrong or past midnight, is that's."""
+    return failed_on and min(failed_on, found_on)
 
 
 def read_losses(which: Q | None = None) -> list[Loss]:

@@ -144,7 +144,7 @@ class DueListView(GenericAPIView[DueState]):
             raise InvalidError([parameter_fault("after", problem, remedy)]) from error
         address = request.build_absolute_uri()
         following = replace_query_param(address, "after", key) if key else None
-        return Response({"next": following, "results": tell_lines(lines)})
+        return Response({"next": following, "results": tell_lines(lines, request.user)})
 
 
 def _dated_page(states: Any, asked: _Asked) -> tuple[Sequence[DueLine], str]:
@@ -186,16 +186,17 @@ class DueView(GenericAPIView[DueState]):
             raise NotFound
         days = days_at(timezone.now(), [state.site.time_zone])
         section = section_of(state, days) if state.due_on else "undated"
-        return Response(tell_lines(lines_of([(section, state)], days, whole=True))[0])
+        lines = lines_of([(section, state)], days, whole=True)
+        return Response(tell_lines(lines, request.user)[0])
 
 
-def tell_lines(lines: Sequence[DueLine]) -> list[Told]:
+def tell_lines(lines: Sequence[DueLine], reader: Any) -> list[Told]:
     """Whole lines as the API tells them, with what waiting costs."""
-    stakes = at_stake(lines)
-    return [_line(line, stakes.get(line.state.fan_id)) for line in lines]
+    stakes, for_us = at_stake(lines), getattr(reader, "works_here", False)
+    return [_line(line, stakes.get(line.state.fan_id), for_us) for line in lines]
 
 
-def _line(line: DueLine, stake: AtStake | None) -> Told:
+def _line(line: DueLine, stake: AtStake | None, for_us: bool) -> Told:
     state = line.state
     return {
         "fan": {"id": state.fan_id, "tag": state.fan.tag},
@@ -207,12 +208,12 @@ def _line(line: DueLine, stake: AtStake | None) -> Told:
         "days_over": line.days_over,
         "stop": tell_stop(line.stop),
         "notes": [str(note) for note in notes_of(line)],
-        "waiting": _waiting(line, stake),
+        "waiting": _waiting(line, stake, for_us),
         **tell_dates(state, line.dates, line.untold, line.seen),
     }
 
 
-def _waiting(line: DueLine, stake: AtStake | None) -> Told | None:
+def _waiting(line: DueLine, stake: AtStake | None, for_us: bool) -> Told | None:
     if stake is None:
         return None
     return {
@@ -220,5 +221,5 @@ def _waiting(line: DueLine, stake: AtStake | None) -> Told | None:
         "high": stake.high,
         "weeks": round(stake.weeks, 2),
         "chance": round(stake.chance, 4),
-        "reckoned": waiting_told(line, stake).reckoned,
+        "reckoned": waiting_told(line, stake, for_us=for_us).reckoned,
     }

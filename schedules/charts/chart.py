@@ -74,7 +74,8 @@ class Chart:
     """One quantity over time.
 
     ``steps`` names the levels of a scale without numbers by value; ``is_log`` spaces by powers of
-    ten.  ``from_zero`` begins the scale at nothing, else it fits what is drawn.
+    ten.  ``from_zero`` begins the scale at nothing, else it fits what is drawn.  ``column`` heads
+    what is no reading and has no verdict.
     """
 
     title: str
@@ -84,6 +85,7 @@ class Chart:
     steps: Mapping[float, str] = field(default_factory=dict)
     is_log: bool = False
     from_zero: bool = True
+    column: str = ""
 
     @property
     def values(self) -> list[float]:

@@ -7,7 +7,7 @@ from datetime import datetime
 from config.questions import Row
 from fleet.quantities import item_of
 from schedules.due.truth import Truth
-from visits.losses import Loss, told_together
+from visits.losses import Loss, failed_by, told_together
 
 
 def told_losses(truth: Truth, fan_id: int) -> list[list[Row]]:
@@ -36,7 +36,8 @@ def told_losses(truth: Truth, fan_id: int) -> list[list[Row]]:
 
 
 def _loss(row: Row) -> Loss:
+    found_on = row["visit__local_on"]
     return Loss(
-        row["fan_id"], item_of(row["item"]), row["failed_on"], row["visit__local_on"],
+        row["fan_id"], item_of(row["item"]), failed_by(row["failed_on"], found_on), found_on,
         row["visit__began_at"], row["id"],
     )  # fmt: skip

@@ -92,5 +92,6 @@ def draw_keeping(keeping: Keeping, file: FanFile) -> Drawing | None:
     chart = Chart(
         _("What keeping it another year costs"), _("a year"),
         [Series(_("keeping it"), points)], [Limit(new, told)],
+        column=_("Another year from then on"),
     )  # fmt: skip
     return draw(chart, TimeScale(days[0] - 30, days[-1] + 30))

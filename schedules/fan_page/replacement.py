@@ -11,6 +11,7 @@ from math import isnan
 from statistics import fmean
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from fleet.models import Fan, Feed, Machine
 from fleet.plates import Connected, connected_rating, unreadable_parts
@@ -102,11 +103,15 @@ def _electrical(file: FanFile, machine: Machine, feed: Feed) -> Iterator[Line]:
     yield _control(file, feed)
     fed = [
         *([_("panel {panel}").format(panel=feed.panel)] if feed.panel else []),
-        *([_("{poles} poles").format(poles=feed.poles)] if feed.poles else []),
+        *([_poles(feed.poles)] if feed.poles else []),
         *([figure(feed.breaker_a, "A")] if feed.breaker_a else []),
     ]
     if fed:
         yield Line("breaker", _("Breaker"), ", ".join(fed))
+
+
+def _poles(poles: int) -> str:
+    return ngettext("{poles} pole", "{poles} poles", poles).format(poles=poles)
 
 
 def _volts_check(file: FanFile) -> Check | None:

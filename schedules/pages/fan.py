@@ -56,7 +56,7 @@ def fan_page(request: HttpRequest, fan_id: int) -> HttpResponse:
         fan,
         plate=plate_facts(file),
         next=next_date(file),
-        waiting=_waiting(file) if before is None else None,
+        waiting=_waiting(file, for_us=reader.works_here) if before is None else None,
         booked=booked_note(file.line.booked if file.line else None, reader),
         repeats=repeats_of(file),
         patterns=_patterns(fan) if reader.works_here else [],
@@ -72,11 +72,11 @@ def fan_page(request: HttpRequest, fan_id: int) -> HttpResponse:
     )
 
 
-def _waiting(file: FanFile) -> WaitingTold | None:
+def _waiting(file: FanFile, *, for_us: bool) -> WaitingTold | None:
     """What waiting costs, where anything is known of when somebody comes."""
     if file.line is None:
         return None
-    return waiting_told(file.line, at_stake([file.line]).get(file.fan.pk))
+    return waiting_told(file.line, at_stake([file.line]).get(file.fan.pk), for_us=for_us)
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from datetime import date
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from fleet.failure_terms import term_of
+from fleet.failure_terms import is_listed, term_of
 from schedules.engine.causes import LookFor, Ranked, WhyFailed
 from schedules.wording.cause_words import BANDS, EVIDENCE, LOOK_CAUTIONS, LOOKS, TROUBLES
 from schedules.wording.days import day_text
@@ -64,8 +64,13 @@ def why_basis() -> str:
 
 def _recorded(why: WhyFailed, failed_on: date, cause: str) -> str:
     return _("Cause of the failure ({item}, {day}) as written down: {cause}.").format(
-        item=words(ITEMS, why.item), day=day_text(failed_on), cause=words(CAUSES, term_of(cause))
+        item=words(ITEMS, why.item), day=day_text(failed_on), cause=cause_text(cause)
     )
+
+
+def cause_text(cause: str) -> str:
+    """A cause in words if it is one of those listed, else as it was written down."""
+    return words(CAUSES, term_of(cause)) if is_listed("cause", cause) else cause
 
 
 def _lead(why: WhyFailed, failed_on: date, *, is_shown: bool) -> str:
@@ -104,8 +109,8 @@ def _confirmed(count: int) -> str:
     if not count:
         return ""
     return ngettext(
-        "Written down as the cause of such a failure here once.",
-        "Written down as the cause of such failures here {count} times.",
+        "Written down as the cause of such a failure in this fleet once.",
+        "Written down as the cause of such failures in this fleet {count} times.",
         count,
     ).format(count=count)
 

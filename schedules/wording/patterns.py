@@ -10,13 +10,13 @@ from dateutil.relativedelta import relativedelta
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from fleet.failure_terms import is_listed, term_of
 from schedules.due.advised import Failed
 from schedules.models import Pattern, PatternClosing
 from schedules.patterns.course import Course
 from schedules.patterns.tipping import Crew, Step
+from schedules.wording.causes import cause_text
 from schedules.wording.days import day_text
-from visits.wording import ANSWERS, CAUSES, ITEMS, VERDICTS, subject_words, words
+from visits.wording import ANSWERS, ITEMS, VERDICTS, subject_words, words
 from visits.wording.names import Words, upper_first
 
 STATES: Words = {
@@ -106,16 +106,21 @@ def _odds_text(pattern: Pattern) -> str:
     on = day_text(pattern.as_of)
     if pattern.by_rate:
         return _(
-            "Of all positions that stand out as much, about {share} % are expected to be chance; "
+            "Of all positions that stand out as much, {share} % are expected to be chance; "
             "reckoned {day}."
         ).format(share=percent_text(share), day=on)
     return _("By number alone that could be chance; reckoned {day}.").format(day=on)
 
 
+def chance_text(chance: float) -> str:
+    """To two places; none is so small as nothing."""
+    return "< 0.01" if chance < 0.005 else f"{chance:.2f}"
+
+
 def percent_text(share: float) -> str:
-    """A share in percent, without its sign."""
+    """A share in percent, without its sign, and how exactly it is told."""
     percent = 100 * share
-    return _("less than 0.1") if percent < 0.1 else f"{percent:.1f}"
+    return _("less than 0.1") if percent < 0.1 else _("about {n}").format(n=f"{percent:.1f}")
 
 
 def closing_text(closing: PatternClosing, *, for_us: bool = True) -> str:
@@ -144,11 +149,6 @@ def _closing_parts(closing: PatternClosing, for_us: bool) -> Iterator[str]:
         yield _("Reason: {reason}.").format(reason=closing.reason.rstrip("."))
 
 
-def cause_text(cause: str) -> str:
-    """A cause in words if it is one of those listed, else as it was written down."""
-    return words(CAUSES, term_of(cause)) if is_listed("cause", cause) else cause
-
-
 def _closer(closing: PatternClosing) -> str:
     if closing.closed_by is not None:
         return closing.closed_by.called
@@ -164,7 +164,7 @@ def course_text(course: Course | None) -> str:
         "(95 %: {lower} to {upper}; above 1 they come ever faster), Laplace's p {p}."
     ).format(
         count=course.failures, years=f"{course.years:.1f}", shape=f"{course.shape:.2f}",
-        lower=f"{course.lower:.2f}", upper=f"{course.upper:.2f}", p=f"{course.p:.2f}",
+        lower=f"{course.lower:.2f}", upper=f"{course.upper:.2f}", p=chance_text(course.p),
     )  # fmt: skip
     return f"{told} {_verdict(course)}"
 

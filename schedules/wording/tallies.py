@@ -9,7 +9,7 @@ from schedules.engine.failures.trends import FEWEST_TO_JUDGE
 from schedules.models import FailureTally, FleetCurve, Pattern
 from schedules.patterns.machines import MachineCounts
 from schedules.wording.days import day_text
-from schedules.wording.patterns import figure_text, percent_text
+from schedules.wording.patterns import chance_text, figure_text, percent_text
 from visits.wording import ITEMS, words
 from visits.wording.names import Words, upper_first
 
@@ -64,9 +64,9 @@ def ratio_text(row: FailureTally) -> str:
 
 def _chance(row: FailureTally) -> str:
     if row.stands_out:
-        return _(
-            "Stands out: of all that do as much, about {share} % are expected to be chance."
-        ).format(share=percent_text(row.figures["discovery"]))
+        return _("Stands out: of all that do as much, {share} % are expected to be chance.").format(
+            share=percent_text(row.figures["discovery"])
+        )
     if row.figures["ratio"] is not None and row.figures["ratio"] <= 1:
         return _("Not more often.")
     if row.positions < 2:
@@ -94,7 +94,7 @@ def tally_course_text(row: FailureTally, *, shown_alone: bool = False) -> str:
         "{verdict} (power law's shape {shape}, 95 %: {lower} to {upper}; Laplace's p {p})."
     ).format(
         verdict=verdict, shape=f"{told['shape']:.2f}", lower=f"{told['shape_lower']:.2f}",
-        upper=f"{told['shape_upper']:.2f}", p=f"{told['p']:.2f}",
+        upper=f"{told['shape_upper']:.2f}", p=chance_text(told["p"]),
     )  # fmt: skip
 
 

@@ -111,6 +111,11 @@ def test_sheet_then_amperes_at_the_volts_found_and_gaps_with_who_finds_out(
     assert lacking(words, "Find out on the roof", "Curb size : measure the curb") == []
 
 
+def test_sheet_when_the_circuit_has_one_pole_then_pole(fan: Fan, dana: Person) -> None:
+    fan.feeds.update(poles=1)
+    assert "1 pole" in lines(fan, dana)["breaker"]["text"].split(", ")
+
+
 # NFPA 70 (2017) Table 430.250: 1 hp at 230 V, three-phase, 4.2 A.
 def test_sheet_when_the_plate_cannot_be_read_then_a_table_s_value_marked_as_one(
     fan: Fan, dana: Person
@@ -172,6 +177,15 @@ def test_supplied_fan_when_it_arrived_before_it_was_ordered_then_told(
     fan: Fan, dana: Person
 ) -> None:
     assert say(fan, dana, ordered_on="2026-01-05", arrived_on="2026-01-02") == 409
+
+
+@pytest.mark.parametrize("name", ["ordered_on", "arrived_on"])
+def test_supplied_fan_when_done_on_a_day_still_to_come_then_refused(
+    name: str, fan: Fan, dana: Person
+) -> None:
+    """What has not come clears no blocker."""
+    assert say(fan, dana, **{name: "2199-01-02"}) == 409
+    assert not SuppliedFan.objects.exists()
 
 
 @pytest.mark.parametrize("who", ["theo", "olga", "sam"])

@@ -54,6 +54,12 @@ def test_failure_of_known_day_then_that_day_alone(fan: Fan) -> None:
     )  # fmt: skip
 
 
+def test_failure_told_for_after_it_was_found_then_of_that_day(fan: Fan) -> None:
+    last = twice(fan, failed_on=dt.date(2026, 5, 20)).failures[1]
+    assert (last.failed_on, last.found_on) == (SECOND, SECOND)
+    assert Pattern.objects.get().last_on == SECOND
+
+
 def test_looks_then_the_last_before_and_the_first_after_with_what_was_at_fault(fan: Fan) -> None:
     walk(fan, "2026-02-01", {"noise": "watch"})
     walk(fan, "2026-03-01", {"vibration_felt": "act", "noise": "within"})

@@ -25,8 +25,8 @@ from schedules.patterns.course import read_course
 from schedules.patterns.evidence import Evidence, read_evidence
 from schedules.patterns.machines import machine_counts
 from schedules.wording import day_text
+from schedules.wording.causes import cause_text
 from schedules.wording.patterns import (
-    cause_text,
     closing_text,
     compared_text,
     course_text,
@@ -114,7 +114,7 @@ def _show(request: HttpRequest, row: Pattern, refused: ClosingForm | None = None
             ShownFailure(failure_when(each), list(failure_lines(each, row.item)))
             for each in reversed(evidence.failures)
         ],
-        "call_backs": [day_text(each.on) for each in evidence.call_backs],
+        "call_backs": list(dict.fromkeys(day_text(each.on) for each in evidence.call_backs)),
         "in_warranty": sum(each.in_warranty for each in evidence.failures),
         "without_cause": sum(each.without_cause for each in evidence.failures),
         "causes": _causes(evidence),

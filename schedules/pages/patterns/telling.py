@@ -11,7 +11,8 @@ from django.utils.translation import ngettext
 from fleet.quantities import VERDICT_ORDER
 from schedules.patterns.evidence import Failure, Look
 from schedules.wording import day_text
-from schedules.wording.patterns import advised_text, cause_text
+from schedules.wording.causes import cause_text
+from schedules.wording.patterns import advised_text
 from visits.models import Event
 from visits.wording import (
     EVENT_KINDS,

@@ -26,8 +26,11 @@ class WaitingTold:
     reckoned: str = ""
 
 
-def waiting_told(line: DueLine, stake: AtStake | None) -> WaitingTold:
-    """Of one fan; of one that does not run no odds, but what that means and what to do."""
+def waiting_told(line: DueLine, stake: AtStake | None, *, for_us: bool = False) -> WaitingTold:
+    """Of one fan; of one that does not run no odds, but what that means and what to do.
+
+    How often other owners' fans failed is only told ``for_us``, the company's people.
+    """
     if line.must_stand:
         return WaitingTold(
             _("This fan must not run until it is put right: no cooking under its hood.")
@@ -36,7 +39,7 @@ def waiting_told(line: DueLine, stake: AtStake | None) -> WaitingTold:
         return WaitingTold(not_running_told(line))
     if stake is None:
         return WaitingTold("")
-    return WaitingTold(_cost(line, stake), _lapsed(stake), _reckoned(stake))
+    return WaitingTold(_cost(line, stake), _lapsed(stake), _reckoned(stake, for_us))
 
 
 def not_running_told(line: DueLine) -> str:
@@ -100,7 +103,7 @@ def _lapsed(stake: AtStake) -> str:
     ).format(weeks=stake.lapsed_weeks, price=price)
 
 
-def _reckoned(stake: AtStake) -> str:
+def _reckoned(stake: AtStake, for_us: bool) -> str:
     """The product, factor by factor, each with what it rests on."""
     params = stake.params
     told = _(
@@ -111,8 +114,8 @@ def _reckoned(stake: AtStake) -> str:
         chance=_percent(stake.chance),
         record=_record(stake),
         law=_law(stake),
-        state=_state(stake),
-        share=_share(stake),
+        state=_state(stake, for_us),
+        share=_share(stake, for_us),
         hours=_ours(_hours(params.closed_hours), "closed_hours", stake),
         price=_ours(
             _("{price} an hour").format(price=money_text(params.closed_hour_cost)),
@@ -152,11 +155,13 @@ def _law(stake: AtStake) -> str:
     return told.format(rate=f"{known.mean_a_year:.2g}", fans=known.class_fans)
 
 
-def _state(stake: AtStake) -> str:
+def _state(stake: AtStake, for_us: bool) -> str:
     """The factor for what stands open, and whether this fleet taught it."""
     row = stake.figures.learned.get(stake.known.state)
     if row is None:
         basis = _("our choice")
+    elif not for_us:
+        basis = _("as failures on record tell, drawn towards our choice")
     else:
         basis = _(
             "{seen} failures in this fleet where {of} were to be expected, drawn towards our choice"
@@ -175,11 +180,15 @@ def _open(state: str) -> str:
     }[state]
 
 
-def _share(stake: AtStake) -> str:
+def _share(stake: AtStake, for_us: bool) -> str:
     row = stake.figures.learned.get(SHARE)
     share = f"{stake.params.preventable_share * 100:.0f} %"
     if row is None:
         return _("{share}, our choice").format(share=share)
+    if not for_us:
+        return _("{share}, as failures on record tell, drawn towards our choice").format(
+            share=share
+        )
     return _("{share}: {seen} of {of} failures in this fleet, drawn towards our choice").format(
         share=share, seen=f"{row.seen:g}", of=f"{row.of:g}"
     )
