@@ -69,6 +69,13 @@ def test_failure_when_a_cause_was_recorded_then_that_is_told_and_no_other() -> N
     )
 
 
+def test_cause_when_on_no_list_then_told_as_it_was_written() -> None:
+    said = why_words(
+        why_failed(past_of(CASES["switch of fourteen years"])), FAILED_ON, "Rats_4 & B"
+    )
+    assert said.lead.endswith("as written down: Rats_4, B.")
+
+
 def page(fan: Any, person: Person) -> str:
     text = signed_in(person).get(f"/fans/{fan.pk}/").content.decode()
     return unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", text)))

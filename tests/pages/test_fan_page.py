@@ -9,6 +9,8 @@ from django.db.models import JSONField, Value
 from django.test import Client
 
 from fleet.models import Fan, Person, Site
+from schedules.due.odds import SHARE
+from schedules.models import WaitingFigure
 from tests.pages.fan_visits import PEAK, SHAKEN, VOLTS, lacking, log, told
 from tests.people import signed_in
 from tests.visits.roofs import WITHIN, check
@@ -199,3 +201,18 @@ def test_cautions_when_walked_more_than_monthly_then_fall_protection(
     Site.objects.update(surroundings=surroundings)
     log(check(seen={**WITHIN, "cable": "damaged"}))
     assert ("may change what fall protection is demanded" in told(fan, theo)) is shown
+
+
+@pytest.mark.parametrize(("who", "tells"), [("dana", True), ("olga", False)])
+def test_waiting_when_the_fleet_taught_it_then_its_failures_are_the_company_s_alone(
+    fan: Fan, who: str, tells: bool, request: pytest.FixtureRequest
+) -> None:
+    """Owners are not told how often other owners' fans failed."""
+    figures = {"seen": 3, "of": 34, "figure": 0.2, "is_learned": True, "fitted_on": "2026-03-02"}
+    WaitingFigure.objects.create(name=SHARE, **figures)
+    log(check(seen=WITHIN))
+    person = request.getfixturevalue(who)
+    due = signed_in(person).get(f"/api/v1/due/{fan.pk}").json()["waiting"]["reckoned"]
+    for words in (told(fan, person), due):
+        assert ("3 of 34 failures in this fleet" in words) is tells
+        assert ("as failures on record tell" in words) is not tells
