@@ -99,7 +99,7 @@ class AdviceBeside(serializers.Serializer[Any]):
 
 
 class PatternFailure(serializers.Serializer[Any]):
-    """A failure; `failed_on` null: not known, after `ran_on` and by `found_on` at the latest."""
+    """A failure; `failed_on` null: after `ran_on` (seen running or renewed), by `found_on`."""
 
     failed_on = serializers.DateField(allow_null=True)
     ran_on = serializers.DateField(allow_null=True)

@@ -36,9 +36,10 @@ class Failure:
     """One failure of the item.
 
     ``failed_on`` is as recorded; where nobody knew, it lies after ``ran_on``, when the fan was last
-    seen running (None: never before), and on ``found_on`` at the latest.  ``replaced`` are parts
-    renewed for it, ``cause`` what was written down.  ``looked_before`` and ``looked_after`` are
-    None where there was no look.  ``advised`` has the advice before it that led to nothing.
+    seen running or the item was renewed (None: never before), on ``found_on`` at the latest.
+    ``replaced`` are parts renewed for it, ``cause`` what was written down.  ``looked_before`` and
+    ``looked_after`` are None where there was no look.  ``advised`` has the advice before it that
+    led to nothing.
     """
 
     failed_on: date | None
@@ -150,11 +151,12 @@ def _failure(
     found = [each for each in checks if each.stage == "as_found" and each.began_at >= loss.began_at]
     earlier = [each for each in checks if each.began_at < loss.began_at]
     ran = [each.visit.local_on for each in earlier if each.running == "runs"]
+    ran += [row.visit.local_on for row in replaced if row.visit.began_at < loss.began_at]
     since = loss.day - timedelta(days=EVENT_DAYS)
     machine = finding.machine
     return Failure(
         failed_on=loss.failed_on,
-        ran_on=ran[-1] if ran and loss.failed_on is None else None,
+        ran_on=max(ran) if ran and loss.failed_on is None else None,
         found_on=loss.found_on,
         visit=finding.visit_id,
         machine=machine,
@@ -187,6 +189,8 @@ def _common(failures: Sequence[Failure]) -> Sequence[str]:
     found: dict[str, None] = {}
     for looks in sides:
         verdicts = [set(look.verdicts) if look else set() for look in looks]
-        shared = set.intersection(*verdicts) if len(verdicts) > 1 else set()
+        # one look between several failures is no repetition
+        is_repeated = len({look.visit for look in looks if look}) > 1
+        shared = set.intersection(*verdicts) if is_repeated else set()
         found |= dict.fromkeys(sorted(shared - {"running"}))
     return list(found)

@@ -7,7 +7,7 @@ from math import isfinite
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from schedules.engine.keeping import Cost
+from schedules.engine.keeping import DIFFERING, Cost
 from schedules.fan_page.keeping import Keeping
 from schedules.wording.money import money_text
 
@@ -71,6 +71,8 @@ def keeping_reckoned(keeping: Keeping) -> str:
     if isfinite(found.best_age_years):
         best = _("By age alone such a machine is cheapest to replace at about {age} years.")
         told.append(best.format(age=f"{found.best_age_years:.0f}"))
+    if position.shape > DIFFERING:
+        told.append(_("The limits allow that fans differ more than the fleet's record shows."))
     told.append(_("Visits cost the same either way. A rough reckoning, not a forecast."))
     return " ".join(told)
 

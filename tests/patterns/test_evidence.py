@@ -35,14 +35,14 @@ def twice(fan: Fan, **second: object) -> Evidence:
 
 
 @pytest.mark.parametrize("seen_on", ["2026-03-01", None])
-def test_failure_of_unknown_day_then_between_last_run_and_found(
+def test_failure_of_unknown_day_then_between_last_run_or_renewal_and_found(
     fan: Fan, seen_on: str | None
 ) -> None:
     if seen_on:
         walk(fan, seen_on)
         walk(fan, "2026-04-01", running="dead")
     last = twice(fan).failures[1]
-    expected = dt.date.fromisoformat(seen_on) if seen_on else None
+    expected = dt.date.fromisoformat(seen_on) if seen_on else FIRST
     assert (last.failed_on, last.ran_on, last.found_on) == (None, expected, SECOND)
 
 
@@ -52,6 +52,11 @@ def test_failure_of_known_day_then_that_day_alone(fan: Fan) -> None:
     assert (last.failed_on, last.ran_on, last.day) == (
         dt.date(2026, 4, 20), None, dt.date(2026, 4, 20),
     )  # fmt: skip
+
+
+def test_common_when_one_look_stands_before_both_then_nothing_repeats(fan: Fan) -> None:
+    walk(fan, "2025-08-01", {"motor_vents": "watch"})
+    assert twice(fan).common == []
 
 
 def test_failure_told_for_after_it_was_found_then_of_that_day(fan: Fan) -> None:

@@ -18,6 +18,7 @@ from visits.wording import (
     EVENT_KINDS,
     FAILURE_MODES,
     ITEMS,
+    MECHANISMS,
     VERDICTS,
     subject_words,
     words,
@@ -58,7 +59,8 @@ def failure_lines(each: Failure, item: str) -> Iterator[Line]:
         if each.cause
         else _("cause not determined")
     )
-    found = "; ".join(filter(None, [mode, each.mechanism, cause]))
+    mechanism = words(MECHANISMS, each.mechanism)
+    found = "; ".join(filter(None, [mode, mechanism, cause]))
     yield Line(_("Found"), f"{upper_first(found)}.")
     yield _look(_("Look before"), each.looked_before, _("no look on record before it"))
     yield _look(_("Look after"), each.looked_after, _("no look on record since"))
@@ -85,9 +87,9 @@ def _when(each: Failure) -> str:
         return _("Not known: by {day}, when it was found; nobody had seen it run before.").format(
             day=day_text(each.found_on)
         )
-    return _("Not known: after {ran}, when it was last seen running, by {day}.").format(
-        ran=day_text(each.ran_on), day=day_text(each.found_on)
-    )
+    return _(
+        "Not known: after {ran}, when it was last seen running or the part was renewed, by {day}."
+    ).format(ran=day_text(each.ran_on), day=day_text(each.found_on))
 
 
 def _look(term: str, look: Look | None, none: str) -> Line:
