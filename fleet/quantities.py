@@ -117,7 +117,7 @@ def _amps(leg: str) -> Quantity:
 def _ohms(name: str, item: str, rule: str, motors: tuple[str, ...], high: float) -> Quantity:
     return Quantity(
         name, item, "ohm", ("ohm", "mohm", "kohm"), 0, high, rule=rule, motors=motors,
-        qualifiers=RANGED,
+        qualifiers=RANGED, context=("pole_meter",) if rule == "pole" else (),
     )  # fmt: skip
 
 

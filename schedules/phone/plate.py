@@ -10,6 +10,7 @@ from fleet.models import Machine
 from fleet.services.plates import READABLE
 from schedules.fan_page.plate import MOTOR_TYPES, PLATE_WORDS, UNITS
 from visits.wording import words
+from visits.wording.figures import UNIT_SIGNS
 from visits.wording.names import Words, upper_first
 
 NUMBERS = ("FloatField", "PositiveSmallIntegerField")
@@ -43,7 +44,7 @@ def _field(name: str) -> dict[str, Any]:
         "field": name,
         "label": upper_first(words(PLATE_WORDS, name)),
         "kind": _kind(column),
-        "unit": PLATE_UNITS.get(name, ""),
+        "unit": UNIT_SIGNS.get(unit := PLATE_UNITS.get(name, ""), unit),
         "as_printed": name in PAIRED,
         "may_be_unreadable": name in READABLE,
     }

@@ -1,4 +1,4 @@
-// A fan before it is touched: cautions, what is open, what was found before; then begin.
+// A fan before it is touched: what is open, what was found before, cautions; then begin.
 
 import { button, choice, el, labelled, list, more, verdict } from "./dom.js";
 import { begin, draftOf, keep } from "./drafts.js";
@@ -17,8 +17,9 @@ export function arriveView(fan, site, form, show) {
     fan.made_safe ? el("p", { class: "warning" }, fan.made_safe) : null,
     findings(fan, form),
     advice(fan),
+    lastVisits(fan),
     cautions([...(fan.cautions ?? []), ...(step?.cautions ?? [])]),
-    past(fan),
+    beside(fan),
     ...(draft ? [] : [kind(fan, form)]),
     nextBar(null, [draft ? W.goOn : W.beginLook, () => go(fan, form)]),
     draft ? null : more(W.otherKinds, otherKinds(fan, form)),
@@ -49,7 +50,7 @@ export function cautions(texts) {
 function due(fan) {
   const { on, overdue_after: after, sentences = [] } = fan.due ?? {};
   return el("section", {}, el("h2", {}, W.whyNow),
-    on ? el("p", {}, fill(W.dueOn, { day: dayWords(on) }), after ? `, ${fill(W.overdueAfter, { day: dayWords(after) })}` : "") : null,
+    on ? el("p", { class: "sentence" }, fill(W.dueOn, { day: dayWords(on) }), after ? `, ${fill(W.overdueAfter, { day: dayWords(after) })}` : "") : null,
     list(sentences));
 }
 
@@ -66,12 +67,17 @@ function advice(fan) {
   return open.length ? el("section", {}, el("h2", {}, W.advised), list(open.map((each) => [each.words, each.answer_words ?? each.answer].filter(Boolean).join(" — ")))) : null;
 }
 
-function past(fan) {
+function lastVisits(fan) {
   const record = (fan.record ?? []).map((visit) =>
     el("li", {}, el("b", {}, `${dayWords(visit.on)}, ${visit.kind}`), visit.by ? ` ${visit.by}` : "", list(visit.lines ?? [])));
+  const shown = record.length ? more(fill(W.lastVisits, { count: record.length }), el("ul", { class: "plain" }, record)) : el("p", { class: "faded" }, W.noVisits);
+  shown.open = true;
+  return el("section", {}, shown);
+}
+
+function beside(fan) {
   const plate = (fan.plate ?? []).map(([name, value]) => el("div", {}, el("dt", {}, name), el("dd", {}, value)));
   return el("section", {},
-    record.length ? more(fill(W.lastVisits, { count: record.length }), el("ul", { class: "plain" }, record)) : el("p", { class: "faded" }, W.noVisits),
     plate.length ? more(W.plate, el("dl", { class: "facts" }, plate), thumbnails(fan)) : null,
     fan.siblings?.length ? more(W.siblings, list(fan.siblings)) : null);
 }

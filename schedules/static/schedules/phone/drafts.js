@@ -6,11 +6,26 @@ import { withOffset } from "./moments.js";
 import { without } from "./photos.js";
 
 const open = new Map(); // by fan: one object for page and store
+const onDisk = new WeakSet();
+let whose = null;
 const writing = new Map(); // by id: {again} while the disk is busy
 
+// What is being typed stays the one object that the page holds; another page's newer state comes
+// into it, what was never kept is not given up, and what another page has sent is gone.
 export async function recallDrafts() {
-  open.clear();
-  for (const draft of await here.store.all("drafts")) open.set(draft.fan, draft);
+  if (whose !== here.store) open.clear();
+  whose = here.store;
+  const stored = await here.store.all("drafts");
+  const ids = new Set(stored.map((draft) => draft.id));
+  for (const draft of open.values()) if (onDisk.has(draft) && !ids.has(draft.id)) open.delete(draft.fan);
+  for (const draft of stored) take(draft);
+}
+
+function take(draft) {
+  const held = open.get(draft.fan);
+  if (held?.id !== draft.id) open.set(draft.fan, draft);
+  else if (draft.updated_at > held.updated_at) Object.assign(held, draft);
+  onDisk.add(open.get(draft.fan));
 }
 
 export function draftOf(fanId) {
@@ -58,6 +73,7 @@ async function write(draft, state) {
     do {
       state.again = false;
       await here.store.put("drafts", draft);
+      onDisk.add(draft);
     } while (state.again);
   } catch {
     // the line tells that nothing is being kept; what is on the page stays there

@@ -82,6 +82,7 @@ export function measuredView(code, field, { fan, form, draft, onchange }) {
   const input = el("input", {
     id, inputmode: "decimal", autocomplete: "off", enterkeyhint: "next", value: typed.text,
     "aria-describedby": `${id}-beside`, oninput: (event) => set("text", event.target.value),
+    onretell: () => tell(),
   });
   function set(name, value) {
     Object.assign(reading(), { [name]: value, beside: false, asked: false });
@@ -150,12 +151,17 @@ export function derivedView(fan, form, draft, codes) {
   return { shown, tell };
 }
 
+// What a reading means may hang on it.
+function retell(onchange) {
+  for (const input of document.querySelectorAll(".reading input")) input.dispatchEvent(new Event("retell"));
+  onchange?.();
+}
+
 // What explains readings of this step: meter, detector, where the clamp was.
-export function contextViews(form, draft, codes) {
-  const names = [...new Set(codes.flatMap((code) => form.fields[code]?.context ?? []))];
+export function contextViews({ form, draft, onchange }, names) {
   return names.filter((name) => form.context?.[name]).map((name) => {
     const { label, choices } = form.context[name];
-    const put = (value) => { draft.context[name] = choices ? value : numberOf(value) ?? ""; keep(draft); };
+    const put = (value) => { draft.context[name] = choices ? value : numberOf(value) ?? ""; keep(draft); retell(onchange); };
     const field = choices
       ? pick(choices, draft.context[name] ?? "", put, { "aria-label": label })
       : el("input", { inputmode: "decimal", "aria-label": label, value: draft.context[name] ?? "", oninput: (event) => put(event.target.value) });

@@ -1,5 +1,7 @@
 // The phone's time with its offset, as records carry it, and days as people read them.
 
+import { clock } from "./server.js";
+
 const two = (number) => String(Math.floor(Math.abs(number))).padStart(2, "0");
 
 // 2026-11-26T08:12:05-06:00
@@ -10,8 +12,9 @@ export function withOffset(at) {
   return `${day}T${time}${offset < 0 ? "-" : "+"}${two(offset / 60)}:${two(offset % 60)}`;
 }
 
+// Today by the server's clock as far as it is known: a phone hours off would ask for another day.
 export function today() {
-  return withOffset(new Date()).slice(0, 10);
+  return withOffset(new Date(Date.now() - (clock.skewMs ?? 0))).slice(0, 10);
 }
 
 // Thu 26 Nov 2026, of a day as written: no zone moves it.

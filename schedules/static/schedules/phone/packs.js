@@ -3,7 +3,7 @@
 import { changed } from "./changes.js";
 import { become, here, rememberClock } from "./device.js";
 import { today } from "./moments.js";
-import { read } from "./server.js";
+import { read, toldBy } from "./server.js";
 
 const FORMAT = 1;
 const DAYS_KEPT = 7; // an earlier round stays while something begun on it may wait
@@ -32,7 +32,7 @@ async function take(key, address) {
   await rememberClock();
   if (answer.status === 304) return known.pack;
   if (!answer.ok) return null;
-  const pack = await answer.json();
+  const pack = await toldBy(answer);
   if (pack.format !== FORMAT) return null;
   await become(pack.person);
   const kept = { key, etag: answer.headers.get("ETag") ?? "", taken_at: new Date().toISOString(), pack };
@@ -66,6 +66,12 @@ export async function refreshAlong() {
   }
 }
 
+// Once records are in: their fans' new dates, and themselves among the last visits.
+export async function takeAnew() {
+  await takeRound();
+  await refreshAlong();
+}
+
 // The site of a fan whose label was read.
 export async function takeFan(id) {
   const pack = await take(`fan:${id}`, `/api/v1/round/fans/${id}`);
@@ -74,7 +80,7 @@ export async function takeFan(id) {
 
 export async function findSites(text) {
   const answer = await read(`/api/v1/round/sites?search=${encodeURIComponent(text)}`);
-  return answer.ok ? (await answer.json()).sites : [];
+  return answer.ok ? (await toldBy(answer)).sites : [];
 }
 
 export function fansOf(siteId) {

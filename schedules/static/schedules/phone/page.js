@@ -19,7 +19,7 @@ import { summaryView } from "./summary_view.js";
 import { tellView } from "./tell_view.js";
 import { recordView, unsentView } from "./unsent_view.js";
 import { takeThumbnails } from "./pictures.js";
-import { strangerView } from "./stranger_view.js";
+import { strangerView, takingView } from "./stranger_view.js";
 import { W } from "./words.js";
 
 const root = document.getElementById("round");
@@ -32,6 +32,7 @@ const STEPS = {
 };
 let shown = "";
 let said = "";
+let asking = true; // whose page this is and which round, as the page begins
 
 export async function start(person) {
   takeAddress();
@@ -86,9 +87,11 @@ async function morning() {
     if (error instanceof SignedOut) say("signed_out");
     else if (error instanceof Unreached) say("unreached");
     else throw error;
+  } finally {
+    asking = false;
+    show(true);
+    await sendWhenPossible();
   }
-  show(true);
-  await sendWhenPossible();
 }
 
 // Words are taken once, as the page begins: another language begins it again, once where even that
@@ -120,10 +123,10 @@ async function show(again = false) {
 }
 
 async function viewOf(place, id, step) {
-  if (!here.person) return strangerView();
+  if (!here.person) return asking ? takingView() : strangerView();
   if (place === "unsent") return id ? recordView(id, show) : unsentView(show);
   if (place === "phone") return phoneView(show);
-  if (place !== "fan") return roundView(show);
+  if (place !== "fan") return asking && !taken.sites.size ? takingView() : roundView(show);
   if (!taken.fans.has(id) && !(await fetchFan(id))) return strangerView(W.fanNotHere);
   const fan = taken.fans.get(id);
   const view = STEPS[step] ?? arriveView;

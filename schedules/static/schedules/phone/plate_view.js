@@ -36,7 +36,7 @@ function plateField(fan, draft, { field, label, kind, choices, unit }) {
     keep(draft);
   }
   input.disabled = box.checked;
-  const known = before === undefined || before === null || before === "" ? "" : fill(W.onRecord, { value: before });
+  const known = before === undefined || before === null || before === "" ? "" : fill(W.onRecord, { value: choices?.find(([code]) => code === before)?.[1] ?? before });
   return el("div", { class: "plate-field" }, labelled(unit ? `${label} (${unit})` : label, input, known),
     el("label", { class: "tick" }, box, ` ${W.unreadable}`));
 }

@@ -23,7 +23,8 @@ export async function enqueue(draft, record) {
     kind: draft.kind, made_at: withOffset(new Date()), app_version: appVersion(),
     form_version: draft.form_version, state: "waiting", problem: null, answer: null,
   };
-  if (draft.seq) item.seq = draft.seq;
+  const seq = draft.seq ?? (await here.store.all("queue")).find((each) => each.id === draft.id)?.seq;
+  if (seq) item.seq = seq; // put right, or kept by another page too
   await here.store.change([
     ["queue", "put", item],
     ["drafts", "delete", draft.id],

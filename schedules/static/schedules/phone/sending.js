@@ -3,6 +3,7 @@
 
 import { changed } from "./changes.js";
 import { here, rememberClock } from "./device.js";
+import { takeAnew } from "./packs.js";
 import { pictureOf, without } from "./photos.js";
 import {
   mark, nextRecords, photosToSend, queue, recallQueue, unsentPhotos, waiting,
@@ -18,6 +19,7 @@ const KEPT_ANSWERS_MS = 7 * 24 * 3600 * 1000;
 // idle, sending, unreached, signed_out, other_person, refusing (the server says no to everything)
 export const sending = { state: "idle", who: null, failures: 0, nextAt: 0 };
 let timer = 0;
+let isNews = false;
 let most = MOST_AT_ONCE;
 
 export function say(state, who = null) {
@@ -44,6 +46,8 @@ async function sendAll() {
     await sendRecords();
     await sendPhotos();
     say("idle");
+    if (isNews) takeAnew().catch(() => {}); // another time will do
+    isNews = false;
     if (waiting().length || photosToSend().length) later();
   } catch (error) {
     if (error instanceof SignedOut) return say("signed_out");
@@ -116,6 +120,7 @@ async function noteAnswers(items, results) {
     else if (status >= 500 || status === 429) again = true;
     else await mark(item, { state: "refused", problem });
   }
+  isNews ||= items.some((item) => item.state === "accepted");
   changed();
   return again;
 }

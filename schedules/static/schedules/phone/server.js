@@ -49,8 +49,18 @@ export async function read(address, headers = {}) {
 // Whose session this browser has; SignedOut where nobody's.
 export async function whoIsSignedIn() {
   const answer = await read("/api/v1/round/person");
-  if (!answer.ok) throw new Unreached(String(answer.status));
-  return answer.json();
+  const who = answer.ok ? await toldBy(answer) : null;
+  if (!Number.isInteger(who?.id)) throw new Unreached(String(answer.status));
+  return who;
+}
+
+// What it says; a page that some other network puts in between is no answer.
+export async function toldBy(answer) {
+  try {
+    return await answer.json();
+  } catch (error) {
+    throw new Unreached(String(error));
+  }
 }
 
 export async function problemOf(answer) {

@@ -48,9 +48,13 @@ function mustLook(fan, form, draft, step) {
   return step.fields.filter((code) => wanted.has(code) && isAsked(code, form, fan));
 }
 
+// Each with what explains it, asked once behind the last reading that it explains.
 function fieldsWithContext(codes, context) {
-  const measured = codes.filter((code) => context.form.fields[code].kind !== "seen");
-  return [...codes.map((code) => fieldView(code, context)), ...contextViews(context.form, context.draft, measured)];
+  const explained = (code) => context.form.fields[code].context ?? [];
+  return codes.flatMap((code, place) => {
+    const later = new Set(codes.slice(place + 1).flatMap(explained));
+    return [fieldView(code, context), ...contextViews(context, explained(code).filter((name) => !later.has(name)))];
+  });
 }
 
 // As found, where something is done before one leaves.

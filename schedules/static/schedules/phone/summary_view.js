@@ -124,6 +124,7 @@ function lacking(fan, form, draft) {
   if (draft.findings.some((each) => !each.subject)) told.push(W.findingNeedsSubject);
   const answers = [...draft.advice, ...Object.values(draft.decisions)];
   if (answers.some((each) => each.answer && !each.decided_by)) told.push(W.answerNeedsName);
+  if (draft.made_safe?.told && (draft.left.running === "runs" || draft.left.switch_left === "on")) told.push(W.safeYetOn);
   if (draft.actions.some((each) => !each.item)) told.push(W.workNeedsItem);
   return told.length ? el("div", { class: "warning" }, list(told)) : null;
 }
@@ -146,7 +147,11 @@ function times(draft) {
     odd ? button(fill(W.useServerClock, { span: spanWords(odd) }), shift, { class: "quiet" }) : null);
 }
 
+let finishing = false; // two taps are one
+
 async function finish(draft, site, form, told) {
+  if (finishing || draftOf(draft.fan)?.id !== draft.id) return;
+  finishing = true;
   const ended = withOffset(new Date());
   draft.ended_at = Date.parse(ended) > Date.parse(draft.began_at) ? ended : "";
   try {
@@ -154,6 +159,8 @@ async function finish(draft, site, form, told) {
   } catch {
     told.textContent = W.notQueued;
     return;
+  } finally {
+    finishing = false;
   }
   location.hash = "#/unsent";
   send();
