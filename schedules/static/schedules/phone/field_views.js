@@ -3,7 +3,7 @@
 import { button, choice, el, pick, verdict } from "./dom.js";
 import { keep } from "./drafts.js";
 import { dayWords } from "./moments.js";
-import { canonical, derive, isImplausible, judged, numberOf, wayOf } from "./judge.js";
+import { canonical, derive, isImplausible, isNoNumber, isOverRange, judged, numberOf, unsaid, wayOf } from "./judge.js";
 import { fill } from "./gettext.js";
 import { W } from "./words.js";
 
@@ -79,9 +79,10 @@ export function measuredView(code, field, { fan, form, draft, onchange }) {
   const typed = draft.readings[code] ?? { text: "", unit: field.units?.[0]?.unit ?? field.unit, qualifier: "" };
   const told = el("div", { class: "told", "aria-live": "polite" });
   const id = `reading-${code}`;
+  const over = (field.qualifiers ?? []).includes("over");
   const input = el("input", {
     id, inputmode: "decimal", autocomplete: "off", enterkeyhint: "next", value: typed.text,
-    "aria-describedby": `${id}-beside`, oninput: (event) => set("text", event.target.value),
+    "aria-describedby": `${id}-beside`, oninput: (event) => (isOverRange(event.target.value) && over ? showsOver() : set("text", event.target.value)),
     onretell: () => tell(),
   });
   function set(name, value) {
@@ -90,13 +91,18 @@ export function measuredView(code, field, { fan, form, draft, onchange }) {
     tell();
     onchange?.();
   }
+  function showsOver() {
+    signs.value = "over";
+    input.value = "";
+    reading().text = "";
+    set("qualifier", "over");
+  }
   function tell() {
     const now = draft.readings[code];
     const value = now ? canonical(field, now) : null;
-    const wrong = now?.text && numberOf(now.text) === null;
-    if (wrong) return told.replaceChildren(el("span", {}, W.noNumber));
+    if (isNoNumber(now)) return told.replaceChildren(el("span", {}, W.noNumber));
     if (isImplausible(field, value)) return askOnce(now);
-    told.replaceChildren(verdictWords(form, alone(judged(known, field, now, draft, form))));
+    told.replaceChildren(verdictWords(form, alone(judged(known, field, now, draft, form))), value === null ? "" : unsaidWords());
     beside.textContent = besideWords();
   }
   function askOnce(now) {
@@ -104,15 +110,20 @@ export function measuredView(code, field, { fan, form, draft, onchange }) {
     const meant = button(W.itIsSo, () => { Object.assign(now, { beside: true, asked: true }); keep(draft); tell(); }, { class: "quiet" });
     told.replaceChildren(...(now.beside ? [el("span", {}, W.besideNote)] : [el("span", { class: "warn" }, span), meant]));
   }
+  function unsaidWords() {
+    const labels = unsaid(known, draft).map((name) => form.context?.[name]?.label).filter(Boolean);
+    return labels.length ? fill(W.sayFirst, { what: labels.join(", ") }) : "";
+  }
   function besideWords() {
     const way = wayOf(known, draft.readings[code] ?? typed, draft, form);
     return [field.help, way.limit_words, way.note, way.basis].filter(Boolean).join(" · ");
   }
   const beside = el("small", { id: `${id}-beside`, class: "beside" }, besideWords());
+  const signs = qualifierOf();
   tell();
   return el("div", { class: "field", "data-field": code },
     el("label", { for: id, class: "name" }, field.label, lastWords(fan, code, field)),
-    el("div", { class: "reading" }, qualifierOf(), input, unitOf()),
+    el("div", { class: "reading" }, signs, input, unitOf()),
     beside,
     told);
   function qualifierOf() {
@@ -143,8 +154,7 @@ export function derivedView(fan, form, draft, codes) {
       const found = derive(each, form, draft, fan.context);
       if (!found) return [];
       const label = (form.terms?.subjects ?? []).find(([code]) => code === each.code)?.[1] ?? each.code;
-      const unit = each.how.endsWith("percent") ? " %" : "";
-      return [el("p", {}, `${label}: ${found.value.toFixed(unit ? 1 : 2)}${unit} `, verdictWords(form, found.verdict), " ", el("small", {}, each.limit_words ?? ""))];
+      return [el("p", {}, `${label}: ${found.words} `, verdictWords(form, found.verdict), " ", el("small", {}, each.limit_words ?? ""))];
     }));
   }
   tell();

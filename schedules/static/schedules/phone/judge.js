@@ -8,6 +8,16 @@ export function numberOf(text) {
   return NUMBER.test(trimmed) ? Number(trimmed.replace(",", ".")) : null;
 }
 
+// What somebody typed that is no number: it goes into the notes, never away.
+export function isNoNumber(reading) {
+  return Boolean(reading?.text?.trim()) && numberOf(reading.text) === null;
+}
+
+// What a meter shows over its range.
+export function isOverRange(text) {
+  return /^[o0]\.?l\.?$/i.test(text.trim());
+}
+
 // The value in the registry's unit; null where nothing is typed.
 export function canonical(field, reading) {
   const value = numberOf(reading?.text);
@@ -46,13 +56,19 @@ function linesFit({ fields, mean, each }, draft, form) {
   return !each || volts.every((value) => value >= each[0] * (1 - form.nearly) && value <= each[1] * (1 + form.nearly));
 }
 
+// What must be said before a reading can be judged, and is not: rms or peak, which meter.
+export function unsaid(known, draft) {
+  const wanted = Object.entries(known?.context ?? {}).filter(([, usual]) => usual);
+  return wanted.map(([name]) => name).filter((name) => !draft.context?.[name]);
+}
+
 // The verdict on a reading as typed; "" where none is told or its sign leaves it open.
 export function judged(known, field, reading, draft, form) {
   const way = wayOf(known, reading, draft, form);
   const value = way.when?.unit ? numberOf(reading?.text) : canonical(field, reading);
   const { qualifier = "" } = reading ?? {};
   if (qualifier === "over" && value === null) return way.over ?? "";
-  return verdictOf(way.bounds, value, qualifier, form.nearly);
+  return unsaid(known, draft).length ? "" : verdictOf(way.bounds, value, qualifier, form.nearly);
 }
 
 // Bands rise without a gap: the first that a value does not pass is its own.
@@ -91,6 +107,13 @@ const HOW = {
   },
 };
 
+function valueWords({ how, fields: [first] }, value, form) {
+  if (how.endsWith("percent")) return `${value.toFixed(1)} %`;
+  if (how === "greatest_over_least") return `${value.toFixed(1)} : 1`;
+  const unit = how === "first_times_factor_at_second" ? form.fields[first].units?.[0]?.sign : "";
+  return [value.toFixed(2), unit].filter(Boolean).join(" ");
+}
+
 // What follows from several readings, once all are there: {value, verdict} or null.
 export function derive(derived, form, draft, known) {
   const context = { ...known, ...filled(draft.context) };
@@ -99,5 +122,5 @@ export function derive(derived, form, draft, known) {
   if (values.includes(null) || !HOW[derived.how]) return null;
   const value = HOW[derived.how](values, derived.factors);
   if (!Number.isFinite(value)) return null;
-  return { value, verdict: verdictOf(derived.bounds, value, "", form.nearly) };
+  return { value, words: valueWords(derived, value, form), verdict: verdictOf(derived.bounds, value, "", form.nearly) };
 }

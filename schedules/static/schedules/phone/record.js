@@ -1,7 +1,7 @@
 // A draft as the documented record of a visit (visits/payload/__init__.py).
 
 import { isLeftApart } from "./drafts.js";
-import { numberOf } from "./judge.js";
+import { isNoNumber, numberOf } from "./judge.js";
 
 const filled = (object) =>
   Object.fromEntries(Object.entries(object).filter(([, value]) => value !== "" && value !== null && value !== undefined));
@@ -49,7 +49,7 @@ function withoutEmpty(check) {
 function readingsOf(draft) {
   const readings = {};
   for (const [code, typed] of Object.entries(draft.readings)) {
-    if (typed.beside) continue; // implausible and meant: told in the notes
+    if (typed.beside || isNoNumber(typed)) continue; // implausible and meant, or no number: told in the notes
     const value = numberOf(typed.text);
     if (value === null && typed.qualifier !== "over") continue;
     readings[code] = filled({ value, unit: typed.unit, qualifier: typed.qualifier });
@@ -59,7 +59,7 @@ function readingsOf(draft) {
 
 function notesOf(draft, plateWords) {
   const beside = Object.entries(draft.readings)
-    .filter(([, typed]) => typed.beside)
+    .filter(([, typed]) => typed.beside || isNoNumber(typed))
     .map(([code, typed]) => `${code}: ${[typed.qualifier, typed.text, typed.unit].filter(Boolean).join(" ")}`);
   return [draft.notes.trim(), isReplaced(draft) ? "" : plateWords, ...beside].filter(Boolean).join("\n");
 }

@@ -4,7 +4,7 @@ import { button, el, labelled, list } from "./dom.js";
 import { discard, draftOf, isLeftApart, keep } from "./drafts.js";
 import { answeredBy, looksOf, stateOf, verdictWords } from "./field_views.js";
 import { subjectsOf } from "./finding_view.js";
-import { derive, judged } from "./judge.js";
+import { derive, isNoNumber, judged } from "./judge.js";
 import { dayWords, clockWords, withOffset, spanWords } from "./moments.js";
 import { oddClockMs } from "./device.js";
 import { photosOf } from "./photos.js";
@@ -77,7 +77,7 @@ function looked(fan, form, draft) {
 
 // Readings in words: those within, and a line for each that is not, what follows from several too.
 function measured(fan, form, draft) {
-  const read = Object.entries(draft.readings).filter(([code, typed]) => (typed.text || typed.qualifier === "over") && form.fields[code]);
+  const read = Object.entries(draft.readings).filter(([code, typed]) => (typed.text || typed.qualifier === "over") && !isNoNumber(typed) && form.fields[code]);
   const told = read.map(([code, typed]) => {
     const field = form.fields[code];
     const sign = typed.qualifier ? W.qualifier[typed.qualifier] : "";
@@ -86,7 +86,7 @@ function measured(fan, form, draft) {
     return { words: `${field.label}: ${[sign, typed.text, unit].filter(Boolean).join(" ")}`, verdict };
   });
   const follows = (fan.derived ?? []).map((each) => [each, derive(each, form, draft, fan.context)]).filter(([, found]) => found);
-  const further = follows.map(([each, found]) => ({ words: `${named(form.subjects, each.code)}: ${found.value.toFixed(1)}`, verdict: found.verdict }));
+  const further = follows.map(([each, found]) => ({ words: `${named(form.subjects, each.code)}: ${found.words}`, verdict: found.verdict }));
   const bad = [...told, ...further].filter((each) => BAD.includes(each.verdict));
   return {
     all: told.length,
@@ -124,6 +124,7 @@ function lacking(fan, form, draft) {
   if (draft.findings.some((each) => !each.subject)) told.push(W.findingNeedsSubject);
   const answers = [...draft.advice, ...Object.values(draft.decisions)];
   if (answers.some((each) => each.answer && !each.decided_by)) told.push(W.answerNeedsName);
+  for (const [code, typed] of Object.entries(draft.readings)) if (isNoNumber(typed)) told.push(`${form.fields[code]?.label ?? code}: ${typed.text.slice(0, 40)}. ${W.noNumber}`);
   if (draft.made_safe?.told && (draft.left.running === "runs" || draft.left.switch_left === "on")) told.push(W.safeYetOn);
   if (draft.actions.some((each) => !each.item)) told.push(W.workNeedsItem);
   return told.length ? el("div", { class: "warning" }, list(told)) : null;

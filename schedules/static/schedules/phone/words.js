@@ -235,6 +235,7 @@ export const W = {
   findingNeedsSubject: gettext("A finding that says not what it is on is left out."),
   answerNeedsName: gettext("An answer is worth little without the name of who gave it."),
   safeYetOn: gettext("Made safe, yet left running or switched on: both cannot be so. Put one of them right."),
+  sayFirst: gettext("Judged once it is said below: {what}"),
   workNeedsItem: gettext("Work that says not on what is left out."),
   arrivedAt: gettext("Arrived"),
   byPhoneClock: gettext("by this phone's clock, offset {offset}"),
