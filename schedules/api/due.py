@@ -144,7 +144,7 @@ class DueListView(GenericAPIView[DueState]):
             raise InvalidError([parameter_fault("after", problem, remedy)]) from error
         address = request.build_absolute_uri()
         following = replace_query_param(address, "after", key) if key else None
-        return Response({"next": following, "results": tell_lines(lines, request.user)})
+        return Response({"next": following, "results": tell_lines(lines, for_us=_is_ours(request))})
 
 
 def _dated_page(states: Any, asked: _Asked) -> tuple[Sequence[DueLine], str]:
@@ -187,12 +187,16 @@ class DueView(GenericAPIView[DueState]):
         days = days_at(timezone.now(), [state.site.time_zone])
         section = section_of(state, days) if state.due_on else "undated"
         lines = lines_of([(section, state)], days, whole=True)
-        return Response(tell_lines(lines, request.user)[0])
+        return Response(tell_lines(lines, for_us=_is_ours(request))[0])
 
 
-def tell_lines(lines: Sequence[DueLine], reader: Any) -> list[Told]:
+def _is_ours(request: Request) -> bool:
+    return getattr(request.user, "works_here", False)
+
+
+def tell_lines(lines: Sequence[DueLine], *, for_us: bool) -> list[Told]:
     """Whole lines as the API tells them, with what waiting costs."""
-    stakes, for_us = at_stake(lines), getattr(reader, "works_here", False)
+    stakes = at_stake(lines)
     return [_line(line, stakes.get(line.state.fan_id), for_us) for line in lines]
 
 

@@ -74,7 +74,7 @@ def test_list_then_crews_with_how_often_fans_were_worse(roofs: Roofs, theo: Pers
     "said",
     [
         "Failed Sat 30 Aug 2025 as recorded, found Mon 1 Sep 2025.",
-        "Not known: after Sun 1 Mar 2026, when it was last seen running or the part was renewed, by",
+        "Not known: after Sun 1 Mar 2026, when it was last seen running or the part was",
         "Hood cleaning Mon 20 Apr 2026, by Night crew, this fan tipped, 11 days before.",
         "Disconnecting switch replaced; why it had failed was not written down.",
         "The cause is not determined.",

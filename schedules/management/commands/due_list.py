@@ -53,7 +53,7 @@ class Command(BaseCommand):
             DueState.objects.all(), days=days_everywhere(now), filters=filters, size=most,
             whole=True,
         )  # fmt: skip
-        self.stdout.write(json.dumps(tell_lines(page.lines)))
+        self.stdout.write(json.dumps(tell_lines(page.lines, for_us=True)))
 
 
 def _filters(options: dict[str, Any]) -> DueFilters:
