@@ -47,6 +47,8 @@ def _fill(row: SuppliedFan, facts: Mapping[str, Any], now: datetime) -> bool:
     differs = fill(row, facts, SUPPLIED_FIELDS, "a supplied fan")
     today = now.astimezone(row.fan.site.zone).date()
     ahead = {name: day for name in HAPPENED if (day := getattr(row, name)) and day > today}
+    if row.ordered_on and row.expected_on and row.expected_on < row.ordered_on:
+        raise refuse({"expected_on": f"it was ordered on {row.ordered_on} only"})
     if ahead:
         raise refuse({name: f"{day} is still to come" for name, day in ahead.items()})
     return differs

@@ -234,7 +234,9 @@ def _position(file: FanFile) -> Iterator[Line]:
 
 
 def _hinge(file: FanFile) -> Line:
-    seen = next((each for each in reversed(file.standing_checks) if each.hinge), None)
+    machine = file.machine.pk if file.machine else None
+    looks = (each for each in reversed(file.standing_checks) if each.hinge)
+    seen = next((each for each in looks if each.machine_id == machine), None)
     if seen is None:
         return _missing("hinge", _("Hinge"), _("look whether the fan is hinged; whoever goes up"))
     told = _("{state}, seen {day}").format(

@@ -11,6 +11,9 @@ from schedules.engine.keeping import DIFFERING, Cost
 from schedules.fan_page.keeping import Keeping
 from schedules.wording.money import money_text
 
+LEAST_YEARS = 0.25
+"""Watched for less, no upper limit of failures a year is worth a sentence; our choice."""
+
 
 def keeping_text(keeping: Keeping) -> str:
     """Which way it leans and how sure that is, or why it cannot be told."""
@@ -43,6 +46,11 @@ _LEANINGS = {
 def _no_failures(keeping: Keeping) -> str:
     years = f"{keeping.position.years:.1f}"
     upper = keeping.found.upper_a_year
+    if keeping.position.years < LEAST_YEARS and isfinite(upper):
+        return _(
+            "Cannot tell yet whether to keep or replace it: this machine has been watched for too "
+            "short a time."
+        )
     if not isfinite(upper):
         return _("Cannot tell yet whether to keep or replace it: nobody has watched this machine.")
     return _(

@@ -74,6 +74,12 @@ def test_keeping_when_it_failed_often_then_both_costs_a_drawing_and_what_they_re
     assert api["keep"]["lower"] > api["replace"]["expected"]
 
 
+def test_keeping_when_watched_for_days_then_no_figure(fan: Fan, dana: Person) -> None:
+    installed(fan, "2026-03-01")
+    log(check(seen=WITHIN), on="2026-03-03T09:10")
+    assert "this machine has been watched for too short a time" in told(fan, dana)
+
+
 def test_keeping_when_nobody_knows_its_age_then_says_so(fan: Fan, dana: Person) -> None:
     failed("2026-03-02")
     assert answer(fan, dana, "keeping").json()["leaning"] == "no_age"
@@ -109,6 +115,15 @@ def test_sheet_then_amperes_at_the_volts_found_and_gaps_with_who_finds_out(
     assert told_lines["curb_size"]["standing"] == "missing"
     words = text_of(signed_in(dana).get(f"/fans/{fan.pk}/replacement/"))
     assert lacking(words, "Find out on the roof", "Curb size : measure the curb") == []
+
+
+def test_sheet_when_the_hinge_seen_was_the_last_machine_s_then_to_be_found_out(
+    fan: Fan, dana: Person
+) -> None:
+    log(check(seen={"hinge": "sound"}), on="2026-01-05T09:10")
+    assert lines(fan, dana)["hinge"]["standing"] == "on_record"
+    replaced("2026-02-02")
+    assert lines(fan, dana)["hinge"]["standing"] == "missing"
 
 
 def test_sheet_when_the_circuit_has_one_pole_then_pole(fan: Fan, dana: Person) -> None:
@@ -179,12 +194,19 @@ def test_supplied_fan_when_it_arrived_before_it_was_ordered_then_told(
     assert say(fan, dana, ordered_on="2026-01-05", arrived_on="2026-01-02") == 409
 
 
-@pytest.mark.parametrize("name", ["ordered_on", "arrived_on"])
-def test_supplied_fan_when_done_on_a_day_still_to_come_then_refused(
-    name: str, fan: Fan, dana: Person
+@pytest.mark.parametrize(
+    "days",
+    [
+        {"ordered_on": "2199-01-02"},
+        {"arrived_on": "2199-01-02"},
+        {"ordered_on": "2026-01-05", "expected_on": "2026-01-02"},
+    ],
+)
+def test_supplied_fan_when_its_days_cannot_be_then_refused(
+    days: dict[str, str], fan: Fan, dana: Person
 ) -> None:
     """What has not come clears no blocker."""
-    assert say(fan, dana, **{name: "2199-01-02"}) == 409
+    assert say(fan, dana, **days) == 409
     assert not SuppliedFan.objects.exists()
 
 
