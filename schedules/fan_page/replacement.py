@@ -97,6 +97,9 @@ def _electrical(file: FanFile, machine: Machine, feed: Feed) -> Iterator[Line]:
             "volts_found", term,
             _("measure every line there; only somebody qualified for energised work"),
         )  # fmt: skip
+    if feed.service_volts:
+        term = _("Service, as registered")
+        yield Line("service_volts", term, figure(feed.service_volts, "V"))
     yield _of_plate(machine, "volts", machine.volts)
     yield _of_plate(machine, "full_load_amps", machine.full_load_amps)
     yield _amps_at(machine, feed, volts)

@@ -25,6 +25,10 @@ STATES: Words = {
 }  # fmt: skip
 
 
+MOST_MONTHS = 24
+"""More are told in years."""
+
+
 def months_over(first: date, last: date) -> int:
     """The least number of months that holds both days."""
     months = 1
@@ -45,16 +49,23 @@ def item_name(pattern: Pattern) -> str:
 
 def often_text(pattern: Pattern) -> str:
     """How often within how long, and why that is no chance."""
-    months = months_over(pattern.first_on, pattern.last_on)
-    told = ngettext(
-        "failed {times} within a month", "failed {times} in {months} months", months
-    ).format(times=times_text(pattern.failures), months=months)
+    told = _often(pattern)
     if pattern.by_rate:
         return _("{told}: more often than chance would leave").format(told=told)
     if pattern.failures == 2:
         return _("{told}: the same item again within a year").format(told=told)
     soon = _soon(pattern)
     return _("{told}, two of them {soon} apart").format(told=told, soon=soon)
+
+
+def _often(pattern: Pattern) -> str:
+    months, times = months_over(pattern.first_on, pattern.last_on), times_text(pattern.failures)
+    if months > MOST_MONTHS:
+        years = f"{(pattern.last_on - pattern.first_on).days / 365.25:.1f}"
+        return _("failed {times} in {years} years").format(times=times, years=years)
+    return ngettext(
+        "failed {times} within a month", "failed {times} in {months} months", months
+    ).format(times=times, months=months)
 
 
 def _soon(pattern: Pattern) -> str:

@@ -210,3 +210,8 @@ def test_pattern_on_a_phone_then_closed_and_readable_to_all(
     )
     row.refresh_from_db()
     assert row.state == "closed"
+
+
+def test_list_when_failures_lie_years_apart_then_years_are_told(roofs: Roofs, theo: Person) -> None:
+    pattern_of(roofs.bakery, first_on="2020-05-01", by_rate=True)
+    assert "failed twice in 6.0 years: more often than chance" in text(theo, "patterns")

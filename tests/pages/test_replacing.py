@@ -126,9 +126,12 @@ def test_sheet_when_the_hinge_seen_was_the_last_machine_s_then_to_be_found_out(
     assert lines(fan, dana)["hinge"]["standing"] == "missing"
 
 
-def test_sheet_when_the_circuit_has_one_pole_then_pole(fan: Fan, dana: Person) -> None:
-    fan.feeds.update(poles=1)
-    assert "1 pole" in lines(fan, dana)["breaker"]["text"].split(", ")
+def test_sheet_then_the_service_s_volts_and_poles_as_registered(fan: Fan, dana: Person) -> None:
+    """A motor for 230 V on a 208 V service is what an owner must not buy again."""
+    fan.feeds.update(poles=1, service_volts=208)
+    told_lines = lines(fan, dana)
+    assert "1 pole" in told_lines["breaker"]["text"].split(", ")
+    assert told_lines["service_volts"]["text"] == "208 V"
 
 
 # NFPA 70 (2017) Table 430.250: 1 hp at 230 V, three-phase, 4.2 A.
