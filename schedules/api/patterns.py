@@ -154,7 +154,7 @@ def _whole(row: Pattern, reader: Any) -> Told:
         "call_backs": [{"on": each.on, "visit": each.visit} for each in evidence.call_backs],
         "common": list(evidence.common),
         "closings": [
-            _tell_closing(each, for_us=reader.works_here) for each in row.closings.all()
+            tell_closing(each, for_us=reader.works_here) for each in row.closings.all()
         ],
     }  # fmt: skip
 
@@ -173,13 +173,14 @@ def _tell_machines(counts: MachineCounts, *, for_us: bool) -> Told:
     }  # fmt: skip
 
 
-def _tell_closing(closing: PatternClosing, *, for_us: bool) -> Told:
+def tell_closing(closing: PatternClosing, *, for_us: bool) -> Told:
+    """What it was closed with; a cause taken back, and reasons, to the company's people alone."""
     by = closing.closed_by
     return {
         "closed_at": closing.closed_at,
         "closed_by": {"id": by.pk, "name": name_of(by)} if by and for_us else None,
         "visit": closing.visit_id,
-        "cause": closing.cause,
+        "cause": closing.cause if for_us or not closing.is_taken_back else "",
         "reason": closing.reason if for_us else "",
         "failures": closing.failures,
     }

@@ -10,6 +10,7 @@ from django.db import models
 from fleet.models import Fan
 from fleet.models.seen import OfOwnerQuerySet
 from visits.models import Visit
+from visits.models.visits import superseded
 
 
 class PatternQuerySet(OfOwnerQuerySet["Pattern"]):
@@ -24,7 +25,9 @@ class PatternQuerySet(OfOwnerQuerySet["Pattern"]):
     def with_closings(self) -> PatternQuerySet:
         """With fan, site and owner, and with what each was closed with and by whom."""
         rows = self.select_related("fan__site__owner", "fan__system")
-        return rows.prefetch_related("closings__closed_by", "closings__visit__technician")
+        told = PatternClosing.objects.annotate(is_taken_back=superseded("visit"))
+        told = told.prefetch_related("closed_by", "visit__technician")
+        return rows.prefetch_related(models.Prefetch("closings", told))
 
 
 class Pattern(models.Model):
@@ -90,7 +93,10 @@ class PatternClosing(models.Model):
 
     ``visit`` is the one whose finding told the cause, if that closed it; ``closed_by`` then is who
     made or recorded it, nobody where the record names no account.  Neither stands where it lapsed.
+    ``is_taken_back``, where it was asked for, is whether that visit was corrected since.
     """
+
+    is_taken_back = False
 
     pattern = models.ForeignKey(Pattern, on_delete=models.CASCADE, related_name="closings")
     closed_at = models.DateTimeField()

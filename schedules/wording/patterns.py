@@ -156,6 +156,8 @@ def _closing_parts(closing: PatternClosing, for_us: bool) -> Iterator[str]:
     yield told.format(day=on, who=who, count=closing.failures, visit=visited)
     if closing.cause:
         yield _("Cause as recorded: {cause}.").format(cause=cause_text(closing.cause).rstrip("."))
+    if closing.is_taken_back:
+        yield _("That visit was corrected since.")
     if closing.reason:
         yield _("Reason: {reason}.").format(reason=closing.reason.rstrip("."))
 

@@ -8,9 +8,11 @@ from typing import Any
 import pytest
 
 from fleet.models import Fan, Person
+from schedules.api.patterns import tell_closing
 from schedules.models import Pattern, PatternClosing
 from schedules.patterns.finding import find_patterns
 from schedules.services import log_visit
+from schedules.wording.patterns import closing_text
 from tests.api.asking import at_once
 from tests.api.logs import VISITS, corrected, walk
 from tests.patterns.failing import NOW, failed
@@ -123,3 +125,13 @@ def test_causes_told_by_four_at_once_then_closed_once(pattern: Pattern, theo: Pe
     at_once(theo, [lambda phone, each=each: phone.post(VISITS, each) for each in sent])
     find_patterns(now=NOW)
     assert (state(pattern), PatternClosing.objects.count()) == ("closed", 1)
+
+
+def test_cause_taken_back_then_said_and_no_owner_reads_it(pattern: Pattern) -> None:
+    payload = log(telling(pattern.fan, "gremlins"))
+    log(corrected(payload, findings=telling(pattern.fan, "")["findings"]))
+    [closing] = Pattern.objects.with_closings().get().closings.all()
+    assert closing_text(closing).endswith("That visit was corrected since.")
+    assert [tell_closing(closing, for_us=for_us)["cause"] for for_us in (True, False)] == [
+        "gremlins", "",
+    ]  # fmt: skip

@@ -118,7 +118,9 @@ def _show(request: HttpRequest, row: Pattern, refused: ClosingForm | None = None
         "in_warranty": sum(each.in_warranty for each in evidence.failures),
         "without_cause": sum(each.without_cause for each in evidence.failures),
         "causes": _causes(evidence),
-        "cause_told": not row.is_open and any(each.cause for each in row.closings.all()),
+        "cause_told": not row.is_open and any(
+            each.cause and not each.is_taken_back for each in row.closings.all()
+        ),
         "machines": machines_text(row, machine_counts(row, evidence.failures)),
         "course": course_text(read_course(row.fan, timezone.now())),
         "closings": [closing_text(each) for each in row.closings.all()],
