@@ -25,7 +25,7 @@ class PatternQuerySet(OfOwnerQuerySet["Pattern"]):
     def with_closings(self) -> PatternQuerySet:
         """With fan, site and owner, and with what each was closed with and by whom."""
         rows = self.select_related("fan__site__owner", "fan__system")
-        told = PatternClosing.objects.annotate(is_taken_back=superseded("visit"))
+        told = PatternClosing.objects.annotate(was_corrected=superseded("visit"))
         told = told.prefetch_related("closed_by", "visit__technician")
         return rows.prefetch_related(models.Prefetch("closings", told))
 
@@ -93,10 +93,7 @@ class PatternClosing(models.Model):
 
     ``visit`` is the one whose finding told the cause, if that closed it; ``closed_by`` then is who
     made or recorded it, nobody where the record names no account.  Neither stands where it lapsed.
-    ``is_taken_back``, where it was asked for, is whether that visit was corrected since.
     """
-
-    is_taken_back = False
 
     pattern = models.ForeignKey(Pattern, on_delete=models.CASCADE, related_name="closings")
     closed_at = models.DateTimeField()
@@ -123,3 +120,8 @@ class PatternClosing(models.Model):
 
     def __str__(self) -> str:
         return f"{self.pattern_id} closed: {self.cause or self.reason or 'lapsed'}"
+
+    @property
+    def is_taken_back(self) -> bool:
+        """Whether that visit was corrected since; asked for by ``with_closings``."""
+        return bool(getattr(self, "was_corrected", False))
