@@ -5,6 +5,7 @@ import { changed } from "./changes.js";
 import { appVersion, here } from "./device.js";
 import { close } from "./drafts.js";
 import { withOffset } from "./moments.js";
+import { taken } from "./packs.js";
 import { photosOf, without } from "./photos.js";
 
 export const queue = { items: [], photos: [], drafts: 0 };
@@ -19,7 +20,7 @@ export async function recallQueue() {
 export async function enqueue(draft, record) {
   const photos = await photosOf(draft.id);
   const item = {
-    id: draft.id, body: JSON.stringify(record), fan: draft.fan, tag: draft.tag, site: draft.site, draft,
+    id: draft.id, body: JSON.stringify(record), fan: draft.fan, tag: draft.tag, site: draft.site, site_name: taken.sites.get(draft.site)?.name ?? "", draft,
     kind: draft.kind, made_at: withOffset(new Date()), app_version: appVersion(),
     form_version: draft.form_version, state: "waiting", problem: null, answer: null,
   };
@@ -40,7 +41,10 @@ function placed(photo, record) {
   return stands ? {} : { finding: "" };
 }
 
+// An answer is to the bytes that were sent: what another page has put in their place still waits.
 export async function mark(item, changes) {
+  const kept = await here.store.get("queue", item.seq);
+  if (kept && kept.body !== item.body) return Object.assign(item, kept);
   await here.store.put("queue", Object.assign(item, changes));
 }
 

@@ -31,7 +31,18 @@ export function say(state, who = null) {
 export function send() {
   clearTimeout(timer);
   if (!navigator.locks) return sendAll();
-  return navigator.locks.request("round-send", { ifAvailable: true }, (lock) => lock && sendAll());
+  return navigator.locks.request("round-send", { ifAvailable: true }, (lock) => (lock ? sendAll() : afterOther()));
+}
+
+// What another page sends is looked at again once it is through.
+let afterwards = false;
+function afterOther() {
+  if (afterwards) return;
+  afterwards = true;
+  navigator.locks.request("round-send", () => {
+    afterwards = false;
+    return sendAll();
+  });
 }
 
 async function sendAll() {

@@ -126,7 +126,7 @@ function notReached(draft, form) {
       el("legend", {}, W.notReached),
       labelled(W.what, choice(items, row.item, (code) => set(row, "item", code))),
       labelled(W.why, choice(form.terms?.reasons ?? [], row.reason, (code) => set(row, "reason", code))),
-      labelled(W.note, el("input", { value: row.note, oninput: (event) => set(row, "note", event.target.value) })),
+      labelled(W.note, el("input", { maxlength: "250", value: row.note, oninput: (event) => set(row, "note", event.target.value) })),
       button(W.remove, () => { draft.not_reached.splice(place, 1); keep(draft); draw(); }, { class: "quiet" }))));
   }
   function set(row, name, value) {

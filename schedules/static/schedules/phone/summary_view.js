@@ -1,7 +1,7 @@
 // The visit as its owner will read it, before it is kept and sent.
 
 import { button, el, labelled, list } from "./dom.js";
-import { discard, draftOf, isLeftApart, keep } from "./drafts.js";
+import { discard, draftOf, isLeftApart, keep, recallDrafts } from "./drafts.js";
 import { answeredBy, looksOf, stateOf, verdictWords } from "./field_views.js";
 import { subjectsOf } from "./finding_view.js";
 import { derive, isNoNumber, judged } from "./judge.js";
@@ -18,6 +18,7 @@ import { fill } from "./gettext.js";
 import { W, cleanWords, someWords } from "./words.js";
 
 export async function summaryView(fan, site, form, show) {
+  await recallDrafts(); // another page of this browser may have written more
   const draft = draftOf(fan.id);
   if (!draft) return strangerView(W.notBegun);
   const photos = await photosOf(draft.id);
@@ -83,7 +84,7 @@ function measured(fan, form, draft) {
     const sign = typed.qualifier ? W.qualifier[typed.qualifier] : "";
     const unit = field.units.find((each) => each.unit === typed.unit)?.sign ?? typed.unit;
     const verdict = typed.beside ? "" : judged(fan.fields[code], field, typed, draft, form);
-    return { words: `${field.label}: ${[sign, typed.text, unit].filter(Boolean).join(" ")}`, verdict };
+    return { words: `${field.label}: ${[sign, typed.text, typed.text && unit].filter(Boolean).join(" ")}`, verdict };
   });
   const follows = (fan.derived ?? []).map((each) => [each, derive(each, form, draft, fan.context)]).filter(([, found]) => found);
   const further = follows.map(([each, found]) => ({ words: `${named(form.subjects, each.code)}: ${found.words}`, verdict: found.verdict }));

@@ -24,7 +24,7 @@ export function tellView(fan, site, form) {
     draft.kind === "code_inspection" ? inspectionView(draft) : null,
     more(W.plate, plateView(fan, form, draft)),
     el("section", {}, el("h2", {}, W.notes),
-      labelled(W.note, el("textarea", { rows: "3", value: draft.notes, oninput: (event) => set(draft, draft, "notes")(event.target.value) })),
+      labelled(W.note, el("textarea", { rows: "3", maxlength: "3000", value: draft.notes, oninput: (event) => set(draft, draft, "notes")(event.target.value) })),
       photoAdder(draft)),
     nextBar(address(fan, "leave"), [W.nextSummary, to(fan, "sum")]),
   ];
@@ -81,7 +81,7 @@ function adviceView(fan, form, draft, row, redraw) {
 function answerView(form, draft, row, title) {
   const pairs = form.terms?.answers ?? W.answers;
   const named = el("div");
-  const tell = () => named.replaceChildren(row.answer ? labelled(W.decidedBy, text(draft, row, "decided_by", { autocomplete: "off" }), W.decidedHint) : el("small", {}, W.byLink));
+  const tell = () => named.replaceChildren(row.answer ? labelled(W.decidedBy, text(draft, row, "decided_by", { autocomplete: "off", maxlength: "120" }), W.decidedHint) : el("small", {}, W.byLink));
   const row_ = pick(pairs, row.answer ?? "", (code) => { set(draft, row, "answer")(code); tell(); }, { "aria-label": title });
   tell();
   return el("div", {}, el("p", { class: "name" }, title), row_, named);

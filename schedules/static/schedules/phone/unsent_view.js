@@ -6,7 +6,7 @@ import { verdictWords } from "./field_views.js";
 import { asFile, drop, queue, unsent, unsentPhotos } from "./queue.js";
 import { send } from "./sending.js";
 import { clockWords, dayWords, today } from "./moments.js";
-import { taken } from "./packs.js";
+import { takeFan, taken } from "./packs.js";
 import { here } from "./device.js";
 import { whenChanged } from "./changes.js";
 import { pictureOf, removePhoto } from "./photos.js";
@@ -35,7 +35,7 @@ function rows() {
   ].filter(Boolean);
 }
 
-const title = (item) => `${item.tag}, ${taken.sites.get(item.site)?.name ?? ""}, ${dayWords(item.made_at)} ${clockWords(item.made_at)}`;
+const title = (item) => [item.tag, taken.sites.get(item.site)?.name ?? item.site_name, `${dayWords(item.made_at)} ${clockWords(item.made_at)}`].filter(Boolean).join(", ");
 
 function waitingRow(item) {
   return el("li", {}, el("a", { class: "wide", href: `#/unsent/${item.seq}` }, title(item)),
@@ -98,7 +98,9 @@ async function retry(item) {
 // The record stays in the queue, as it is, until the one put right takes its place.  Where its id
 // belongs to another record it gets a fresh one, with its photos.
 async function putRight(item) {
-  const draft = { ...structuredClone(item.draft), seq: item.seq };
+  await takeFan(item.fan).catch(() => false); // it may stand elsewhere by now, under another tag
+  const { tag, site, system } = taken.fans.get(item.fan) ?? item.draft;
+  const draft = { ...structuredClone(item.draft), tag, site, system, seq: item.seq };
   if (item.problem?.status === 409) {
     draft.id = crypto.randomUUID();
     const photos = queue.photos.filter((photo) => photo.visit === item.id);
