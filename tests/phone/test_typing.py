@@ -1,4 +1,4 @@
-"""What is typed on a roof is what goes on record: while the round comes, twice tapped, no number."""
+"""What is typed on a roof goes on record: while the round comes, twice tapped, no number."""
 
 from __future__ import annotations
 
