@@ -73,7 +73,7 @@ def test_cause_when_on_no_list_then_told_as_it_was_written() -> None:
     said = why_words(
         why_failed(past_of(CASES["switch of fourteen years"])), FAILED_ON, "Rats_4 & B"
     )
-    assert said.lead.endswith("as written down: Rats_4, B.")
+    assert said.lead.endswith("as written down: Rats_4 & B.")
 
 
 def page(fan: Any, person: Person) -> str:
