@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from django.utils.translation import get_language, ngettext
+from django.conf import settings
+from django.utils.translation import get_language, ngettext, override
 from django.utils.translation import gettext as _
 
 from fleet.models import Blocker, ExhaustSystem, Person, Site
@@ -18,7 +19,7 @@ from schedules.phone.terms import tell_terms
 from schedules.rounds.sheet import FanLine
 from schedules.rounds.telling import fans_text
 from schedules.wording import clock_text, week_text
-from schedules.wording.rounds import BLOCKER_WORDS
+from schedules.wording.rounds import BLOCKER_WORDS, planned_note
 from visits.wording import words
 from visits.wording.names import upper_first
 
@@ -79,8 +80,15 @@ def _stop(order: int, stop: PlannedStop) -> Told:
         "site": stop.site_id,
         "fans": sorted(fans, key=lambda pk: fans[pk]),
         "why": [_why(stop, pk) for pk in sorted(fans, key=lambda pk: fans[pk])],
-        "note": stop.booking.note if stop.booking else "",
+        "note": _note(stop),
     }
+
+
+def _note(stop: PlannedStop) -> str:
+    """What somebody wrote for this visit; the planner's own note lists fans, which are told."""
+    note = stop.booking.note if stop.booking else ""
+    with override(settings.LANGUAGE_CODE):
+        return "" if note == planned_note(stop) else note
 
 
 def _why(stop: PlannedStop, fan_id: int) -> str:

@@ -103,11 +103,12 @@ def _worst_open(line: DueLine) -> Iterator[str]:
     if worst is None and line.driving and line.driving.args.get("nth"):
         return  # a step that stands at the alarm says so itself
     if worst is None:
-        counts = (told.args.get("open_count", 0) for told in line.dates)
+        # of a fan out of service no rule counts them; one there is
+        counts = [1, *(int(told.args.get("open_count", 0)) for told in line.dates)]
         yield ngettext(
             "The worst that is open is {verdict}.",
             "{count} findings are open; the worst is {verdict}.",
-            count := int(max(counts, default=0)),
+            count := max(counts),
         ).format(count=count, verdict=verdict)
     elif worst != line.driving and not (line.days_over and worst == line.overdue_by):
         seen = seen_text(line.seen.get(worst.rule)) or f"{finding_name(worst)}."

@@ -49,6 +49,7 @@ def test_round_when_published_then_its_technician_takes_it_as_the_schema_says(jo
     told = by_key(jo).get(MONDAY_ROUND)
     pack = told.json()
     assert [stop["site"] for stop in pack["stops"]] == [stop.site_id for stop in stops()]
+    assert {stop["note"] for stop in pack["stops"]} == {""}
     assert {fan["site"] for fan in pack["fans"]} == {site["id"] for site in pack["sites"]}
     assert pack["person"]["may_inspect"]
     assert not pack["person"]["may_work_live"]

@@ -10,6 +10,7 @@ import pytest
 
 from tests.visits.roofs import check, visit
 from visits.payload import PayloadError, parse_json, read_record
+from visits.payload.complaints import shown
 from visits.payload.record import content_id, payload_sha256
 
 
@@ -257,3 +258,13 @@ def test_decision_when_about_nothing_then_fan_and_subject_are_asked_for() -> Non
     assert [text.split(":")[0] for text in complaints(data)] == [
         "/fan", "/subject", "/owner", "/site",
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [("Küche", '"Küche"'), ("a\u202eb\n", '"a\\u202eb\\n"'), ("\ud800", '"\\ud800"')],
+)
+def test_value_when_shown_then_as_typed_but_for_what_no_screen_should_be_sent(
+    value: str, text: str
+) -> None:
+    assert shown(value) == text

@@ -121,7 +121,8 @@ def shown(value: Any) -> str:
     if isinstance(value, str):
         # Cut first: a text may be as long as the whole line.
         value = value[: SEEN_AT_MOST + 1]
-    text = json.dumps(value, ensure_ascii=True, default=str)
+    text = json.dumps(value, ensure_ascii=False, default=str)
+    text = "".join(sign if sign.isprintable() else f"\\u{ord(sign):04x}" for sign in text)
     return text if len(text) <= SEEN_AT_MOST else f"{text[: SEEN_AT_MOST - 1]}…"
 
 
