@@ -24,6 +24,8 @@ MAY_HAVE_CAPACITOR = frozenset({"", "psc", "other", SINGLE_PHASE})
 MOST_LOOKS = 3
 NEVER_ALONE = frozenset({"failed_again"})
 """Says that something lasts, not what: shown beside other support, never as all there is."""
+WEAK_ALONE = frozenset({"machine_changed"})
+"""Says when something began, not what: as all there is it makes a cause at most possible."""
 BANDS = ("most_likely", "likely", "possible", "not_shown")
 
 
@@ -206,16 +208,24 @@ def _ranked(
     # Only what is there supports a cause; what is missing elsewhere proves nothing for it.
     support = tuple(code for code, weight in by_weight if weight > 0 and known[code])
     against = tuple(code for code, weight in by_weight if weight < 0)
-    held = 0.0 if NEVER_ALONE.issuperset(support) else exp(sum(weights[code] for code in support))
     return Ranked(
         candidate.cause,
         chance,
-        _band(chance, held, params),
+        _band(chance, _held(support, weights, params), params),
         support,
         against,
         candidate.standing,
         counts.get(candidate.cause, 0),
     )
+
+
+def _held(support: tuple[str, ...], weights: Mapping[str, float], params: CauseParams) -> float:
+    """How much more often what supports a cause is there with it than elsewhere."""
+    if NEVER_ALONE.issuperset(support):
+        return 0.0
+    held = exp(sum(weights[code] for code in support))
+    weak = (NEVER_ALONE | WEAK_ALONE).issuperset(support)
+    return min(held, 1.0) if weak else held
 
 
 def _band(chance: float, support: float, params: CauseParams) -> str:

@@ -41,6 +41,15 @@ def names(answer: WhyFailed) -> set[str]:
     return {cause.cause for cause in answer.causes} | {look.code for look in answer.looks}
 
 
+@pytest.mark.parametrize("item", [item for item in ITEMS if item != "belt"])
+def test_machine_when_all_that_is_known_is_that_it_is_new_then_nothing_is_likely(
+    item: str,
+) -> None:
+    """A belt came with it, and nobody tensioned that again."""
+    past = Past(item, DAY, DAY, works=(Work("replaced", "machine", DAY - 20),))
+    assert not {"likely", "most_likely"} & set(told(past).values())
+
+
 @pytest.mark.parametrize("item", ITEMS)
 def test_direct_drive_when_it_fails_then_no_belt_is_blamed_or_looked_at(item: str) -> None:
     past = Past(item, DAY, DAY, belt_drive=False)
