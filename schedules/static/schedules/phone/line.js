@@ -4,7 +4,7 @@ import { here, canWorkOffline, isNearlyFull, oddClockMs } from "./device.js";
 import { button, el } from "./dom.js";
 import { drafts } from "./drafts.js";
 import { spanWords } from "./moments.js";
-import { refused, refusedPhotos, unsent, unsentPhotos } from "./queue.js";
+import { queue, refused, refusedPhotos, unsent, unsentPhotos } from "./queue.js";
 import { sending } from "./sending.js";
 import { keepingTrouble } from "./store.js";
 import { fill } from "./gettext.js";
@@ -21,7 +21,8 @@ export function line(send) {
 }
 
 function unsentWords(send) {
-  if (!here.person && sending.state !== "signed_out") return [""];
+  const isKnown = here.person && queue.of === here.store; // not before what waits here was read
+  if (!isKnown && sending.state !== "signed_out") return [""];
   const records = unsent().length;
   const photos = unsentPhotos().length;
   const trouble = refused().length + refusedPhotos().length;

@@ -2,10 +2,10 @@
 
 import { appVersion, askToKeep, canWorkOffline, forgetPerson, here, noteSignOut, oddClockMs } from "./device.js";
 import { button, el, list } from "./dom.js";
-import { drafts } from "./drafts.js";
+import { drafts, recallDrafts } from "./drafts.js";
 import { spanWords } from "./moments.js";
 import { wipeThumbnails } from "./pictures.js";
-import { queue, unsent, unsentPhotos } from "./queue.js";
+import { queue, recallQueue, unsent, unsentPhotos } from "./queue.js";
 import { send } from "./sending.js";
 import { post } from "./server.js";
 import { save } from "./unsent_view.js";
@@ -40,7 +40,12 @@ const fitsFile = () => !unsentPhotos().length && !drafts().length;
 function signOut(show) {
   const asked = el("div", { "aria-live": "polite" });
   const left = () => unsent().length + unsentPhotos().length + drafts().length;
-  const out = button(W.signOut, () => (left() ? ask() : leave(true)), { class: "quiet" });
+  const out = button(W.signOut, async () => {
+    await recallQueue();
+    await recallDrafts();
+    if (left()) ask();
+    else await leave(true);
+  }, { class: "quiet" });
   function ask() {
     const told = [countWords(unsent().length, unsentPhotos().length), drafts().length ? unfinishedWords(drafts().length) : ""];
     asked.replaceChildren(el("div", { class: "warning" }, list(told.filter(Boolean)), el("p", {}, W.signOutAsk),

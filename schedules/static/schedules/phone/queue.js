@@ -8,11 +8,13 @@ import { withOffset } from "./moments.js";
 import { taken } from "./packs.js";
 import { photosOf, without } from "./photos.js";
 
-export const queue = { items: [], photos: [], drafts: 0 };
+export const queue = { items: [], photos: [], of: null }; // of: the store it was read from
 
 export async function recallQueue() {
-  queue.items = (await here.store.all("queue")).sort((a, b) => a.seq - b.seq);
-  queue.photos = await here.store.all("photos");
+  const { store } = here;
+  queue.items = (await store.all("queue")).sort((a, b) => a.seq - b.seq);
+  queue.photos = await store.all("photos");
+  queue.of = store;
   changed();
 }
 
