@@ -67,6 +67,15 @@ def term_of(text: str) -> str:
     return "_".join(text.strip().lower().replace("-", " ").replace("_", " ").split())
 
 
+UNKNOWN = frozenset({"", "unknown", "not_known", "not_determined", "none"})
+"""Terms that name no mechanism or cause."""
+
+
+def is_known(text: str) -> bool:
+    """Whether a mechanism or cause written down names one; *unknown* in words is none."""
+    return term_of(text) not in UNKNOWN
+
+
 def is_listed(field: str, text: str) -> bool:
     """Whether a text of a finding's ``field`` is one of the terms offered; empty is *not known*."""
     term = text.strip().upper() if field == "failure_mode" else term_of(text)

@@ -26,7 +26,8 @@ PLACES: dict[tuple[str, str], tuple[str, ...]] = {
     ("visits", "django"): ("wording/*.py",),
     ("schedules", "djangojs"): ("static/schedules/phone/*.js",),
     ("schedules", "django"): (
-        "agreeing.py", "answering.py", "bookings/calendar.py", "round_sheet/past_words.py",
+        "agreeing.py", "answering.py", "bookings/calendar.py",
+        "round_sheet/cautions.py", "round_sheet/past_words.py",
         *(f"fan_page/{name}.py" for name in FAN_PAGE),
         "owner_page/*.py", "pages/owner/*.py", "phone/**/*.py",
         *(f"notices/{kind}/*.py" for kind in KINDS), "notices/links.py",

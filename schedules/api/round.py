@@ -48,7 +48,7 @@ class TakenView(GenericAPIView[Any]):
 
     def taken(self, file: PackFile, request: Request) -> Response:
         """All of it, or 304 where nothing but the moment differs."""
-        with translation.override(spoken_by(file.person)):
+        with translation.override(file.person.language):
             pack = tell_pack(file)
         tag = etag_of(pack)
         if is_among(tag, request.headers.get("If-None-Match", ""), weak=True):
@@ -59,11 +59,6 @@ class TakenView(GenericAPIView[Any]):
 def _person(request: Request) -> Person:
     person: Any = request.user
     return person
-
-
-def spoken_by(person: Person) -> str:
-    """The language in which somebody reads."""
-    return getattr(person, "language", "") or translation.get_language() or "en"
 
 
 class RoundView(TakenView):
@@ -164,5 +159,4 @@ class RoundPersonView(TakenView):
     def get(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """Who is signed in, as a round tells it: asked before a phone sends what it has."""
         person = _person(request)
-        with translation.override(spoken_by(person)):
-            return Response(tell_person(person))
+        return Response(tell_person(person))

@@ -12,7 +12,7 @@ from math import nan
 from typing import Any
 
 from config.questions import Row
-from fleet.failure_terms import term_of
+from fleet.failure_terms import is_known
 from fleet.quantities import SEEN, THREE_PHASE
 from schedules.due.losses import told_losses
 from schedules.due.records import events_about, verdicts_by_subject
@@ -23,7 +23,6 @@ from schedules.engine.causes.record import SINGLE_PHASE
 from visits.judging import NO_PLATE, feed_in_force, judge_stored, plate_of
 from visits.limits import DEFAULT_LIMITS
 
-UNKNOWN_CAUSES = frozenset({"", "unknown", "not_known", "not_determined", "none"})
 RATIO_COLUMNS = (
     "volts_ab_v", "volts_bc_v", "volts_ca_v", "overload_setting_a", "belt_deflection_mm",
 )  # fmt: skip
@@ -72,11 +71,6 @@ def supposed_losses(truth: Truth, fan: Row, items: Iterable[str], day: date) -> 
     }  # fmt: skip
     told = _loss(truth, fan, [row], firsts)
     return [replace(told, item=item, past=replace(told.past, item=item)) for item in items]
-
-
-def is_known(cause: str) -> bool:
-    """Whether a cause written down names one; *unknown* in words is none."""
-    return term_of(cause) not in UNKNOWN_CAUSES
 
 
 def _loss(truth: Truth, fan: Row, tellings: Sequence[Row], firsts: Sequence[Row]) -> Loss:

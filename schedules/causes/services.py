@@ -10,9 +10,9 @@ from typing import Any
 
 from django.db.models import Q
 
-from fleet.failure_terms import term_of
+from fleet.failure_terms import is_known, term_of
 from fleet.models import Person
-from schedules.causes.gathering import Loss, day_failed, is_known, losses_of
+from schedules.causes.gathering import Loss, day_failed, losses_of
 from schedules.due.truth import Truth, read_truth
 from schedules.engine.causes import WhyFailed, why_failed
 from visits import losses as losses_told

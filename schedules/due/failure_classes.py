@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -14,11 +14,11 @@ from config.collisions import in_one_transaction
 from schedules import engine
 from schedules.due.calendars import CalendarBook
 from schedules.due.histories import parts, rebuild_missing
-from schedules.due.reading import BLOCK, Blocks
+from schedules.due.reading import Blocks, fan_blocks
 from schedules.due.truth import CLASS_COLUMNS
 from schedules.engine.failure_odds import CLASSES, DAYS_A_YEAR
 from schedules.engine.parameters import DueParams, FailureOdds
-from schedules.models import DueState, FailureClass
+from schedules.models import FailureClass
 from schedules.revisions import lock_in_order, raise_kept
 from visits.models import Finding
 
@@ -46,7 +46,8 @@ def fit_failure_classes(*, now: datetime, params: DueParams = DueParams()) -> Fi
     found = [_fit(place, counted, params.odds, now) for place in range(len(CLASSES))]
     _keep(found)
     untold = list(FailureClass.objects.filter(is_told=False))
-    touched = sum(_mark(ids, params.odds.least_losses, now) for ids in _blocks(untold))
+    blocks = fan_blocks() if untold else ()
+    touched = sum(_mark(ids, params.odds.least_losses, now) for ids in blocks)
     for each in untold:
         # as it was read: another fit may have changed it meanwhile, and marks fans itself
         same = {name: getattr(each, name) for name in CLASS_COLUMNS}
@@ -95,15 +96,6 @@ def _keep(found: Sequence[FailureClass]) -> None:
         was_none = before is None or (before.shape is None and before.is_told)
         row.is_told = row.shape is None and was_none
         row.save()
-
-
-def _blocks(untold: Sequence[FailureClass]) -> Iterator[list[int]]:
-    """All fans in blocks, in order of their ids, where any class has changed."""
-    last = 0
-    rows = DueState.objects.order_by("fan_id").values_list("fan_id", flat=True)
-    while untold and (ids := list(rows.filter(fan_id__gt=last)[:BLOCK])):
-        yield ids
-        last = ids[-1]
 
 
 @in_one_transaction

@@ -13,11 +13,11 @@ from typing import Any
 import numpy as np
 
 from config.collisions import in_one_transaction
-from fleet.failure_terms import SEEN_COMING, term_of
+from fleet.failure_terms import SEEN_COMING, is_known, term_of
 from fleet.models import Machine
 from fleet.quantities import VERDICT_ORDER, item_of
 from schedules.due.odds import LIFE_SCALE, LIFE_SHAPE, SHARE, state_of
-from schedules.due.reading import BLOCK
+from schedules.due.reading import fan_blocks
 from schedules.due.records import verdicts_by_subject
 from schedules.engine.failure_odds import CLASSES, DAYS_A_YEAR
 from schedules.engine.failures.hazards import (
@@ -32,7 +32,7 @@ from schedules.engine.failures.hazards import (
 from schedules.engine.failures.lifetimes import weibull
 from schedules.engine.follow_up import OF_VIBRATION
 from schedules.engine.parameters import FailureOdds
-from schedules.models import DueState, FailureClass, WaitingFigure
+from schedules.models import FailureClass, WaitingFigure
 from visits.losses import OF_FAN, Loss, once_each, read_losses
 from visits.models import Action, Check, Finding
 from visits.models.visits import superseded
@@ -89,7 +89,7 @@ def learn_hazards(
     for loss in once_each(read_losses()):
         losses[loss.fan].append(loss)
     gathered = _Gathered()
-    for fans in _blocks():
+    for fans in fan_blocks():
         drives = dict(
             Machine.objects.filter(removed_on=None, fan__in=fans).values_list("fan_id", "drive")
         )
@@ -99,14 +99,6 @@ def learn_hazards(
     rows = _rows(gathered, now, params)
     _keep(rows)
     return rows
-
-
-def _blocks() -> Iterator[list[int]]:
-    last = 0
-    rows = DueState.objects.order_by("fan_id").values_list("fan_id", flat=True)
-    while fans := list(rows.filter(fan_id__gt=last)[:BLOCK]):
-        yield fans
-        last = fans[-1]
 
 
 def _looks(fans: Sequence[int]) -> Mapping[int, list[_Look]]:
@@ -165,7 +157,7 @@ def _count(
     for loss in losses:
         day = loss.day.toordinal()
         before = [look for look in looks if day - params.look_days <= look.day < day]
-        known = words.get(loss.finding, set()) - {"", "unknown", "not_known", "not_determined"}
+        known = set(filter(is_known, words.get(loss.finding, ())))
         if known or before:
             showed = bool(known & SEEN_COMING) or bool(before and before[-1].shows(loss.item))
             gathered.told += 1

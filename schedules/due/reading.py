@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import date
@@ -17,6 +17,7 @@ from config.questions import Row
 from config.statements import fetch, stream_raw
 from schedules.engine.history import ROOMS, history_version
 from schedules.engine.parameters import DueParams
+from schedules.models import DueState
 
 BLOCK = 3_072
 """Of what is read, reckoned and written at a time; twice as many hold twice the memory, half as
@@ -37,6 +38,15 @@ Rows = list[tuple[Any, ...]]
 AFTER, STALE = "d.fan_id > %s", "d.reckoned_revision <> d.revision"
 NEAR = "h.fan_id > %s"
 """Says again of histories what holds of due rows: else a block is found by walking to it."""
+
+
+def fan_blocks() -> Iterator[list[int]]:
+    """Ids of all fans with a due row, in order, a block at a time."""
+    last = 0
+    rows = DueState.objects.order_by("fan_id").values_list("fan_id", flat=True)
+    while ids := list(rows.filter(fan_id__gt=last)[:BLOCK]):
+        yield ids
+        last = ids[-1]
 
 
 @dataclass(frozen=True)

@@ -69,9 +69,14 @@ def first_visits(site_ids: Collection[int]) -> Mapping[int, date]:
     return dict(rows.values_list("site").annotate(Min("local_on")))
 
 
+def prices_of(site: Site, names: Sequence[str]) -> dict[str, float]:
+    """Those of a site's own prices that were entered."""
+    return {name: float(value) for name in names if (value := getattr(site, name)) is not None}
+
+
 def params_of(site: Site, figures: Figures) -> tuple[WaitingParams, list[str]]:
     """What a site's waiting is reckoned with, and which of its prices are only our choice."""
-    own = {name: float(value) for name in OF_SITE if (value := getattr(site, name)) is not None}
+    own = prices_of(site, OF_SITE)
     told = {**own, "preventable_share": figures.of(SHARE)}
     return DEFAULT_WAITING.overridden(told), [name for name in OF_SITE if name not in own]
 
@@ -91,11 +96,10 @@ def chances_of(known: Mapping[int, FanOdds], figures: Figures, weeks: float) -> 
 def _stake(line: DueLine, known: FanOdds, figures: Figures) -> AtStake:
     params, ours = params_of(line.state.site, figures)
     weeks, odds = _weeks_ahead(line, params), engine_odds([known], figures)
-    asked = [known.losses], [known.years], [weeks], params, odds
-    cost, chance = cost_of_waiting(*asked), chance_of_failure(*asked)[1]
+    cost = cost_of_waiting([known.losses], [known.years], [weeks], params, odds)
     low, high = rounded_out(float(cost.low[0]), float(cost.high[0]))
     return AtStake(
-        low, high, weeks, float(chance[0]), known, figures, params, ours, _lapsed_weeks(line)
+        low, high, weeks, float(cost.chance[0]), known, figures, params, ours, _lapsed_weeks(line)
     )
 
 

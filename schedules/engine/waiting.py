@@ -54,11 +54,15 @@ USUAL = Odds()
 
 @dataclass(frozen=True)
 class Waiting:
-    """Shape (fans,): money expected to be lost, and the ends of its range [money]."""
+    """Shape (fans,): money expected to be lost, and the ends of its range [money].
+
+    ``chance`` is the expected one of a loss of function meanwhile.
+    """
 
     low: Floats
     expected: Floats
     high: Floats
+    chance: Floats
 
 
 def chance_of_failure(
@@ -98,7 +102,7 @@ def cost_of_waiting(
     """What waiting ``weeks`` for a visit is expected to lose, with its range; shapes (fans,)."""
     at_stake = params.preventable_share * params.closed_hours * params.closed_hour_cost
     low, expected, high = chance_of_failure(failures, years, weeks, params, odds)
-    return Waiting(low * at_stake, expected * at_stake, high * at_stake)
+    return Waiting(low * at_stake, expected * at_stake, high * at_stake, expected)
 
 
 def rounded_out(low: float, high: float) -> tuple[int, int]:

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from schedules.charts import Chart, Drawing, Limit, Point, Series, TimeScale, draw
 from schedules.due.odds import LIFE_SCALE, LIFE_SHAPE, FanOdds, Figures, odds_of, read_figures
+from schedules.due.waiting import prices_of
 from schedules.engine.failure_odds import DAYS_A_YEAR
 from schedules.engine.keeping import (
     DEFAULT_KEEPING,
@@ -47,7 +48,7 @@ def keeping_of(file: FanFile) -> Keeping | None:
     if file.machine is None or known is None:
         return None
     figures, site = read_figures(), file.fan.site
-    own = {name: float(value) for name in OF_SITE if (value := getattr(site, name)) is not None}
+    own = prices_of(site, OF_SITE)
     lives = [figures.learned.get(name) for name in (LIFE_SHAPE, LIFE_SCALE)]
     life = {row.name: row.figure for row in lives if row} if all(lives) else {}
     params = DEFAULT_KEEPING.overridden(own | life)

@@ -16,8 +16,8 @@ from django.db import DatabaseError
 from django.db.models.functions import Coalesce
 
 from config.collisions import in_one_transaction
+from fleet.failure_terms import is_known
 from fleet.quantities import item_of
-from schedules.causes.gathering import is_known
 from schedules.due.truth import Truth
 from schedules.models import Pattern, PatternClosing
 from visits.losses import AT_ONCE, Key

@@ -13,14 +13,7 @@ from fleet.plates import PLATE_FIELDS
 from fleet.quantities import CONTEXT, LOOK_LISTS, QUANTITIES
 from schedules.engine import walk_through
 from schedules.engine.findings import Finding
-from schedules.fan_page.cautions import (
-    cautions_of_motor,
-    is_more_than_monthly,
-    is_unsafe_to_tip,
-    no_prop_text,
-    often_text,
-    unsafe_to_tip_text,
-)
+from schedules.fan_page.cautions import is_unsafe_to_tip, no_prop_text
 from schedules.fan_page.driving import made_safe_text
 from schedules.fan_page.plate import PLATE_WORDS, feed_facts, machine_facts
 from schedules.fan_page.typed import is_read, reading_of
@@ -29,7 +22,9 @@ from schedules.phone.form import OFFERED
 from schedules.phone.gathering import FanPack
 from schedules.phone.limits import tell_derived, tell_reading, tell_states
 from schedules.phone.past import visit_entries
+from schedules.round_sheet.cautions import cautions_at
 from schedules.round_sheet.fan_file import VERDICTS as VERDICT_OF
+from schedules.round_sheet.fan_file import FanFile
 from schedules.round_sheet.records import Advice, Record, check_of
 from schedules.wording import short_day, told_text
 from schedules.wording.causes import why_words
@@ -66,7 +61,7 @@ def tell_fan(pack: FanPack) -> Told:
         "findings": [_finding(each, record) for each in record.open],
         "advice": [_advice(each) for each in record.advice],
         "made_safe": made_safe_text(record.made_safe) if record.made_safe else None,
-        "cautions": list(_cautions(record)),
+        "cautions": list(_cautions(pack.file)),
         "look": pack.file.look_at if pack.file.dates else _whole_walk(pack),
         "read": list(_to_read(pack, offered)),
         "left_to_others": [each.subject for each in pack.file.left_to_others],
@@ -153,11 +148,10 @@ def _advice(advice: Advice) -> Told:
     }
 
 
-def _cautions(record: Record) -> Iterator[str]:
-    yield unsafe_to_tip_text() if is_unsafe_to_tip(record.checks) else no_prop_text()
-    yield from cautions_of_motor(record.plate.motor_type, record.feed.control)
-    if is_more_than_monthly(record.dates.values()):
-        yield often_text()
+def _cautions(file: FanFile) -> Iterator[str]:
+    if not is_unsafe_to_tip(file.record.checks):
+        yield no_prop_text()
+    yield from cautions_at(file)
 
 
 def _whole_walk(pack: FanPack) -> list[str]:

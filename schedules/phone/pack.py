@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from django.conf import settings
-from django.utils.translation import get_language, ngettext, override
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext, override
 
 from fleet.models import Blocker, ExhaustSystem, Person, Site
 from schedules.models import PlannedStop
@@ -58,7 +58,7 @@ def tell_person(person: Person) -> Told:
         "id": person.pk,
         "login": person.username,
         "name": person.called,
-        "language": getattr(person, "language", "") or get_language(),
+        "language": person.language,
         "may_inspect": person.qualified_code_inspection,
         "may_work_live": person.qualified_energised_work,
     }

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import timedelta
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
@@ -15,16 +14,11 @@ from schedules.engine import grease, hours, inspection
 from schedules.fan_page.cautions import (
     caution_last,
     cautions_before,
-    cautions_of_motor,
-    is_more_than_monthly,
-    is_unsafe_to_tip,
     no_prop_text,
-    often_text,
-    unsafe_to_tip_text,
 )
 from schedules.models import Booking, PlanVersion
 from schedules.round_sheet.beside import LookLine, ReadingTable, look_lines, reading_tables
-from schedules.round_sheet.fan_file import FanFile
+from schedules.round_sheet.cautions import cautions_at
 from schedules.round_sheet.fan_words import FanSheet, fan_sheet
 from schedules.round_sheet.gathering import RoundFile, RoundFiles, StopFile
 from schedules.round_sheet.packing import PackLine, instrument_words, pack_lines
@@ -39,7 +33,6 @@ from visits.wording import words
 from visits.wording.names import upper_first
 
 STOPPED_FOR = (inspection.number, hours.number, grease.number)
-YEAR = timedelta(days=365)
 
 
 @dataclass(frozen=True)
@@ -217,23 +210,6 @@ def _cautions(stop: StopFile) -> list[str]:
     """What this roof's fans add, each sentence once with the fans that it holds for."""
     found: dict[str, list[str]] = {}
     for fan in stop.fans:
-        for told in _of_fan(fan):
+        for told in cautions_at(fan):
             found.setdefault(told, []).append(fan.fan.tag)
     return [f"{', '.join(tags)}: {told}" for told, tags in found.items()]
-
-
-def _of_fan(file: FanFile) -> Iterator[str]:
-    record = file.record
-    yield from cautions_of_motor(record.plate.motor_type, record.feed.control)
-    if is_unsafe_to_tip(record.checks):
-        yield unsafe_to_tip_text()
-    if is_more_than_monthly(record.dates.values()):
-        yield often_text()
-    resets = record.count_resets(record.day - YEAR)
-    if resets:
-        yield ngettext(
-            "Its breaker was reset within the year: not again until the circuit is judged safe.",
-            "Its breaker was reset {count} times within the year: not again until the circuit is "
-            "judged safe.",
-            resets,
-        ).format(count=resets)

@@ -6,10 +6,12 @@ import datetime as dt
 import gzip
 from collections.abc import Iterator
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 from rest_framework.test import APIClient
 
 from fleet.models import Fan, Person, Site
@@ -102,6 +104,22 @@ def test_site_when_nothing_changed_then_not_sent_again(roofs: Roofs, theo: Perso
     assert asked(theo, address, **{"If-None-Match": tag}).status_code == 304
     walk(roofs.bakery, "2026-06-01", {"hinge": "act"}, hinge="none")
     assert asked(theo, address, **{"If-None-Match": tag}).status_code == 200
+
+
+def test_fan_when_its_breaker_was_reset_then_the_caution_of_paper(
+    roofs: Roofs, theo: Person
+) -> None:
+    """Design, section 11: no reset until the circuit is judged safe, and resets are counted."""
+    now = timezone.now()
+    event = {
+        "owner": roofs.bakery.site.owner.name, "site": roofs.bakery.site.name,
+        "fan": roofs.bakery.tag, "kind": "breaker_reset", "resets": 2,
+        "started": (now - dt.timedelta(days=3)).isoformat(), "id": str(uuid4()),
+    }  # fmt: skip
+    assert by_key(theo).post(f"{V1}/events", event, format="json").status_code == 201
+    site = asked(theo, f"/round/sites/{roofs.bakery.site_id}").json()
+    told = {fan["tag"]: " ".join(fan["cautions"]) for fan in site["fans"]}
+    assert "Its breaker was reset" in told[roofs.bakery.tag]
 
 
 def statements(client: APIClient, address: str) -> int:
