@@ -12,7 +12,9 @@ from fleet.quantities import QUANTITIES
 from schedules.engine.causes import Happening, Past, Seen, Work
 
 FAILED_DAY = 740_000
-FILES = ("electrical_cases.toml", "mechanical_cases.toml", "mixed_cases.toml")
+FILES = tuple(
+    f"{name}_cases.toml" for name in ("electrical", "mechanical", "mixed", "mechanism")
+)
 
 
 def read_cases() -> dict[str, Mapping[str, Any]]:
