@@ -12,7 +12,7 @@ from math import nan
 from typing import Any
 
 from config.questions import Row
-from fleet.failure_terms import is_known
+from fleet.failure_terms import is_known, term_of
 from fleet.quantities import SEEN, THREE_PHASE
 from schedules.due.losses import told_losses
 from schedules.due.records import events_about, verdicts_by_subject
@@ -66,7 +66,8 @@ def supposed_losses(truth: Truth, fan: Row, items: Iterable[str], day: date) -> 
     """What losses of these items would be, were they found at a fan on that day."""
     firsts = [first for first, *_ in told_losses(truth, fan["id"])]
     row = {
-        "id": None, "visit_id": None, "item": "", "failure_mode": "", "cause": "",
+        "id": None, "visit_id": None, "item": "", "failure_mode": "", "mechanism": "",
+        "cause": "",
         "failed_on": None, "closed_on": None, "visit__local_on": day,
     }  # fmt: skip
     told = _loss(truth, fan, [row], firsts)
@@ -75,13 +76,20 @@ def supposed_losses(truth: Truth, fan: Row, items: Iterable[str], day: date) -> 
 
 def _loss(truth: Truth, fan: Row, tellings: Sequence[Row], firsts: Sequence[Row]) -> Loss:
     first, last = tellings[0], tellings[-1]
-    causes = [row["cause"] for row in tellings if is_known(row["cause"])]
+    past = replace(
+        _past(truth, fan, first, firsts), mechanism=term_of(_last_known(tellings, "mechanism"))
+    )
     return Loss(
         fan["id"], last["id"], last["visit_id"], first["item"], day_failed(first),
-        first["visit__local_on"], causes[-1] if causes else "",
-        any(row["closed_on"] is not None for row in tellings),
-        _past(truth, fan, first, firsts),
+        first["visit__local_on"], _last_known(tellings, "cause"),
+        any(row["closed_on"] is not None for row in tellings), past,
     )  # fmt: skip
+
+
+def _last_known(tellings: Sequence[Row], field: str) -> str:
+    """What the last telling that names one gives as mechanism or cause; empty where none does."""
+    told = [row[field] for row in tellings if is_known(row[field])]
+    return told[-1] if told else ""
 
 
 def day_failed(row: Row) -> date:

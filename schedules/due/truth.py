@@ -46,7 +46,7 @@ Found = dict[str, list[Row]]
 
 FINDING_COLUMNS = (
     *NOTE_COLUMNS, "lasting", "recheck_on", "loss_of_function", "call_back", "failed_on",
-    "failure_mode", "cause",
+    "failure_mode", "mechanism", "cause",
 )  # fmt: skip
 EVENT_COLUMNS = (
     "id", "kind", "site_id", "system_id", "fan_id", "started_on", "started_minute", "ended_on",

@@ -90,6 +90,19 @@ EVIDENCE: Mapping[str, tuple[str | Promise, str | Promise]] = {
     "failed_again": (_("the same part failed here within a year"), ""),
     "triac": (_("a triac slows it"), _("no triac slows it")),
     "drive": (_("it runs on a drive"), _("it does not run on a drive")),
+    "loosened": (_("it was written down as come loose"), ""),
+    "shaken": (_("it was written down as shaken or tired"), ""),
+    "rusted": (_("it was written down as rusted"), ""),
+    "leaked_in": (_("it was written down as leaking"), ""),
+    "overheated": (_("it was written down as overheated"), ""),
+    "shorted": (_("a short circuit or fault to earth was written down"), ""),
+    "badly_fed": (_("missing or faulty power was written down"), ""),
+    "seized": (_("it was written down as seized or sticking"), ""),
+    "struck": (_("it was written down as struck or bent"), ""),
+    "out_of_line": (_("it was written down as out of line"), ""),
+    "set_wrong": (_("it was written down as out of adjustment"), ""),
+    "dirtied": (_("it was written down as dirty or blocked"), ""),
+    "worn": (_("it was written down as worn"), ""),
 }  # fmt: skip
 """Each piece where it is there, and where it was looked for in vain."""
 

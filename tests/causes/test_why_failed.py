@@ -78,6 +78,18 @@ def test_cause_when_said_to_be_unknown_then_still_looked_for(
     assert confirmed_causes({"switch"}) == {}
 
 
+def test_mechanism_when_written_down_then_speaks_for_what_leaves_it(
+    roofs: Roofs, dana: Person
+) -> None:
+    """Words as people write them; a failure told again without one keeps what was told of it."""
+    log(failed(roofs.bakery))
+    assert bands(roofs.bakery, dana)["loose_connection"] == "not_shown"
+    log(failed(roofs.bakery, "2026-05-20T15:00", mechanism="Overheating"))
+    log(failed(roofs.bakery, "2026-05-20T16:00", mechanism="unknown"))
+    assert past_of(roofs.bakery).mechanism == "overheating"
+    assert bands(roofs.bakery, dana)["loose_connection"] == "likely"
+
+
 def test_confirmed_causes_when_a_visit_was_corrected_then_only_the_last_word_counts(
     roofs: Roofs,
 ) -> None:

@@ -14,7 +14,6 @@ from django.utils import timezone
 from fleet.failure_terms import CAUSES
 from fleet.models import Person
 from schedules.engine.causes import default_table, why_failed
-from schedules.engine.causes.evidence import FINDERS
 from schedules.wording.cause_words import BANDS, EVIDENCE, LOOK_CAUTIONS, LOOKS
 from schedules.wording.causes import why_words
 from tests.api.logs import look, walk
@@ -32,7 +31,7 @@ PROMISES = re.compile(r"solved|for good|certain|guarantee|will not|never again|t
 def test_words_when_listed_then_every_code_has_some() -> None:
     table = default_table()
     cautions = {code for each in table.looks.values() for code in each.cautions}
-    assert set(EVIDENCE) == set(FINDERS)
+    assert set(EVIDENCE) == set(default_table().evidence)
     assert (set(LOOKS), set(LOOK_CAUTIONS)) == (set(table.looks), cautions)
     assert set(BANDS) == {"most_likely", "likely", "possible", "not_shown"}
     assert set(CAUSES) < set(CAUSE_WORDS)

@@ -113,7 +113,7 @@ def why_failed(
     if trouble:
         return WhyFailed(past.item, (), 1.0, trouble=trouble)
     candidates = [each for each in listed if _is_possible(each, past)]
-    known = evidence_of(past)
+    known = _known(past, table)
     chances = _chances(candidates, known, counts, table, params)
     ranked = sorted(
         (_ranked(each, chances[each.cause], known, counts, table, params) for each in candidates),
@@ -121,6 +121,12 @@ def why_failed(
     )
     looks = _next_looks(past, candidates, chances, known, table, qualified=qualified)
     return WhyFailed(past.item, tuple(ranked), chances[UNLISTED], looks, known)
+
+
+def _known(past: Past, table: Table) -> dict[str, bool]:
+    """Evidence of the record, and the mechanism that somebody wrote down: it denies no other."""
+    written = table.mechanisms.get(past.mechanism)
+    return evidence_of(past) | ({written: True} if written else {})
 
 
 def _trouble(past: Past, listed: tuple[Candidate, ...]) -> str:

@@ -56,7 +56,8 @@ class Work:
 class Past:
     """One loss of function with what was on record; tuples are in time order.
 
-    ``mode`` is the failure mode's code, empty where nobody gave one.  ``failed_day`` is when it
+    ``mode`` is the failure mode's code and ``mechanism`` the term for what happened to the part,
+    empty where nobody gave one.  ``failed_day`` is when it
     failed, ``found_day`` when it was logged.  ``since_day`` is when the machine was installed that
     failed, None where nobody knows.  ``harsh`` is salt or corrosive air.  ``failures`` are earlier
     losses of function, as item and day.
@@ -66,6 +67,7 @@ class Past:
     failed_day: int
     found_day: int
     mode: str = ""
+    mechanism: str = ""
     since_day: int | None = None
     motor_type: str = ""
     belt_drive: bool | None = None

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from math import nan
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from fleet.failure_terms import CAUSES, FAILURE_MODES
+from fleet.failure_terms import CAUSES, FAILURE_MODES, MECHANISMS
 from schedules.engine.causes.evidence import FINDERS
 from schedules.engine.errors import ParameterError
 from schedules.engine.settable import Standing
@@ -21,6 +21,7 @@ NEEDS = (
 )  # fmt: skip
 STANDINGS = tuple(standing.value for standing in Standing)
 HERE = Path(__file__).parent
+TEXTS = ("evidence", "mechanisms", "causes")
 
 
 @dataclass(frozen=True)
@@ -65,42 +66,52 @@ class LookFor:
 
 @dataclass(frozen=True)
 class Table:
-    """All of it: candidates by item, evidence and looks by code."""
+    """All of it: candidates by item, evidence and looks by code.
+
+    ``mechanisms`` gives the piece of evidence that a mechanism written down is, by its term.
+    """
 
     candidates: Mapping[str, tuple[Candidate, ...]]
     evidence: Mapping[str, Piece]
     looks: Mapping[str, LookFor]
+    mechanisms: Mapping[str, str]
 
 
 @cache
 def default_table() -> Table:
     """The table as it comes."""
-    texts = [(HERE / name).read_text("utf-8") for name in ("evidence.toml", "causes.toml")]
-    return read_table(*texts)
+    return read_table(*((HERE / f"{name}.toml").read_text("utf-8") for name in TEXTS))
 
 
-def read_table(evidence_toml: str, causes_toml: str) -> Table:
-    """A table from its two texts.
+def read_table(evidence_toml: str, mechanisms_toml: str, causes_toml: str) -> Table:
+    """A table from its three texts.
 
     Raises ParameterError that says which row is wrong, the value seen, and what is expected.
     """
     about, told = _parsed(evidence_toml, "evidence"), _parsed(causes_toml, "causes")
+    written = _written(_parsed(mechanisms_toml, "mechanisms"))
     looks = {code: _look(code, row) for code, row in _table(about, "looks").items()}
     pieces = {
-        code: _piece(code, row, looks) for code, row in _table(about, "evidence").items()
-    }  # fmt: skip
+        code: _piece(f"evidence {code}", code, row, looks)
+        for code, row in _table(about, "evidence").items()
+    }
     missing = FINDERS.keys() ^ pieces.keys()
     if missing:
         raise ParameterError(
             f"evidence {', '.join(sorted(missing))} is either not told by any record or in no row; "
             "keep the rows of [evidence] and the finders the same"
         )
+    twice = pieces.keys() & written
+    if twice:
+        raise ParameterError(f"mechanism {twice.pop()} is evidence of another kind too; rename it")
+    pieces |= {code: each.piece for code, each in written.items()}
     rows = told.get("cause")
     if not isinstance(rows, list) or not rows:
         raise ParameterError("there is no [[cause]]; write one for each cause of an item")
     found: dict[str, list[Candidate]] = {}
     for place, row in enumerate(rows, 1):
-        for candidate in _candidates(f"cause {place}", row, pieces):
+        for seen in _candidates(f"cause {place}", row, pieces):
+            candidate = _with_written(seen, written)
             of_item = found.setdefault(candidate.item, [])
             if any(candidate.cause == other.cause for other in of_item):
                 raise ParameterError(
@@ -109,7 +120,9 @@ def read_table(evidence_toml: str, causes_toml: str) -> Table:
                 )
             of_item.append(candidate)
     by_item = {item: tuple(each) for item, each in found.items()}
-    return Table(MappingProxyType(by_item), MappingProxyType(pieces), MappingProxyType(looks))
+    terms = {term: code for code, each in written.items() for term in each.terms}
+    frozen = MappingProxyType
+    return Table(frozen(by_item), frozen(pieces), frozen(looks), frozen(terms))
 
 
 def _parsed(text: str, name: str) -> Mapping[str, Any]:
@@ -135,8 +148,7 @@ def _look(code: str, row: Mapping[str, Any]) -> LookFor:
     return LookFor(code, row.get("live", False), row.get("electrical", False), cautions)
 
 
-def _piece(code: str, row: Mapping[str, Any], looks: Mapping[str, LookFor]) -> Piece:
-    place = f"evidence {code}"
+def _piece(place: str, code: str, row: Mapping[str, Any], looks: Mapping[str, LookFor]) -> Piece:
     _only(place, row, ("usual", "group", "look", "standing"))
     look = _one_of(place, "look", row.get("look", ""), ("", *looks))
     group = row.get("group")
@@ -176,6 +188,51 @@ def _candidates(
     for item in items:
         told = MappingProxyType({code: float(share) for code, share in likely.items()})
         yield Candidate(item, cause, weight, needs, frozenset(modes), standing, told)
+
+
+@dataclass(frozen=True)
+class _Written:
+    piece: Piece
+    terms: tuple[str, ...]
+    left_by: Mapping[str, float]
+
+
+def _written(told: Mapping[str, Any]) -> dict[str, _Written]:
+    """What mechanisms are evidence of; each one that findings offer stands once, or is silent."""
+    rows = {code: _mechanism(code, row) for code, row in _table(told, "mechanism").items()}
+    silent = _texts("mechanisms", "silent", told.get("silent", []))
+    terms = [*silent, *(term for each in rows.values() for term in each.terms)]
+    off = {term for term in {*terms, *MECHANISMS} if terms.count(term) != (term in MECHANISMS)}
+    if off:
+        raise ParameterError(
+            f"mechanisms {', '.join(sorted(off))} stand in no row, in two, or are none that "
+            "findings offer; name each offered one once, in a row's terms or under silent"
+        )
+    return rows
+
+
+def _mechanism(code: str, row: Mapping[str, Any]) -> _Written:
+    place = f"mechanism {code}"
+    _only(place, row, ("terms", "usual", "group", "standing", "left_by"))
+    left_by = row.get("left_by")
+    if not isinstance(left_by, dict) or not left_by:
+        raise ParameterError(f"{place}: left_by is {left_by!r}; name at least one cause")
+    for cause, share in left_by.items():
+        _one_of(place, "left_by", cause, CAUSES)
+        _share(place, cause, share)
+    about = {name: row.get(name) for name in ("usual", "group", "standing")}
+    return _Written(
+        _piece(place, code, about, {}), _texts(place, "terms", row.get("terms", [])), left_by
+    )
+
+
+def _with_written(candidate: Candidate, written: Mapping[str, _Written]) -> Candidate:
+    shares = {
+        code: float(each.left_by[candidate.cause])
+        for code, each in written.items()
+        if candidate.cause in each.left_by
+    }
+    return replace(candidate, likely=MappingProxyType({**candidate.likely, **shares}))
 
 
 def _only(place: str, row: Mapping[str, Any], known: Sequence[str]) -> None:

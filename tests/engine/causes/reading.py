@@ -12,9 +12,7 @@ from fleet.quantities import QUANTITIES
 from schedules.engine.causes import Happening, Past, Seen, Work
 
 FAILED_DAY = 740_000
-FILES = tuple(
-    f"{name}_cases.toml" for name in ("electrical", "mechanical", "mixed", "mechanism")
-)
+FILES = tuple(f"{name}_cases.toml" for name in ("electrical", "mechanical", "mixed", "mechanism"))
 
 
 def read_cases() -> dict[str, Mapping[str, Any]]:
@@ -31,6 +29,7 @@ def past_of(case: Mapping[str, Any]) -> Past:
         failed_day=FAILED_DAY,
         found_day=FAILED_DAY,
         mode=case["failed"]["mode"],
+        mechanism=case["failed"].get("mechanism", ""),
         since_day=FAILED_DAY - fan["age"] if "age" in fan else None,
         motor_type=fan["motor_type"],
         belt_drive=fan.get("drive", "direct") == "belt",

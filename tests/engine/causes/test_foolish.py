@@ -209,3 +209,28 @@ def test_switch_when_renewed_for_it_then_it_had_not_been_left_off() -> None:
     renewed = replace(past, works=(Work("replaced", "switch", DAY),))
     assert told(past)["left_off"] == "most_likely"
     assert "left_off" not in told(renewed)
+
+
+@pytest.mark.parametrize("item", ITEMS)
+@pytest.mark.parametrize("mechanism", ["unknown", "burst", "sorcery", "Loosening "])
+def test_mechanism_when_silent_or_on_no_list_then_moves_nothing(item: str, mechanism: str) -> None:
+    """Whoever asks gives the term as listed; a stranger's word is kept and tells nothing."""
+    assert why_failed(Past(item, DAY, DAY, mechanism=mechanism)) == why_failed(Past(item, DAY, DAY))
+
+
+def test_mechanism_when_rust_was_seen_as_well_then_told_once() -> None:
+    seen = Past("switch", DAY, DAY, looks=(look(5, corrosion="deep"),))
+    both = replace(seen, mechanism="corrosion")
+    assert told(both)["corrosion"] == told(seen)["corrosion"] == "likely"
+    held = [each.chance for past in (seen, both) for each in why_failed(past).causes[:1]]
+    assert held[1] == pytest.approx(held[0], abs=0.05)
+
+
+def test_mechanism_when_the_machine_has_no_belt_then_blames_none() -> None:
+    past = Past("wheel", DAY, DAY, belt_drive=False, mechanism="misalignment")
+    assert "misaligned_sheaves" not in told(past)
+
+
+def test_wear_when_written_of_a_new_part_then_not_called_worn_with_age() -> None:
+    past = Past("switch", DAY, DAY, since_day=DAY - 20, mechanism="wear")
+    assert told(past)["wear"] == "not_shown"

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from fleet.failure_terms import MECHANISMS
 from schedules.engine.causes import UNLISTED, CauseParams, Past, Seen, Work, default_table
 from schedules.engine.causes.evidence import FINDERS
 from schedules.engine.causes.ranking import why_failed
@@ -22,7 +23,8 @@ def small_table(causes: str) -> Table:
         f'{code} = {{ usual = 0.1, group = "{code[0]}", look = "see", standing = "our choice" }}'
         for code in FINDERS
     )
-    return read_table(f"[evidence]\n{rows}\n[looks]\nsee = {{}}\n", causes)
+    silent = f"silent = {list(MECHANISMS)}\n[mechanism]\n"
+    return read_table(f"[evidence]\n{rows}\n[looks]\nsee = {{}}\n", silent, causes)
 
 
 def cause(name: str, evidence: str, weight: float = 1) -> str:

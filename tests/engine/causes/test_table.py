@@ -13,6 +13,7 @@ from schedules.engine.errors import ParameterError
 
 HERE = Path(home.__file__).parent
 EVIDENCE = (HERE / "evidence.toml").read_text("utf-8")
+MECHANISMS = (HERE / "mechanisms.toml").read_text("utf-8")
 CAUSES = (HERE / "causes.toml").read_text("utf-8")
 ONE = """[[cause]]
 items = ["switch"]
@@ -47,7 +48,7 @@ def test_cause_when_wrong_then_says_where_what_and_what_is_expected(
     row: str, instead: str, complaint: str
 ) -> None:
     with pytest.raises(ParameterError, match=re.escape(complaint)):
-        read_table(EVIDENCE, ONE.replace(row, instead))
+        read_table(EVIDENCE, MECHANISMS, ONE.replace(row, instead))
 
 
 @pytest.mark.parametrize(
@@ -64,12 +65,31 @@ def test_evidence_when_wrong_then_says_where_what_and_what_is_expected(
     row: str, instead: str, complaint: str
 ) -> None:
     with pytest.raises(ParameterError, match=re.escape(complaint)):
-        read_table(EVIDENCE.replace(row, instead, 1), CAUSES)
+        read_table(EVIDENCE.replace(row, instead, 1), MECHANISMS, CAUSES)
+
+
+@pytest.mark.parametrize(
+    ("row", "instead", "complaint"),
+    [
+        ('"burst", ', "", "mechanisms burst stand in no row"),
+        ('"burst"', '"wear"', "mechanisms burst, wear stand in no row, in two"),
+        ('"burst"', '"burst", "sorcery"', "mechanisms sorcery stand"),
+        ("usual = 0.1\n", "", "mechanism loosened: usual is None; expected a number in"),
+        ("{ vibration = 0.45,", "{ gremlins = 0.45,", "loosened: left_by is 'gremlins'"),
+        ("vibration = 0.45", "vibration = 45", "loosened: vibration is 45; expected a number"),
+        ("[mechanism.shaken]", "[mechanism.shaking]", "mechanism shaking is evidence of another"),
+    ],
+)
+def test_mechanism_when_wrong_then_says_where_what_and_what_is_expected(
+    row: str, instead: str, complaint: str
+) -> None:
+    with pytest.raises(ParameterError, match=re.escape(complaint)):
+        read_table(EVIDENCE, MECHANISMS.replace(row, instead, 1), CAUSES)
 
 
 def test_cause_when_told_twice_for_an_item_then_refused() -> None:
     with pytest.raises(ParameterError, match="'wear' stands twice for 'switch'"):
-        read_table(EVIDENCE, ONE * 2)
+        read_table(EVIDENCE, MECHANISMS, ONE * 2)
 
 
 def test_table_when_read_then_every_look_and_piece_is_of_use() -> None:
