@@ -44,6 +44,7 @@ class SuppliedFanSerializer(RegisterSerializer[SuppliedFan]):
     """
 
     once = ("fan",)
+    company_only = ("note",)
 
     class Meta:
         model = SuppliedFan

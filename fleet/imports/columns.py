@@ -153,6 +153,13 @@ FAN_COLUMNS = (
          "2025-01-06", "entered, added on, date added, under care since"),
     _fan("Hour meter digits", "hour_meter_digits", "whole", "digits before it rolls over", "6",
          "meter digits", low=3, high=9),
+    _fan("Curb size", "curb_size", "text", "the curb outside, both ways", "26 in square",
+         "curb, curb dimensions, curb outside", longest=60),
+    _fan("Rotation", "rotation", "choice", "of the wheel, seen from the motor's side: `clockwise` "
+         "or `counterclockwise`", "clockwise", "wheel rotation, fan rotation", choices={
+             **_same("clockwise", "counterclockwise"), "cw": "clockwise",
+             "ccw": "counterclockwise", "counter clockwise": "counterclockwise",
+             "anticlockwise": "counterclockwise", "anti clockwise": "counterclockwise"}),
     _fan("Fan notes", "notes", "note", "anything worth knowing", "",
          "notes, comments, remarks, fan comments", longest=2000),
 )  # fmt: skip

@@ -41,7 +41,9 @@ RULE_BASIS: Words = {
     "7": gettext_lazy("Days after an event: our choice; belts: handbook, 24 to 48 running hours."),
     "8": gettext_lazy(
         "Odds from failures on record and those of fans with the same drive (gamma-Poisson model). "
-        "The share a visit prevents, the odds waited for, two weeks at least: our choice."
+        "The share a visit prevents, the odds waited for, two weeks at least: our choice. Dates "
+        "keep that share, so that none moves later by it; what waiting costs goes by the share "
+        "that failures on record tell."
     ),
     "9": gettext_lazy("The promised day, else a week: our choice."),
 }

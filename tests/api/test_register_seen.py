@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from fleet.models import Person
+from fleet.models import Person, SuppliedFan
 from tests.api.asking import V1, by_key, nobody
 from tests.api.laid import (  # noqa: F401
     kept_dana,
@@ -172,6 +172,14 @@ def test_notes_on_an_agreement_when_read_then_told_to_the_company_only(
     who: Person, notes: str, own: tuple[Addresses, Addresses]
 ) -> None:
     assert by_key(who).get(own[0].agreements).json()["notes"] == notes
+
+
+@pytest.mark.parametrize(("who", "note"), [("dana", "haggles"), ("olga", "")], indirect=["who"])
+def test_note_on_a_supplied_fan_when_read_then_told_to_the_company_only(
+    who: Person, note: str, own: tuple[Addresses, Addresses]
+) -> None:
+    SuppliedFan.objects.update(note="haggles")
+    assert by_key(who).get(own[0].supplied).json()["note"] == note
 
 
 @pytest.mark.parametrize(

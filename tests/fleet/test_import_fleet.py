@@ -66,6 +66,12 @@ def test_plate_then_stored_as_printed_and_in_our_units() -> None:
     )
 
 
+def test_curb_and_rotation_then_stored_as_a_supplier_asks_for_them() -> None:
+    bring(csv_file(FULL | {"Curb": "26 in square", "Wheel rotation": "CCW"}))
+    told = fields_of(Fan, "curb_size", "rotation")
+    assert told == {"curb_size": "26 in square", "rotation": "counterclockwise"}
+
+
 def test_unreadable_cell_then_named_and_empty() -> None:
     bring(csv_file(FULL | {"Volts": "?", "Serial": "unreadable"}))
     stored = fields_of(Machine, "volts", "serial", "unreadable")

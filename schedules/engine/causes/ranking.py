@@ -214,10 +214,13 @@ def _ranked(
     # Only what is there supports a cause; what is missing elsewhere proves nothing for it.
     support = tuple(code for code, weight in by_weight if weight > 0 and known[code])
     against = tuple(code for code, weight in by_weight if weight < 0)
+    band = _band(chance, _held(support, weights, params), params)
+    only_words = set(table.mechanisms.values()).issuperset(support)
     return Ranked(
         candidate.cause,
         chance,
-        _band(chance, _held(support, weights, params), params),
+        # one word that somebody wrote, and nothing seen or measured, makes nothing surer
+        "likely" if band == "most_likely" and only_words else band,
         support,
         against,
         candidate.standing,

@@ -113,7 +113,7 @@ def _reckoned(stake: AtStake, for_us: bool) -> str:
     ).format(
         chance=_percent(stake.chance),
         record=_record(stake),
-        law=_law(stake),
+        law=_law(stake, for_us),
         state=_state(stake, for_us),
         share=_share(stake, for_us),
         hours=_ours(_hours(params.closed_hours), "closed_hours", stake),
@@ -146,10 +146,12 @@ def _record(stake: AtStake) -> str:
     return told.format(failures=known.losses, years=f"{known.years:.1f}")
 
 
-def _law(stake: AtStake) -> str:
+def _law(stake: AtStake, for_us: bool) -> str:
     known = stake.known
     if not known.class_fans:
         told = _("{rate} a year are usual, our choice")
+    elif not for_us:
+        told = _("{rate} a year are usual for fans of its drive on record")
     else:
         told = _("{rate} a year are usual for the {fans} fans of its drive on record")
     return told.format(rate=f"{known.mean_a_year:.2g}", fans=known.class_fans)

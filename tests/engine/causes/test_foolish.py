@@ -7,6 +7,7 @@ from itertools import product
 
 import pytest
 
+from fleet.failure_terms import MECHANISMS
 from fleet.quantities import MOTOR_TYPES, SPEED_CONTROLS
 from schedules.engine.causes import (
     Happening,
@@ -234,3 +235,11 @@ def test_mechanism_when_the_machine_has_no_belt_then_blames_none() -> None:
 def test_wear_when_written_of_a_new_part_then_not_called_worn_with_age() -> None:
     past = Past("switch", DAY, DAY, since_day=DAY - 20, mechanism="wear")
     assert told(past)["wear"] == "not_shown"
+
+
+@pytest.mark.parametrize("mechanism", MECHANISMS)
+@pytest.mark.parametrize("item", ITEMS)
+def test_mechanism_when_it_is_all_there_is_then_nothing_is_most_likely(
+    item: str, mechanism: str
+) -> None:
+    assert "most_likely" not in told(Past(item, DAY, DAY, mechanism=mechanism)).values()
