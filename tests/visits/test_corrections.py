@@ -11,7 +11,7 @@ from fleet.models import Fan, Person
 from tests.visits.roofs import NOW, PLACE, check, correct, log, make_roof, visit
 from visits.models import Check, Closing, Decision, Finding, Recommendation, Visit
 from visits.payload import PayloadError
-from visits.services import close_finding, record_decision, record_visit
+from visits.services import close_finding, recall_visit, record_decision, record_visit
 from visits.services.imports import import_visits, read_visits
 
 pytestmark = pytest.mark.django_db
@@ -82,6 +82,15 @@ def test_answer_when_its_advice_is_kept_by_a_correction_then_goes_along() -> Non
     _answer(ADVICE["id"])
     new = correct(old, recommendations=[ADVICE])
     assert Decision.objects.get().recommendation.visit == new.visit
+
+
+def test_answer_when_its_advice_is_dropped_by_a_correction_then_cautioned_then_and_again() -> None:
+    old = log(recommendations=[ADVICE])
+    _answer(ADVICE["id"])
+    new = correct(old)
+    assert new.cautions == recall_visit(new.visit).cautions == ("answered_advice_dropped",)
+    kept = {**ADVICE, "id": str(uuid4())}
+    assert correct(new, recommendations=[kept]).cautions == ()
 
 
 def test_answer_when_given_within_the_visit_then_the_correction_brings_its_own() -> None:

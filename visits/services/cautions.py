@@ -8,7 +8,7 @@ from typing import Any
 from fleet.failure_terms import LISTED, is_listed
 from fleet.models import Person
 from fleet.quantities import QUANTITIES
-from visits.models import SystemInspection, Visit
+from visits.models import Decision, SystemInspection, Visit
 from visits.services.rows import NewCheck
 
 
@@ -32,6 +32,7 @@ def cautions_of(
         *_of_inspections(visit, inspections, by),
         *_of_live_readings(visit, checks, by),
         *_of_findings(findings),
+        *_of_correction(visit),
     )
 
 
@@ -81,6 +82,16 @@ def _of_findings(findings: Iterable[Any]) -> Iterator[str]:
     """Terms that are on no list are kept, and counted with nothing."""
     if any(not is_listed(name, getattr(each, name)) for each in findings for name in LISTED):
         yield "failure_terms_unlisted"
+
+
+def _of_correction(visit: Visit) -> Iterator[str]:
+    """An answer from elsewhere to advice that a correction has dropped answers nothing any more."""
+    old = visit.supersedes_id
+    if old is None:
+        return
+    answers = Decision.objects.filter(recommendation__visit=old)
+    if answers.exclude(visit=old).exists():
+        yield "answered_advice_dropped"
 
 
 def _who(visit: Visit, by: Person | None) -> Any:

@@ -28,9 +28,9 @@ Row = TypeVar("Row", Visit, Event, Decision, Closing)
 class RecordedVisit:
     """A visit as stored; ``created`` is false where it was there already.
 
-    ``fan_ids`` are the fans whose dates may have changed.  ``checks`` come with their judgements;
-    of a visit that was there already ``visits.services.recall_visit`` tells them.  ``cautions`` are
-    codes of what somebody should be told about how the visit was made.  ``superseded`` tells that a
+    ``fan_ids`` are the fans whose dates may have changed.  ``checks`` come with their judgements,
+    ``cautions`` are codes of what somebody should be told about how the visit was made; of a visit
+    that was there already ``visits.services.recall_visit`` tells both.  ``superseded`` tells that a
     correction has replaced it since.  ``unwritten`` are its rows where the caller is to write them.
     """
 
@@ -69,6 +69,8 @@ def record_visit(
     """
     outcome, row, created = _record(payload, "visit", by, now, here, limits=limits, ahead=ahead)
     visit, checks = cast(Visit, row), tuple(outcome.checks)
+    if not created:
+        return RecordedVisit(visit, created, outcome.fan_ids)
     cautions = cautions_of(
         visit, checks, outcome.inspections, outcome.fan_ids, by, outcome.findings
     )

@@ -23,6 +23,11 @@ CAUTIONS: Words = {
         "Only qualified people with protection take live volts and amps; a walk-through needs "
         "none. Local codes and licensed people come first."
     ),
+    "answered_advice_dropped": _(
+        "The owner has answered advice that this correction leaves out: that answer counts for "
+        "nothing any more. If the advice still holds, correct again and bring it under its id; "
+        "if not, tell the owner."
+    ),
     "left_at_stop": _(
         "A fan is left at a reading at which it must not run. Make it safe, or keep it out of use "
         "until qualified people have put it right. As-left readings set no date: what was found, "
