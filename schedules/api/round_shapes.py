@@ -151,7 +151,13 @@ class RoundFanTold(serializers.Serializer[Any]):
     plate = serializers.ListField(child=serializers.ListField(child=serializers.CharField()))
     plate_fields = serializers.DictField()
     due = serializers.DictField()
-    record = serializers.ListField(child=serializers.DictField())
+    record = serializers.ListField(
+        child=serializers.DictField(),
+        help_text="newest first; `sent` of one's own is the payload that a correction begins with",
+    )
+    happened = serializers.ListField(
+        child=serializers.DictField(), help_text="events since the last visit, latest first"
+    )
     findings = serializers.ListField(child=serializers.DictField())
     advice = serializers.ListField(child=serializers.DictField())
     made_safe = serializers.CharField(allow_null=True)

@@ -21,7 +21,7 @@ from schedules.phone.bounds import is_asked
 from schedules.phone.form import OFFERED
 from schedules.phone.gathering import FanPack
 from schedules.phone.limits import tell_derived, tell_reading, tell_states
-from schedules.phone.past import visit_entries
+from schedules.phone.past import happenings, visit_entries
 from schedules.round_sheet.cautions import cautions_at
 from schedules.round_sheet.fan_file import VERDICTS as VERDICT_OF
 from schedules.round_sheet.fan_file import FanFile
@@ -57,7 +57,8 @@ def tell_fan(pack: FanPack) -> Told:
         "plate": list(_plate(machine)) + [[fact.term, fact.text] for fact in _feed(pack)],
         "plate_fields": _fields(machine),
         "due": _due(pack),
-        "record": visit_entries(record, pack.visits),
+        "record": visit_entries(pack),
+        "happened": list(happenings(pack)),
         "findings": [_finding(each, record) for each in record.open],
         "advice": [_advice(each) for each in record.advice],
         "made_safe": made_safe_text(record.made_safe) if record.made_safe else None,

@@ -29,11 +29,13 @@ from schedules.engine.causes import default_table
 from schedules.engine.record import RuleDate
 from schedules.models import DueState, PlannedRound, WeekPlan
 from schedules.office import office
+from schedules.phone.own import own_payloads
 from schedules.round_sheet.fan_file import FanFile
 from schedules.round_sheet.records import Record, records_of
 from schedules.rounds.drafts import latest_published
 from schedules.rounds.storing import rounds_of
 from visits.models import Photo, Visit
+from visits.services.rewritten import Payload
 
 SHOWN_VISITS = 3
 SHOWN_PHOTOS = 3
@@ -43,7 +45,7 @@ SOON_DAYS = 7
 
 @dataclass(frozen=True)
 class FanPack:
-    """One fan as it is taken along; ``waiting`` is None where nothing is reckoned of it."""
+    """One fan as it is taken along; ``own`` are its reader's own visits as payloads."""
 
     file: FanFile
     line: DueLine | None
@@ -51,6 +53,7 @@ class FanPack:
     failed: Sequence[Explained]
     photos: Sequence[Photo]
     visits: Mapping[UUID, Visit]
+    own: Mapping[UUID, Payload]
 
     @property
     def record(self) -> Record:
@@ -111,6 +114,7 @@ def _read(
     stakes = at_stake(list(lines.values()))
     failed = _failed(truth, day, person)
     visits = _visits(records.values())
+    own = own_payloads(visits.values(), person)
     photos = _photos(days)
     planned = _planned(row)
     packs = [
@@ -121,6 +125,7 @@ def _read(
             failed=failed.get(fan.pk, ()),
             photos=photos.get(fan.pk, ()),
             visits=visits,
+            own=own,
         )
         for fan in fans
     ]
@@ -182,7 +187,7 @@ def last_visits(record: Record) -> list[UUID]:
 
 def _visits(records: Iterable[Record]) -> Mapping[UUID, Visit]:
     wanted = {visit_id for record in records for visit_id in last_visits(record)}
-    return Visit.objects.select_related("technician").in_bulk(wanted)
+    return Visit.objects.select_related("technician", "site").in_bulk(wanted)
 
 
 def _photos(fans: Collection[int]) -> Mapping[int, Sequence[Photo]]:

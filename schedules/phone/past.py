@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
+from datetime import date
+from operator import itemgetter
 from typing import Any
 from uuid import UUID
 
@@ -11,31 +13,60 @@ from django.utils.translation import gettext as _
 from config.questions import Row
 from fleet.quantities import MEASURED, QUANTITIES
 from schedules.fan_page.typed import is_read, read_with, reading_of
-from schedules.phone.gathering import last_visits
+from schedules.phone.gathering import FanPack, last_visits
+from schedules.phone.own import fits_a_phone
 from schedules.round_sheet.past import Look
 from schedules.round_sheet.past_words import found_text
 from schedules.round_sheet.records import Record, check_of
+from schedules.wording import short_day
 from visits.limits.case import subject_of
 from visits.models import Visit
-from visits.wording import ITEMS, STAGES, VERDICTS, VISIT_KINDS, WORK, subject_words, words
+from visits.wording import (
+    EVENT_KINDS,
+    ITEMS,
+    STAGES,
+    VERDICTS,
+    VISIT_KINDS,
+    WORK,
+    subject_words,
+    words,
+)
 from visits.wording.names import upper_first
 
+SHOWN_EVENTS = 5
 LEADING = tuple(q.name for q in MEASURED if q.rule and read_with(q.name)[0] == q.name)
 """The first of readings that are told together."""
 
 
-def visit_entries(record: Record, visits: Mapping[UUID, Visit]) -> list[dict[str, Any]]:
-    """The last visits on record, newest first."""
-    return [_entry(record, visits[visit_id]) for visit_id in last_visits(record)]
+def visit_entries(pack: FanPack) -> list[dict[str, Any]]:
+    """The last visits on record, newest first; ``sent`` where it can be put right on a phone."""
+    return [_entry(pack, pack.visits[visit_id]) for visit_id in last_visits(pack.record)]
 
 
-def _entry(record: Record, visit: Visit) -> dict[str, Any]:
+def happenings(pack: FanPack) -> Iterator[dict[str, str]]:
+    """What is on record as happened since the last visit, the latest first; of a fan never visited
+    the latest few."""
+    visits = last_visits(pack.record)
+    since = pack.visits[visits[0]].local_on if visits else date.min
+    told = [row for row in pack.record.events if row["ended_on"] >= since]
+    for row in sorted(told, key=itemgetter("ended_on"), reverse=True)[:SHOWN_EVENTS]:
+        kind = upper_first(words(EVENT_KINDS, row["kind"]))
+        yield {
+            "id": str(row["id"]),
+            "words": f"{kind}, {short_day(row['ended_on'], pack.record.day)}",
+        }
+
+
+def _entry(pack: FanPack, visit: Visit) -> dict[str, Any]:
     who = visit.technician.called if visit.technician else visit.technician_name
-    return {
+    sent = pack.own.get(visit.pk)
+    told = {"sent": sent} if sent and fits_a_phone(sent, pack.file.fan) else {}
+    return told | {
+        "id": str(visit.pk),
         "on": visit.local_on.isoformat(),
         "kind": upper_first(words(VISIT_KINDS, visit.kind)),
         "by": who,
-        "lines": list(_lines(record, visit.pk)),
+        "lines": list(_lines(pack.record, visit.pk)),
     }
 
 

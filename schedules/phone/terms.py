@@ -7,12 +7,15 @@ from collections.abc import Iterable
 from django.utils.translation import get_language
 
 from fleet import failure_terms
+from fleet.quantities import GREASE_PLACES
 from visits.wording import (
     ANSWERS,
     CAUSES,
+    EVENT_KINDS,
     FAILURE_MODES,
     ITEMS,
     MECHANISMS,
+    PLACES,
     REASONS,
     SEVERITIES,
     SUBJECTS,
@@ -55,4 +58,6 @@ LISTS: dict[str, tuple[Words, Iterable[str]]] = {
     "reasons": (REASONS, ()),
     "answers": (ANSWERS, ()),
     "kinds": (VISIT_KINDS, ()),
+    "happenings": (EVENT_KINDS, ()),
+    "cleaned_places": (PLACES, GREASE_PLACES),
 }

@@ -1,8 +1,10 @@
 // A fan before it is touched: what is open, what was found before, cautions; then begin.
 
 import { button, choice, el, labelled, list, more, verdict } from "./dom.js";
+import { visitOpener } from "./correction_view.js";
 import { begin, draftOf, keep } from "./drafts.js";
 import { dayWords } from "./moments.js";
+import { happenedHere } from "./happenings_view.js";
 import { head, nextBar } from "./steps.js";
 import { thumbnails } from "./pictures.js";
 import { fill } from "./gettext.js";
@@ -17,7 +19,8 @@ export function arriveView(fan, site, form, show) {
     fan.made_safe ? el("p", { class: "warning" }, fan.made_safe) : null,
     findings(fan, form),
     advice(fan),
-    lastVisits(fan),
+    lastVisits(fan, form),
+    happenedHere(fan, form),
     cautions([...(fan.cautions ?? []), ...(step?.cautions ?? [])]),
     beside(fan),
     ...(draft ? [] : [kind(fan, form)]),
@@ -67,9 +70,9 @@ function advice(fan) {
   return open.length ? el("section", {}, el("h2", {}, W.advised), list(open.map((each) => [each.words, each.answer_words ?? each.answer].filter(Boolean).join(" — ")))) : null;
 }
 
-function lastVisits(fan) {
+function lastVisits(fan, form) {
   const record = (fan.record ?? []).map((visit) =>
-    el("li", {}, el("b", {}, `${dayWords(visit.on)}, ${visit.kind}`), visit.by ? ` ${visit.by}` : "", list(visit.lines ?? [])));
+    el("li", {}, el("b", {}, `${dayWords(visit.on)}, ${visit.kind}`), visit.by ? ` ${visit.by}` : "", list(visit.lines ?? []), visitOpener(fan, form, visit)));
   const shown = record.length ? more(fill(W.lastVisits, { count: record.length }), el("ul", { class: "plain" }, record)) : el("p", { class: "faded" }, W.noVisits);
   shown.open = true;
   return el("section", {}, shown);

@@ -1,11 +1,12 @@
-// What is being logged of one fan, kept at every keystroke until it goes into the queue.
+// What is being logged of one fan, kept at every keystroke until it goes into the queue: one visit
+// and one happening at a time.
 
 import { changed } from "./changes.js";
 import { appVersion, here } from "./device.js";
 import { withOffset } from "./moments.js";
 import { without } from "./photos.js";
 
-const open = new Map(); // by fan: one object for page and store
+const open = new Map(); // by placeOf: one object for page and store
 const onDisk = new WeakSet();
 let whose = null;
 const writing = new Map(); // by id: {again} while the disk is busy
@@ -17,19 +18,31 @@ export async function recallDrafts() {
   whose = here.store;
   const stored = await here.store.all("drafts");
   const ids = new Set(stored.map((draft) => draft.id));
-  for (const draft of open.values()) if (onDisk.has(draft) && !ids.has(draft.id)) open.delete(draft.fan);
+  for (const draft of open.values()) if (onDisk.has(draft) && !ids.has(draft.id)) open.delete(placeOf(draft));
   for (const draft of stored) take(draft);
 }
 
+const placeOf = (draft) => (draft.type === "event" ? `event ${draft.fan}` : draft.fan);
+
 function take(draft) {
-  const held = open.get(draft.fan);
-  if (held?.id !== draft.id) open.set(draft.fan, draft);
+  const held = open.get(placeOf(draft));
+  if (held?.id !== draft.id) open.set(placeOf(draft), draft);
   else if (draft.updated_at > held.updated_at) Object.assign(held, draft);
-  onDisk.add(open.get(draft.fan));
+  onDisk.add(open.get(placeOf(draft)));
 }
 
 export function draftOf(fanId) {
   return open.get(fanId) ?? null;
+}
+
+// A happening that is being told at a fan.
+export function happeningOf(fanId) {
+  return open.get(`event ${fanId}`) ?? null;
+}
+
+// What is begun where this one would stand.
+export function inPlaceOf(draft) {
+  return open.get(placeOf(draft)) ?? null;
 }
 
 export function drafts() {
@@ -37,7 +50,17 @@ export function drafts() {
 }
 
 export function begin(fan, form, kind = "walk_through") {
-  const draft = {
+  return start(blank(fan, form, kind));
+}
+
+export function start(draft) {
+  open.set(placeOf(draft), draft);
+  changed();
+  return draft;
+}
+
+export function blank(fan, form, kind) {
+  return {
     id: crypto.randomUUID(), fan: fan.id, tag: fan.tag, site: fan.site, system: fan.system, kind,
     began_at: withOffset(new Date()), ended_at: "", form_version: form.version, app_version: appVersion(),
     seen: {}, left: {}, readings: {}, context: {}, live: false, notes: "", findings: [], actions: [],
@@ -48,10 +71,9 @@ export function begin(fan, form, kind = "walk_through") {
   return draft;
 }
 
-// Put back what was refused, to be put right under the same id: nothing of it is stored yet.
+// Open, and on the disk before anything else.
 export function reopen(draft) {
-  open.set(draft.fan, draft);
-  return keep(draft);
+  return keep(start(draft));
 }
 
 // Written at once, and once more if something was typed meanwhile; only the last state matters.
@@ -83,7 +105,7 @@ async function write(draft, state) {
 }
 
 export function close(draft) {
-  open.delete(draft.fan);
+  open.delete(placeOf(draft));
 }
 
 export async function discard(draft, photos) {
@@ -92,7 +114,8 @@ export async function discard(draft, photos) {
   changed();
 }
 
-// Whether what is found and what is left are two looks: something was done in between.
+// Whether what is found and what is left are two looks: something was done in between, or two were
+// told.
 export function isLeftApart(draft) {
-  return draft.kind !== "walk_through" || draft.actions.length > 0 || draft.made_safe !== null;
+  return Boolean(draft.left_apart) || draft.kind !== "walk_through" || draft.actions.length > 0 || draft.made_safe !== null;
 }

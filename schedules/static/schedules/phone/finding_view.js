@@ -3,6 +3,7 @@
 
 import { button, choice, el, labelled, list, pick } from "./dom.js";
 import { keep } from "./drafts.js";
+import { lastingView } from "./lasting_view.js";
 import { photoAdder } from "./pictures.js";
 import { W } from "./words.js";
 
@@ -13,7 +14,7 @@ export function subjectsOf(form) {
 export function addFinding(draft, subject = "", severity = "degraded") {
   const known = subject && draft.findings.find((each) => each.subject === subject);
   if (known) known.severity = severity;
-  else draft.findings.push({ id: crypto.randomUUID(), subject, severity, failure_mode: "", mechanism: "", cause: "", loss_of_function: false, note: "" });
+  else draft.findings.push({ id: crypto.randomUUID(), subject, severity, failure_mode: "", mechanism: "", cause: "", loss_of_function: false, lasting: false, recheck_on: "", note: "" });
   keep(draft);
 }
 
@@ -21,6 +22,7 @@ export function findingView(fan, form, draft, row, redraw) {
   const terms = form.terms ?? {};
   const unknown = [["", W.notKnown]];
   const causes = el("div", { "aria-live": "polite" });
+  const again = lastingView(draft, row);
   const set = (name) => (value) => { row[name] = value; keep(draft); tell(); };
   function tell() {
     const next = row.loss_of_function ? causesOf(fan, form, row) : null;
@@ -29,9 +31,10 @@ export function findingView(fan, form, draft, row, redraw) {
   tell();
   return el("fieldset", { class: "finding" },
     el("legend", {}, W.finding),
-    labelled(W.what, choice([["", W.choose], ...subjectsOf(form)], row.subject, set("subject"))),
+    labelled(W.what, choice([["", W.choose], ...subjectsOf(form)], row.subject, (code) => { delete row.item; set("subject")(code); })),
     el("p", { class: "name" }, W.severity),
-    pick(terms.severities ?? W.severities, row.severity, set("severity"), { "aria-label": W.severity }),
+    pick(terms.severities ?? W.severities, row.severity, (code) => { set("severity")(code); again.draw(); }, { "aria-label": W.severity }),
+    again.shown,
     el("p", { class: "name" }, W.lossAsked),
     pick([["yes", W.lossYes], ["no", W.lossNo]], row.loss_of_function ? "yes" : "no", (code) => set("loss_of_function")(code === "yes"), { "aria-label": W.lossAsked }),
     causes,

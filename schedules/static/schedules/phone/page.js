@@ -11,6 +11,7 @@ import { forgetOldAnswers, say, send, sendWhenPossible } from "./sending.js";
 import { post, SignedOut, Unreached, whoIsSignedIn } from "./server.js";
 import { keeping } from "./store.js";
 import { arriveView } from "./arrive_view.js";
+import { happenedView } from "./happenings_view.js";
 import { roundView } from "./round_view.js";
 import { phoneView } from "./phone_view.js";
 import { slipView } from "./slip_view.js";
@@ -28,7 +29,7 @@ const main = el("main", { id: "page", tabindex: "-1" });
 
 const STEPS = {
   "": arriveView, look: lookView, live: liveView, dead: deadView, leave: leaveView, tell: tellView,
-  sum: summaryView, slip: slipView,
+  sum: summaryView, slip: slipView, happened: happenedView,
 };
 let shown = "";
 let said = "";

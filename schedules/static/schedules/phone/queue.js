@@ -18,12 +18,17 @@ export async function recallQueue() {
   changed();
 }
 
+// What looks at a record and changes it by what it saw, one after the other.
+export function inTurn(act) {
+  return navigator.locks ? navigator.locks.request("round-queue", act) : act();
+}
+
 // Record and photos go over together; the draft is gone only once they are kept.
 export async function enqueue(draft, record) {
   const photos = await photosOf(draft.id);
   const item = {
     id: draft.id, body: JSON.stringify(record), fan: draft.fan, tag: draft.tag, site: draft.site, site_name: taken.sites.get(draft.site)?.name ?? "", draft,
-    kind: draft.kind, made_at: withOffset(new Date()), app_version: appVersion(),
+    type: record.type, kind: draft.kind, made_at: withOffset(new Date()), app_version: appVersion(),
     form_version: draft.form_version, state: "waiting", problem: null, answer: null,
   };
   const seq = draft.seq ?? (await here.store.all("queue")).find((each) => each.id === draft.id)?.seq;
@@ -70,13 +75,33 @@ export function photosToSend() {
     .sort((a, b) => a.taken_at.localeCompare(b.taken_at));
 }
 
-// One record of a fan at a time, the earliest first: none passes one of its fan that waits.
-export function nextRecords(most) {
+// One record of a fan at a time, the earliest first: none passes one of its fan that waits, and no
+// correction the record that it corrects.
+function nextRecords(most) {
   const chosen = new Map();
+  const open = new Set(unsent().map((item) => item.id));
   for (const item of waiting()) {
-    if (chosen.size < most && !chosen.has(item.fan)) chosen.set(item.fan, item);
+    if (chosen.size < most && !chosen.has(item.fan) && !open.has(item.draft.supersedes)) chosen.set(item.fan, item);
   }
   return [...chosen.values()];
+}
+
+// Those whose turn it is, marked before their bytes leave: whoever puts one right from then on
+// cannot know whether it has arrived.
+export async function departing(most) {
+  for (;;) {
+    const items = nextRecords(most);
+    const leaving = await inTurn(() => Promise.all(items.map(depart)));
+    if (leaving.every(Boolean)) return items;
+    await recallQueue();
+  }
+}
+
+async function depart(item) {
+  const kept = await here.store.get("queue", item.seq);
+  if (kept?.state !== "waiting" || kept.body !== item.body) return false;
+  if (!kept.tried) await here.store.put("queue", Object.assign(item, { tried: true })).catch(() => {}); // a full phone sends all the same
+  return true;
 }
 
 // All that is not on the server yet, as a file people can keep or bring to the import page.

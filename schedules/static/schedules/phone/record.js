@@ -9,11 +9,11 @@ const filled = (object) =>
 export function recordOf(draft, site, plateWords) {
   const record = {
     type: "visit", id: draft.id, kind: draft.kind, site_id: site.id, began_at: draft.began_at,
-    ended_at: draft.ended_at, notes: notesOf(draft, plateWords), checks: checksOf(draft),
-    findings: draft.findings.filter((each) => each.subject).map((each) => finding(draft, each)),
+    ended_at: draft.ended_at, supersedes: draft.supersedes, correction_reason: draft.correction_reason, notes: notesOf(draft, plateWords), checks: checksOf(draft),
+    findings: draft.findings.filter((each) => each.subject || each.item).map((each) => finding(draft, each)),
     actions: draft.actions.filter((each) => each.item).map((each) => filled({ fan: draft.tag, ...each })).concat(machineOf(draft)),
     recommendations: draft.advice.filter((each) => each.text).map((each) => advice(draft, each)),
-    decisions: Object.entries(draft.decisions).filter(([, told]) => told.answer).map(decision(draft)),
+    decisions: Object.entries(draft.decisions).filter(([, told]) => told.answer).map(decision(draft)).concat(draft.told ?? []),
     not_reached: draft.not_reached.map((each) => filled({ fan: draft.tag, ...each })),
     inspections: draft.kind === "code_inspection" ? [inspection(draft, site)] : [],
     made_safe: draft.made_safe?.told ? [filled({ fan: draft.tag, ...draft.made_safe })] : [],
@@ -26,18 +26,28 @@ export function recordOf(draft, site, plateWords) {
 function checksOf(draft) {
   const apart = isLeftApart(draft);
   const { switch_left: switchLeft = "", ...left } = filled(draft.left);
+  const { as_found: beside = {}, as_left: besideLeft = {} } = draft.kept ?? {};
   const found = {
+    ...beside,
     fan: draft.tag,
     seen: { ...filled(draft.seen), ...(apart ? {} : left) },
     readings: readingsOf(draft),
     context: filled(draft.context),
+    lasting: [...(beside.lasting ?? []), ...draft.findings.filter(lasts).map((each) => each.subject)],
+    recheck: { ...beside.recheck, ...looksAgain(draft) },
   };
   if (!apart && switchLeft) found.switch_left = switchLeft;
   const checks = [found];
-  if (apart && (switchLeft || Object.keys(left).length)) {
-    checks.push(filled({ fan: draft.tag, stage: "as_left", seen: left, switch_left: switchLeft }));
-  }
-  return checks.map(withoutEmpty).filter((check) => check.seen || check.readings || check.switch_left);
+  if (apart) checks.push({ ...besideLeft, ...filled({ fan: draft.tag, stage: "as_left", seen: left, switch_left: switchLeft }) });
+  return checks.map(withoutEmpty).filter((check) => check.seen || check.readings || check.switch_left || check.notes);
+}
+
+// A stop cannot last.
+const lasts = (each) => each.lasting && each.subject && each.severity !== "critical";
+
+// Days by which advice asks for another look at its subject.
+function looksAgain(draft) {
+  return Object.fromEntries(draft.advice.filter((each) => each.recheck_on && each.subject).map((each) => [each.subject, each.recheck_on]));
 }
 
 function withoutEmpty(check) {
@@ -64,8 +74,8 @@ function notesOf(draft, plateWords) {
   return [draft.notes.trim(), isReplaced(draft) ? "" : plateWords, ...beside].filter(Boolean).join("\n");
 }
 
-function finding(draft, { id, subject, severity, loss_of_function: loss, ...rest }) {
-  return filled({ id, fan: draft.tag, subject, severity: severity || "degraded", loss_of_function: loss || null, ...rest });
+function finding(draft, { id, subject, severity, loss_of_function: loss, lasting, ...rest }) {
+  return filled({ id, fan: draft.tag, subject, severity: severity || "degraded", loss_of_function: loss || null, lasting: (lasting && severity !== "critical") || null, ...rest });
 }
 
 function isReplaced(draft) {
@@ -85,12 +95,13 @@ function inspection(draft, site) {
   return filled({ system, areas_not_cleaned: draft.not_cleaned });
 }
 
-function advice(draft, { id, subject, text, cost, answer, decided_by: by, note }) {
-  const told = answer ? { decision: filled({ answer, on: draft.began_at.slice(0, 10), decided_by: by, note }) } : {};
+function advice(draft, { id, subject, text, cost, answer, decided_by: by, note, on, not_before: before }) {
+  const told = answer ? { decision: filled({ answer, on: on ?? dayOf(draft), not_before: before, decided_by: by, note }) } : {};
   return { ...filled({ id, fan: draft.tag, subject: subject || "running", text, cost }), ...told };
 }
 
 function decision(draft) {
-  return ([recommendation, told]) =>
-    filled({ recommendation, on: draft.began_at.slice(0, 10), answer: told.answer, decided_by: told.decided_by });
+  return ([recommendation, told]) => filled({ recommendation, on: dayOf(draft), ...told });
 }
+
+const dayOf = (draft) => draft.began_at.slice(0, 10);

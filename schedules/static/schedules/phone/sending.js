@@ -6,7 +6,7 @@ import { here, rememberClock } from "./device.js";
 import { takeAnew } from "./packs.js";
 import { pictureOf, without } from "./photos.js";
 import {
-  mark, nextRecords, photosToSend, queue, recallQueue, unsentPhotos, waiting,
+  departing, mark, photosToSend, queue, recallQueue, unsentPhotos, waiting,
 } from "./queue.js";
 import { W } from "./words.js";
 import { problemOf, post, SignedOut, Unreached, whoIsSignedIn } from "./server.js";
@@ -104,7 +104,7 @@ class Refusing extends Error {
 const ours = () => ({ "Round-Person": String(here.person.id) });
 
 async function sendRecords() {
-  for (let items = nextRecords(most); items.length; items = nextRecords(most)) {
+  for (let items = await departing(most); items.length; items = await departing(most)) {
     const body = `{"records":[${items.map((item) => item.body).join(",")}]}`;
     const answer = await checked(await post("/api/v1/visits/batch", body, { ...ours(), "Content-Type": "application/json" }));
     if (answer.status === 413) await takeFewer(items, answer);

@@ -15,6 +15,7 @@ export function head(fan, site, step) {
   const draft = draftOf(fan.id);
   return [
     el("h1", {}, fan.tag, el("span", { class: "of" }, [site?.name, site?.owner].filter(Boolean).join(", "))),
+    draft?.supersedes ? el("p", { class: "warning" }, W.correcting) : null,
     draft ? el("nav", { class: "steps", "aria-label": W.steps }, stepsOf().map((each) =>
       el("a", { href: address(fan, each), "aria-current": each === step ? "step" : null }, W.step[each]))) : null,
   ];

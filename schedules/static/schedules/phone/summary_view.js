@@ -1,9 +1,11 @@
 // The visit as its owner will read it, before it is kept and sent.
 
 import { button, el, labelled, list } from "./dom.js";
+import { lacksReason, reasonView } from "./correction_view.js";
 import { discard, draftOf, isLeftApart, keep, recallDrafts } from "./drafts.js";
 import { answeredBy, looksOf, stateOf, verdictWords } from "./field_views.js";
 import { subjectsOf } from "./finding_view.js";
+import { againWords } from "./lasting_view.js";
 import { derive, isNoNumber, judged } from "./judge.js";
 import { dayWords, clockWords, withOffset, spanWords } from "./moments.js";
 import { oddClockMs } from "./device.js";
@@ -25,6 +27,7 @@ export async function summaryView(fan, site, form, show) {
   const told = el("p", { role: "alert" });
   return [
     head(fan, site, "sum"),
+    reasonView(draft),
     lacking(fan, form, draft),
     el("section", { class: "letter" }, el("h2", {}, W.asOwnerReads), ownerWords(fan, site, form, draft),
       photos.length ? el("p", {}, fill(W.photosWith, { count: photos.length })) : null),
@@ -101,7 +104,7 @@ function findings(form, draft) {
   return draft.findings.filter((each) => each.subject).map((each) => {
     const severity = named(form.terms?.severities ?? W.severities, each.severity);
     const loss = each.loss_of_function ? ` ${W.sumLoss}` : "";
-    return `${named(subjects, each.subject)}: ${severity}.${loss} ${each.note ?? ""}`.trim();
+    return [`${named(subjects, each.subject)}: ${severity}.${loss}`, againWords(each, dayWords), each.note].filter(Boolean).join(" ");
   });
 }
 
@@ -112,7 +115,7 @@ function work(form, each) {
 // Advice hedged, with what waiting costs as the server worked it out.
 function adviceWords(fan, form, each) {
   const answer = each.answer ? fill(W.sumAnswer, { answer: named(form.terms?.answers ?? W.answers, each.answer), name: each.decided_by || "—" }) : W.sumNoAnswer;
-  return el("div", { class: "advice" }, el("p", {}, el("b", {}, W.weAdvise), ` ${each.text}`), fan.waiting ? el("p", {}, fan.waiting) : null, el("p", {}, W.sumHedge), el("p", {}, answer));
+  return el("div", { class: "advice" }, el("p", {}, el("b", {}, W.weAdvise), ` ${each.text}`, " ", againWords(each, dayWords)), fan.waiting ? el("p", {}, fan.waiting) : null, el("p", {}, W.sumHedge), el("p", {}, answer));
 }
 
 // What is not answered yet; nothing is forced, the record says what was left open.
@@ -142,6 +145,7 @@ function times(draft) {
   }
   function shift() {
     draft.began_at = withOffset(new Date(Date.parse(draft.began_at) - odd));
+    if (isPutRight(draft) && draft.ended_at) draft.ended_at = withOffset(new Date(Date.parse(draft.ended_at) - odd));
     input.value = draft.began_at.slice(0, 16);
     keep(draft);
   }
@@ -151,10 +155,19 @@ function times(draft) {
 
 let finishing = false; // two taps are one
 
+// Whoever puts a visit right was at the fan before.
+const isPutRight = (draft) => Boolean(draft.supersedes || draft.seq);
+
+function sayReason(told) {
+  told.textContent = W.reasonFirst;
+  document.querySelector(".correction input")?.focus();
+}
+
 async function finish(draft, site, form, told) {
   if (finishing || draftOf(draft.fan)?.id !== draft.id) return;
+  if (lacksReason(draft)) return sayReason(told);
   finishing = true;
-  const ended = withOffset(new Date());
+  const ended = isPutRight(draft) ? draft.ended_at : withOffset(new Date());
   draft.ended_at = Date.parse(ended) > Date.parse(draft.began_at) ? ended : "";
   try {
     await enqueue(draft, recordOf(draft, site ?? { id: draft.site }, plateWords(form, draft)));

@@ -3,6 +3,7 @@
 import { button, choice, el, labelled, more, pick } from "./dom.js";
 import { draftOf, keep } from "./drafts.js";
 import { addFinding, findingView, subjectsOf } from "./finding_view.js";
+import { recheckView } from "./lasting_view.js";
 import { photoAdder } from "./pictures.js";
 import { plateView } from "./plate_view.js";
 import { address, head, nextBar, to } from "./steps.js";
@@ -19,7 +20,7 @@ export function tellView(fan, site, form) {
     rows(W.workDone, W.addWork, draft, "actions", (row, redraw) => workView(form, draft, row, redraw), () =>
       draft.actions.push({ kind: "adjusted", item: "", part: "", note: "" })),
     rows(W.advice, W.addAdvice, draft, "advice", (row, redraw) => adviceView(fan, form, draft, row, redraw), () =>
-      draft.advice.push({ id: crypto.randomUUID(), subject: "", text: "", cost: "", answer: "", decided_by: "", note: "" })),
+      draft.advice.push({ id: crypto.randomUUID(), subject: "", text: "", cost: "", answer: "", decided_by: "", recheck_on: "", note: "" })),
     answers(fan, form, draft),
     draft.kind === "code_inspection" ? inspectionView(draft) : null,
     more(W.plate, plateView(fan, form, draft)),
@@ -72,6 +73,7 @@ function adviceView(fan, form, draft, row, redraw) {
     labelled(W.about, choice([["", W.choose], ...subjectsOf(form)], row.subject, set(draft, row, "subject"))),
     labelled(W.adviceText, el("textarea", { rows: "3", value: row.text, oninput: (event) => set(draft, row, "text")(event.target.value) }), W.adviceHint),
     fan.waiting ? el("p", { class: "faded" }, fan.waiting) : null,
+    recheckView(draft, row, W.recheckHint),
     labelled(W.cost, text(draft, row, "cost", { inputmode: "decimal" })),
     answerView(form, draft, row, W.answerNow),
     removal(draft, "advice", row, redraw));

@@ -1,16 +1,19 @@
 // What waits, what was refused and why, and what the server answered to the rest.
 
 import { button, el, list } from "./dom.js";
-import { reopen } from "./drafts.js";
+import { itemOpener, overtakenView } from "./correction_view.js";
+import { isOvertaken } from "./corrections.js";
 import { verdictWords } from "./field_views.js";
+import { happeningWords } from "./happenings.js";
 import { asFile, drop, queue, unsent, unsentPhotos } from "./queue.js";
 import { send } from "./sending.js";
 import { clockWords, dayWords, today } from "./moments.js";
-import { takeFan, taken } from "./packs.js";
+import { taken } from "./packs.js";
 import { here } from "./device.js";
 import { whenChanged } from "./changes.js";
 import { pictureOf, removePhoto } from "./photos.js";
 import { fill } from "./gettext.js";
+import { H } from "./happening_words.js";
 import { W, countWords } from "./words.js";
 
 let drawn = null;
@@ -35,11 +38,11 @@ function rows() {
   ].filter(Boolean);
 }
 
-const title = (item) => [item.tag, taken.sites.get(item.site)?.name ?? item.site_name, `${dayWords(item.made_at)} ${clockWords(item.made_at)}`].filter(Boolean).join(", ");
+const title = (item) => [item.type === "event" ? happeningWords(taken.form, item.draft) : item.tag, taken.sites.get(item.site)?.name ?? item.site_name, `${dayWords(item.made_at)} ${clockWords(item.made_at)}`].filter(Boolean).join(", ");
 
 function waitingRow(item) {
   return el("li", {}, el("a", { class: "wide", href: `#/unsent/${item.seq}` }, title(item)),
-    el("p", {}, item.state === "refused" ? el("b", {}, why(item.problem)) : W.waits));
+    el("p", {}, item.state === "refused" ? el("b", {}, whyNot(item)) : W.waits));
 }
 
 function photoRow(photo) {
@@ -63,6 +66,8 @@ async function gone(photo) {
   drawn.replaceChildren(...rows());
 }
 
+const whyNot = (item) => (isOvertaken(item) ? W.overtakenShort : why(item.problem));
+
 function why(problem) {
   const known = { 409: W.conflict, 413: W.tooLarge, 404: W.gone, 400: W.notTaken, 422: W.notTaken };
   return known[problem?.status] ?? fill(W.refusedWith, { status: problem?.status ?? "" });
@@ -80,10 +85,10 @@ export function recordView(seq, show) {
   if (!item) return unsentView();
   return [
     el("h1", {}, title(item)),
-    item.state === "refused" ? el("div", { class: "warning" }, el("p", {}, el("b", {}, why(item.problem))), list(faults(item.problem))) : el("p", {}, W.waits),
+    overtakenView(item) ?? (item.state === "refused" ? el("div", { class: "warning" }, el("p", {}, el("b", {}, why(item.problem))), list(faults(item.problem))) : el("p", {}, W.waits)),
     el("p", { class: "faded" }, fill(W.madeBy, { version: (item.app_version || "—").slice(0, 8) })),
+    itemOpener(item, W.openAgain),
     el("div", { class: "buttons" },
-      button(W.openAgain, () => putRight(item)),
       button(W.tryAgain, async () => { await retry(item); location.hash = "#/unsent"; }, { class: "quiet" }),
       button(W.saveFile, () => save([item]), { class: "quiet" }),
       button(W.discard, async () => { if (window.confirm(W.discardAsk)) { await drop(item); location.hash = "#/unsent"; } }, { class: "as-link" })),
@@ -95,28 +100,12 @@ async function retry(item) {
   send();
 }
 
-// The record stays in the queue, as it is, until the one put right takes its place.  Where its id
-// belongs to another record it gets a fresh one, with its photos.
-async function putRight(item) {
-  await takeFan(item.fan).catch(() => false); // it may stand elsewhere by now, under another tag
-  const { tag, site, system } = taken.fans.get(item.fan) ?? item.draft;
-  const draft = { ...structuredClone(item.draft), tag, site, system, seq: item.seq };
-  if (item.problem?.status === 409) {
-    draft.id = crypto.randomUUID();
-    const photos = queue.photos.filter((photo) => photo.visit === item.id);
-    if (photos.length) await here.store.change(photos.map((photo) => ["photos", "put", Object.assign(photo, { visit: draft.id })]));
-  }
-  await here.store.put("queue", Object.assign(item, { state: "refused", problem: item.problem ?? { status: 0, detail: W.beingEdited } }));
-  await reopen(draft);
-  location.hash = `#/fan/${draft.fan}/sum`;
-}
-
 function answered(item) {
   const { due = [], checks = [], cautions = [] } = item.answer ?? {};
   const form = taken.form;
   const bad = checks.flatMap((check) => check.judgements).filter((each) => ["watch", "act", "stop"].includes(each.verdict));
   return el("section", {}, el("h2", {}, title(item)),
-    el("p", {}, fill(W.takenIn, { tag: item.tag })),
+    el("p", {}, item.draft.supersedes ? fill(W.correctionIn, { tag: item.tag }) : item.type === "event" ? H.happeningIn : fill(W.takenIn, { tag: item.tag })),
     bad.length ? el("ul", { class: "plain" }, bad.map((each) => el("li", {}, verdictWords(form, each.verdict), ` ${each.sentence}`))) : null,
     list(checks.filter((each) => each.left_out?.length).map((each) => each.left_out_sentence)),
     due.filter((each) => each.fan.tag === item.tag).map((each) => el("div", {},
@@ -124,7 +113,8 @@ function answered(item) {
       each.stop ? el("p", { class: "warning" }, each.stop) : null, el("p", {}, each.sentence))),
     failures(item.answer?.failures ?? []),
     item.answer && !item.answer.reckoned ? el("p", {}, W.datesLater) : null,
-    list(cautions.map((each) => each.sentence)));
+    list(cautions.map((each) => each.sentence)),
+    itemOpener(item));
 }
 
 // Why something failed: candidates only, and where to look next.

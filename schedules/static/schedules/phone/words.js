@@ -123,6 +123,12 @@ export const W = {
   lossAsked: gettext("Did the fan fail to do its work?"),
   lossYes: gettext("yes, it failed"),
   lossNo: gettext("no"),
+  lasting: gettext("Will the fault stay as it is?"),
+  lastingYes: gettext("yes, nobody will change it"),
+  lastingHint: gettext("It stays on record and brings nobody back until it gets worse."),
+  lookAgain: gettext("Look at it again by"),
+  anotherDay: gettext("Another day"),
+  recheckHint: gettext("Counts where the check found it not as it should be."),
   mayHave: gettext("May have caused it; none is determined:"),
   lookNext: gettext("Look next, where it is safe:"),
   mode: gettext("How it fails"),
@@ -224,6 +230,8 @@ export const W = {
   notAnswered: gettext("Not answered: {names}."),
   sumNothing: gettext("Nothing was looked at."),
   sumLoss: gettext("The fan did not do its work."),
+  sumLasting: gettext("It stays so; we come back for it only if it gets worse."),
+  sumRecheck: gettext("We look at it again by {day}."),
   sumSafe: gettext("The fan was made safe and must not run. Told: {name}. It starts again only when: {when}."),
   sumNotReached: gettext("Not reached: {what}, {why}."),
   sumAnswer: gettext("Answer: {answer}, {name}."),
@@ -267,6 +275,22 @@ export const W = {
   noDate: gettext("No next date."),
   datesLater: gettext("Its dates are being worked out."),
 
+  // ---- corrections
+  putRight: gettext("Put right"),
+  correction: gettext("Put right"),
+  correcting: gettext("You are putting right a visit that was sent."),
+  correctionHint: gettext("This replaces what was sent; the record keeps both. Photos sent before stay."),
+  reason: gettext("What was wrong"),
+  reasons: [gettext("Typed wrong"), gettext("Something was left out"), gettext("Wrong day or time"), gettext("Looked again")],
+  reasonFirst: gettext("Say first what was wrong."),
+  correctionIn: gettext("{tag} was put right; the record shows this one."),
+  finishFirst: gettext("Something else is begun at this fan: finish it or throw it away first. Nothing is lost."),
+  overtaken: gettext("This was put right by somebody else meanwhile, so yours was not taken. It is kept here whole: look at theirs, then send yours in its place or throw it away."),
+  overtakenShort: gettext("Put right by somebody else meanwhile. Yours is kept here."),
+  lookingUp: gettext("Looking up what stands now…"),
+  correctedBy: gettext("{name}, {day}: {why}"),
+  nowSays: gettext("It says now:"),
+
   // ---- this phone
   worksOffline: gettext("The page works without network."),
   promised_: gettext("The browser promised to keep what lies here."),
@@ -286,6 +310,7 @@ export const W = {
 
 export const begunWords = (count) =>
   fill(ngettext("Nothing unsent; {count} begun.", "Nothing unsent; {count} begun.", count), { count });
+export const weeksWords = (count) => fill(ngettext("{count} week", "{count} weeks", count), { count });
 export const needWords = (count) => fill(ngettext("{count} needs you.", "{count} need you.", count), { count });
 export const unfinishedWords = (count) =>
   fill(ngettext("{count} begun and not finished", "{count} begun and not finished", count), { count });
