@@ -12,8 +12,8 @@ from fleet.models import Fan, Person
 from tests.phone.walks import begin, go, open_label
 
 STEPS: tuple[tuple[Any, str], ...] = (
-    *(("light", step) for step in ("", "look", "live", "tell", "sum", "slip")),
-    ("dark", "tell"),
+    *(("light", step) for step in ("", "look", "live", "tell", "sum", "slip", "happened")),
+    *(("dark", step) for step in ("tell", "happened")),
 )
 SEVEN_TO_ONE = {"rules": {"color-contrast-enhanced": {"enabled": True}}}
 OPEN_ALL = "() => document.querySelectorAll('details').forEach((each) => { each.open = true })"
@@ -33,6 +33,9 @@ def all_said(page: Page, fan: Fan) -> None:
         page.get_by_role("button", name=name).click()
     page.get_by_role("button", name="yes, it failed").click()
     page.get_by_role("button", name="Go ahead").click()
+    go(page, fan)
+    page.get_by_role("button", name="Something happened…").click()
+    page.get_by_role("button", name="Hood cleaning").click()
 
 
 def judged(page: Page) -> tuple[Any, ...]:

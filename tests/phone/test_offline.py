@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import subprocess
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from fleet.models import Fan, Person
-from tests.conftest import CHROMIUM, CHROMIUM_ARGS
 from tests.people import sign_in
+from tests.phone.killed import own_chromium
 from tests.phone.link import Link
 from tests.phone.walks import SENT, begin, expect_line, go, open_label, try_now, walk
 from visits.models import Check, Visit
@@ -38,30 +35,6 @@ def test_walk_when_without_network_and_reloaded_then_logged_and_on_record_once_t
     expect(phone.locator("main")).to_contain_text("EF-1 is on record.")
     check = Check.objects.get()
     assert (check.fan_id, check.visit.technician_id, check.running) == (fan.pk, theo.pk, "runs")
-
-
-@contextmanager
-def own_chromium(chromium: Browser, folder: Path) -> Iterator[tuple[Page, subprocess.Popen[bytes]]]:
-    """A browser of its own whose data lies in that folder, as a process that may be killed."""
-    command = [CHROMIUM, "--headless=new", *CHROMIUM_ARGS, f"--user-data-dir={folder}"]
-    port = folder / "DevToolsActivePort"
-    port.unlink(missing_ok=True)
-    process = subprocess.Popen(
-        [*command, "--remote-debugging-port=0", "about:blank"],
-        stdout=subprocess.DEVNULL, stderr=subprocess.PIPE,
-    )  # fmt: skip
-    assert process.stderr
-    said = next(
-        each for each in iter(process.stderr.readline, b"") if b"DevTools listening" in each
-    )
-    browser = chromium.browser_type.connect_over_cdp(said.decode().split()[-1])
-    context = browser.contexts[0]
-    try:
-        yield context.new_page(), process
-    finally:
-        process.kill()
-        process.wait()
-        process.stderr.close()
 
 
 def test_draft_when_browser_is_killed_in_mid_word_then_every_keystroke_is_back(

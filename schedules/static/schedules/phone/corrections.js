@@ -32,6 +32,9 @@ export function putRightVisit(fan, form, visit) {
   return openDraft(draft);
 }
 
+// Whether a correction of it follows.
+export const isPutRight = (item) => queue.items.some((each) => each.draft.supersedes === item.id);
+
 export const mayPutRight = (visit) => Boolean(visit.sent) || queue.items.some((each) => each.id === visit.id);
 
 function correctionOf(draft, supersedes = draft.id) {
@@ -49,7 +52,13 @@ function takeOut(item) {
   });
 }
 
-// The record stays in the queue, as it is, until the one put right takes its place.
+// What was taken out waits again where it is not put right after all.
+export async function putBack(draft) {
+  const item = queue.items.find((each) => each.seq === draft.seq && each.problem?.status === 0);
+  if (item) await here.store.put("queue", Object.assign(item, { state: "waiting", problem: null }));
+}
+
+// A record refused stays in the queue, as it is, until the one put right takes its place.
 async function openRefused(item) {
   await takeFan(item.fan).catch(() => false); // it may stand elsewhere by now, under another tag
   const draft = { ...moved(item.draft), seq: item.seq };

@@ -1,6 +1,7 @@
 // What happened at a fan since the last visit: what is known of, and the form for one thing more.
 
 import { itemOpener, lacksReason, reasonView } from "./correction_view.js";
+import { putBack } from "./corrections.js";
 import { button, el, labelled, list, more, pick } from "./dom.js";
 import { discard, happeningOf, keep, start } from "./drafts.js";
 import { blankHappening, eventOf, happeningWords, systemOf, toldHere, usualWhom } from "./happenings.js";
@@ -122,5 +123,6 @@ async function finish(draft, fan, told) {
 async function throwAway(draft, fan) {
   if (!window.confirm(W.discardAsk)) return;
   await discard(draft, []);
+  await putBack(draft);
   location.hash = address(fan, "");
 }

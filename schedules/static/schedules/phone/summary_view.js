@@ -2,6 +2,7 @@
 
 import { button, el, labelled, list } from "./dom.js";
 import { lacksReason, reasonView } from "./correction_view.js";
+import { putBack } from "./corrections.js";
 import { discard, draftOf, isLeftApart, keep, recallDrafts } from "./drafts.js";
 import { answeredBy, looksOf, stateOf, verdictWords } from "./field_views.js";
 import { subjectsOf } from "./finding_view.js";
@@ -145,7 +146,7 @@ function times(draft) {
   }
   function shift() {
     draft.began_at = withOffset(new Date(Date.parse(draft.began_at) - odd));
-    if (isPutRight(draft) && draft.ended_at) draft.ended_at = withOffset(new Date(Date.parse(draft.ended_at) - odd));
+    if (isMadeBefore(draft) && draft.ended_at) draft.ended_at = withOffset(new Date(Date.parse(draft.ended_at) - odd));
     input.value = draft.began_at.slice(0, 16);
     keep(draft);
   }
@@ -156,7 +157,7 @@ function times(draft) {
 let finishing = false; // two taps are one
 
 // Whoever puts a visit right was at the fan before.
-const isPutRight = (draft) => Boolean(draft.supersedes || draft.seq);
+const isMadeBefore = (draft) => Boolean(draft.supersedes || draft.seq);
 
 function sayReason(told) {
   told.textContent = W.reasonFirst;
@@ -167,7 +168,7 @@ async function finish(draft, site, form, told) {
   if (finishing || draftOf(draft.fan)?.id !== draft.id) return;
   if (lacksReason(draft)) return sayReason(told);
   finishing = true;
-  const ended = isPutRight(draft) ? draft.ended_at : withOffset(new Date());
+  const ended = isMadeBefore(draft) ? draft.ended_at : withOffset(new Date());
   draft.ended_at = Date.parse(ended) > Date.parse(draft.began_at) ? ended : "";
   try {
     await enqueue(draft, recordOf(draft, site ?? { id: draft.site }, plateWords(form, draft)));
@@ -184,6 +185,7 @@ async function finish(draft, site, form, told) {
 async function throwAway(draft, photos, show) {
   if (!window.confirm(W.discardAsk)) return;
   await discard(draft, draft.seq ? [] : photos);
+  await putBack(draft);
   location.hash = `#/fan/${draft.fan}`;
   show();
 }

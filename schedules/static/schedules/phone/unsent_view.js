@@ -2,7 +2,7 @@
 
 import { button, el, list } from "./dom.js";
 import { itemOpener, overtakenView } from "./correction_view.js";
-import { isOvertaken } from "./corrections.js";
+import { isOvertaken, isPutRight } from "./corrections.js";
 import { verdictWords } from "./field_views.js";
 import { happeningWords } from "./happenings.js";
 import { asFile, drop, queue, unsent, unsentPhotos } from "./queue.js";
@@ -114,7 +114,7 @@ function answered(item) {
     failures(item.answer?.failures ?? []),
     item.answer && !item.answer.reckoned ? el("p", {}, W.datesLater) : null,
     list(cautions.map((each) => each.sentence)),
-    itemOpener(item));
+    isPutRight(item) ? null : itemOpener(item));
 }
 
 // Why something failed: candidates only, and where to look next.
