@@ -16,6 +16,7 @@ from fleet.quantities import (
     CONTEXT,
     GREASE_PLACES,
     LIMIT_SUBJECTS,
+    LOOK_LISTS,
     QUANTITIES,
     VERDICT_ORDER,
     VIBRATION_POINTS,
@@ -25,6 +26,7 @@ from fleet.quantities import (
     item_of,
 )
 from fleet.units import UNITS
+from schedules.engine import after_event
 from schedules.phone.form_words import (
     CHOICE_WORDS,
     FELT_ANCHORS,
@@ -98,6 +100,7 @@ def _told(_language: str) -> Told:
         "context": {each.name: _context(each) for each in CONTEXT},
         "plate": tell_plate(),
         "walk": {"direct": WALK_THROUGH_DIRECT, "belt": WALK_THROUGH_BELT},
+        "after": {kind: LOOK_LISTS[kind] for kind in after_event.EVENTS},
         "lists": {entry: list(names) for entry, names in ALWAYS_ANSWERED_BY.items()},
         "verdicts": {code: _verdict(code) for code in VERDICT_ORDER},
         "items": {subject: item_of(subject) for subject in sorted(LIMIT_SUBJECTS)},

@@ -13,7 +13,7 @@ from schedules.due.answers import read_answer
 from schedules.engine import after_event, follow_up
 from schedules.models import DueState
 from tests.phone.link import Link
-from tests.phone.walks import SENT, begin, expect_line, go, open_label, try_now
+from tests.phone.walks import SENT, begin, expect_line, go, look, open_label, try_now
 from visits.models import Check, Event, Finding
 
 pytestmark = [pytest.mark.browser, pytest.mark.once, pytest.mark.django_db(transaction=True)]
@@ -56,6 +56,28 @@ def test_cleaning_when_told_offline_then_survives_a_reload_and_asks_for_a_look_a
     wanted = [yesterday + dt.timedelta(days=7)]
     for each in Fan.objects.all():
         assert due_days(each, after_event.number) == wanted
+
+
+def test_cleaning_when_told_before_the_look_then_asked_for_on_it_and_settled_by_it(
+    phone: Page, link: Link, fan: Fan
+) -> None:
+    open_label(phone, fan)
+    link.is_down = True
+    tell_cleaning(phone, "today")
+    phone.get_by_role("button", name="Keep and send").click()
+    begin(phone)
+    look(phone)
+    phone.get_by_role("button", name="Next: leave").click()
+    for what in ("running", "rotation"):
+        phone.locator(f"[data-field={what}] button").first.click()
+    phone.get_by_role("button", name="Next: summary").click()
+    phone.get_by_role("button", name="Keep and send").click()
+    link.is_down = False
+    try_now(phone)
+    expect(phone.locator(".line")).to_have_text(SENT)
+    assert Event.objects.get().ended_minute is not None
+    assert due_days(fan, after_event.number) == []
+    assert len(due_days(Fan.objects.get(tag="EF-2"), after_event.number)) == 1
 
 
 def test_cleaning_when_its_day_is_not_known_then_between_the_last_visit_and_now(

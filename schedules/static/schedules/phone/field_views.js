@@ -2,6 +2,7 @@
 
 import { button, choice, el, pick, verdict } from "./dom.js";
 import { keep } from "./drafts.js";
+import { looksAfter } from "./happenings.js";
 import { dayWords } from "./moments.js";
 import { canonical, derive, isImplausible, isNoNumber, isOverRange, judged, numberOf, unsaid, wayOf } from "./judge.js";
 import { fill } from "./gettext.js";
@@ -15,7 +16,7 @@ export function isAsked(code, form, fan) {
 // What is to be looked at here: what is due, and on a walk-through all that makes one complete.
 export function looksOf(fan, form, draft) {
   const walk = draft.kind === "walk_through" ? form.walk?.[fan.belt ? "belt" : "direct"] ?? [] : [];
-  return [...new Set([...fan.look, ...walk])];
+  return [...new Set([...fan.look, ...walk, ...looksAfter(fan, form)])];
 }
 
 // The fields by which an entry of the look list is answered: vibration by what is felt.

@@ -15,12 +15,11 @@ const WHOM = { hood_cleaning: "system", breaker_reset: "fan" };
 
 export const usualWhom = (kind) => WHOM[kind] ?? "site";
 
-// `at` is when it was over at the latest: a look that is begun after it sees what it left.
 export function blankHappening(fan, form) {
   return {
     id: crypto.randomUUID(), type: "event", fan: fan.id, tag: fan.tag, site: fan.site, system: fan.system,
     kind: "", whom: "", day: "", is_day_known: true, until: "", since: sinceOf(fan), crew: "", tips: {}, cleaned: {}, resets: "",
-    running_on: "", note: "", at: draftOf(fan.id)?.began_at || withOffset(new Date()), form_version: form.version, app_version: appVersion(),
+    running_on: "", note: "", at: "", form_version: form.version, app_version: appVersion(),
   };
 }
 
@@ -29,6 +28,13 @@ function sinceOf(fan) {
   const oldest = new Date(Date.parse(today()) - LONGEST_UNKNOWN_DAYS * 864e5).toISOString().slice(0, 10);
   const last = fan.record?.[0]?.on ?? "";
   return last > oldest && last <= today() ? last : oldest;
+}
+
+// When it was over at the latest: a minute before one came, so that the look that is begun sees what
+// it left.
+export function overAt(fan) {
+  const began = draftOf(fan.id)?.began_at ?? "";
+  return withOffset(new Date((began.length > 10 ? Date.parse(began) : Date.now()) - 60000));
 }
 
 export function eventOf(draft) {
@@ -84,6 +90,11 @@ export function toldHere(fan) {
   const known = new Set((fan.happened ?? []).map((each) => each.id));
   const replaced = new Set(queue.items.map((item) => item.draft.supersedes).filter(Boolean));
   return queue.items.filter((item) => item.type === "event" && isAbout(item.draft, fan) && !known.has(item.id) && !replaced.has(item.id));
+}
+
+// What is to be looked at after those, as the server asks it once it knows of them.
+export function looksAfter(fan, form) {
+  return toldHere(fan).flatMap((item) => form.after?.[item.kind] ?? []);
 }
 
 function isAbout(draft, fan) {

@@ -1,13 +1,13 @@
 // What happened at a fan since the last visit: what is known of, and the form for one thing more.
 
 import { itemOpener, lacksReason, reasonView } from "./correction_view.js";
-import { putBack } from "./corrections.js";
-import { button, el, labelled, list, more, pick } from "./dom.js";
+import { isPutRight, putBack } from "./corrections.js";
+import { button, el, labelled, more, pick } from "./dom.js";
 import { discard, happeningOf, keep, start } from "./drafts.js";
-import { blankHappening, eventOf, happeningWords, systemOf, toldHere, usualWhom } from "./happenings.js";
+import { blankHappening, eventOf, happeningWords, overAt, systemOf, toldHere, usualWhom } from "./happenings.js";
 import { today } from "./moments.js";
 import { fansOf } from "./packs.js";
-import { enqueue } from "./queue.js";
+import { enqueue, queue } from "./queue.js";
 import { send } from "./sending.js";
 import { address, head, nextBar } from "./steps.js";
 import { strangerView } from "./stranger_view.js";
@@ -18,12 +18,13 @@ import { W } from "./words.js";
 export function happenedHere(fan, form) {
   const begun = happeningOf(fan.id);
   const here = toldHere(fan).map((item) => el("li", {}, happeningWords(form, item.draft), itemOpener(item)));
+  const known = (fan.happened ?? []).map((each) => [each, queue.items.find((item) => item.id === each.id)]).filter(([, item]) => !item || !isPutRight(item));
+  const rows = [...known.map(([each, item]) => el("li", {}, each.words, item ? itemOpener(item) : null)), ...here];
   const tell = () => {
     if (!begun) keep(start(blankHappening(fan, form)));
     location.hash = address(fan, "happened");
   };
-  return el("section", {}, el("h2", {}, H.happened), list((fan.happened ?? []).map((each) => each.words)),
-    here.length ? el("ul", { class: "plain" }, here) : null,
+  return el("section", {}, el("h2", {}, H.happened), rows.length ? el("ul", { class: "plain" }, rows) : null,
     button(begun ? H.goOnHappening : H.addHappening, tell, { class: "quiet" }));
 }
 
@@ -108,6 +109,7 @@ async function finish(draft, fan, told) {
   told.textContent = lacking(draft);
   if (told.textContent || finishing || happeningOf(fan.id)?.id !== draft.id) return;
   finishing = true;
+  draft.at ||= overAt(fan);
   try {
     await enqueue(draft, eventOf(draft));
   } catch {
