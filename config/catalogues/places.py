@@ -30,7 +30,7 @@ PLACES: dict[tuple[str, str], tuple[str, ...]] = {
         "round_sheet/cautions.py", "round_sheet/past_words.py",
         *(f"fan_page/{name}.py" for name in FAN_PAGE),
         "owner_page/*.py", "pages/owner/*.py", "phone/**/*.py",
-        *(f"notices/{kind}/*.py" for kind in KINDS), "notices/links.py",
+        *(f"notices/{kind}/*.py" for kind in KINDS), "notices/links.py", "notices/asked_now.py",
         *(f"templates/schedules/mail/{name}.*" for name in (*KINDS, *PARTS)),
         "templates/schedules/leave.html", "templates/schedules/owner/*.html",
         "templates/schedules/phone/round.html",

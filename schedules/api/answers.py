@@ -44,6 +44,7 @@ def visit_answer(logged: Logged) -> Told:
         "cautions": tell_cautions(recorded.cautions),
         "due": tell_due(logged.due, names, _at_hand(recorded), logged.truth),
         "failures": [tell_failure(each, names[each.loss.fan_id]) for each in logged.failed],
+        "letter": None,
     }
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import asdict, replace
 from typing import Any
 
 from django.utils import timezone
@@ -12,10 +13,11 @@ from rest_framework.response import Response
 
 from config.api.problems import InvalidError, ProblemError
 from schedules.api.answers import answer
+from schedules.notices.asked_now import owe_link_letter
 from schedules.services import Logged
 from visits.api.told import fault_of
 from visits.payload import PayloadError
-from visits.services import PayloadConflictError
+from visits.services import PayloadConflictError, RecordedVisit
 from visits.wording.names import upper_first
 
 Service = Callable[..., Logged]
@@ -40,10 +42,28 @@ def take(service: Service, payload: Any, by: Any) -> Logged:
             [{"pointer": "#", "problem": "here an object is wanted", "remedy": remedy}]
         )
     try:
-        return service(payload=payload, by=by, now=timezone.now(), tell=answer)
+        logged = service(payload=payload, by=by, now=timezone.now(), tell=answer)
+        return _with_letter(logged, payload)
     except PayloadError as error:
         raise InvalidError([fault_of(each) for each in error.complaints]) from error
     except PayloadConflictError as error:
         raise ProblemError(
             status.HTTP_409_CONFLICT, "id_taken", f"{upper_first(str(error))}."
         ) from error
+
+
+def _with_letter(logged: Logged, payload: Mapping[str, Any]) -> Logged:
+    """The letter that a visit asked for goes out now, and its answer says to whom."""
+    if not isinstance(logged.recorded, RecordedVisit) or not _asks_for_link(payload):
+        return logged
+    told = owe_link_letter(visit_id=logged.recorded.visit.pk, now=timezone.now())
+    if told is None:
+        return logged
+    return replace(logged, told={**logged.told, "letter": asdict(told)})
+
+
+def _asks_for_link(payload: Mapping[str, Any]) -> bool:
+    """Whether it is worth asking the record; most visits ask for none."""
+    advised = [each.get("decision") or {} for each in payload.get("recommendations") or ()]
+    told = (*advised, *(payload.get("decisions") or ()))
+    return any(each.get("answer") == "by_link" for each in told)

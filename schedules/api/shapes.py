@@ -10,6 +10,7 @@ from rest_framework import serializers
 from schedules.api.failures import FailureTold
 from schedules.due.lists import SECTIONS
 from schedules.engine.record import RULES
+from schedules.notices.asked_now import LINK_STATES
 from visits.api.shapes import CheckJudged, Coded, FanNamed, Named
 
 RULE_CODES = [name for name in RULES if name]
@@ -64,13 +65,24 @@ class LoggedAnswer(serializers.Serializer[Any]):
     due = FanDates(many=True)
 
 
+class LetterTold(serializers.Serializer[Any]):
+    """What became of the letter with a link that the owner asked for; its address is masked."""
+
+    state = serializers.ChoiceField(choices=list(LINK_STATES))
+    sentence = serializers.CharField()
+
+
 class VisitAnswer(LoggedAnswer):
-    """What a visit means and what it moved; ``superseded`` once a correction has replaced it."""
+    """What a visit means and what it moved; ``superseded`` once a correction has replaced it.
+
+    ``letter`` is null where no decision on it was ``by_link``.
+    """
 
     superseded = serializers.BooleanField()
     checks = CheckJudged(many=True)
     cautions = Coded(many=True)
     failures = FailureTold(many=True)
+    letter = LetterTold(allow_null=True)
 
 
 class AnyAnswer(LoggedAnswer):
@@ -80,6 +92,7 @@ class AnyAnswer(LoggedAnswer):
     checks = CheckJudged(many=True, required=False)
     cautions = Coded(many=True, required=False)
     failures = FailureTold(many=True, required=False)
+    letter = LetterTold(required=False, allow_null=True)
 
 
 class WaitingOf(serializers.Serializer[Any]):

@@ -65,7 +65,7 @@ def advice_before(
         return Failed(finding, None, None)
     answers = sorted(earlier[-1].decisions.all(), key=lambda row: (row.decided_on, row.received_at))
     given = [each for each in answers if each.decided_on <= failed_on]
-    told = [each for each in given if each.answer != Decision.Answer.QUESTION]
+    told = [each for each in given if each.answer not in Decision.OPEN]
     if told and told[-1].answer not in NO:
         return Failed(finding, None, None)
     return Failed(finding, earlier[-1], told[-1] if told else None)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from datetime import datetime
 
-from schedules.notices.advice import advice_letters
+from schedules.notices.advice import advice_letters, link_letters
 from schedules.notices.critical import critical_letters
 from schedules.notices.day import day_letters
 from schedules.notices.letter import Letter, Unreachable
@@ -19,6 +19,7 @@ from schedules.notices.unanswered import unanswered_letters
 KINDS: tuple[Callable[[datetime], Iterable[Letter | Unreachable]], ...] = (
     critical_letters,
     made_safe_letters,
+    link_letters,
     day_letters,
     overdue_letters,
     no_access_letters,

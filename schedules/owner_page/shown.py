@@ -108,8 +108,9 @@ def _coming(line: DueLine) -> str:
 def show_advice(file: AdviceFile) -> ShownQuestion:
     """Advice with its answers; of several the last yes, no or not now counts, which is said."""
     row, counts = file.row, file.row.answer
-    answers = [(answer_text(each), each != counts and each.is_answer) for each in row.answers]
-    questions = [each for each in row.answers if not each.is_answer]
+    said = [each for each in row.answers if each.answer != each.Answer.BY_LINK]
+    answers = [(answer_text(each), each != counts and each.is_answer) for each in said]
+    questions = [each for each in said if not each.is_answer]
     return ShownQuestion(
         address=reverse("owner_advice", args=[row.pk]),
         name=f"{upper_first(owner_subject(row.subject))}, {row.fan.tag}, {row.fan.site.name}",

@@ -212,7 +212,7 @@ def _answer(
         each
         for each in decisions
         if each["subject"] == row.subject
-        and each["answer"] != Decision.Answer.QUESTION
+        and each["answer"] not in Decision.OPEN
         and each["decided_on"] >= row.visit.local_on
     ]
     return (told[-1]["answer"], told[-1]["decided_on"], None) if told else ("", None, None)

@@ -113,6 +113,16 @@ def test_advice_when_answered_then_only_a_question_leaves_it_open(
     assert len(told("advice")) == reminded
 
 
+def test_advice_when_a_link_was_asked_for_then_a_letter_at_any_hour_and_the_reminders_later() -> (
+    None
+):
+    advice = advise(make_fan())
+    answer(advice, "by_link", "2026-06-01", visit=advice.visit)
+    write(at("2026-06-01 22:30"))
+    days = days_written("2026-06-02", "2026-07-20")
+    assert days == [f"link-{advice.visit_id}", "2026-06-04", "2026-06-11", "2026-06-22"]
+
+
 def test_advice_when_put_off_then_asked_again_from_its_day() -> None:
     answer(advise(make_fan()), "not_now", not_before=dt.date(2026, 8, 1))
     # 1 August 2026 is a Saturday

@@ -134,7 +134,11 @@ class AnswerSent(serializers.Serializer[Any]):
     """An owner's answer given on the spot."""
 
     id = serializers.UUIDField(required=False, help_text=OWN_ID)
-    answer = choice(ANSWERS, required=True)
+    answer = choice(
+        ANSWERS,
+        required=True,
+        help_text="by_link: none yet, the owner is sent a link to answer the advice by, at once",
+    )
     on = serializers.DateField(help_text="the day on which it was given")
     not_before = serializers.DateField(
         required=False, help_text="with not_now: the day on which to ask again"

@@ -67,6 +67,10 @@ class Decision(models.Model):
         NOT_NOW = "not_now", "not now"
         DECLINED = "declined", "declined"
         QUESTION = "question", "a question"
+        BY_LINK = "by_link", "asked for a link"
+
+    OPEN = (Answer.QUESTION, Answer.BY_LINK)
+    """What is said without answering: a letter with the link goes to whoever asked for one."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     fan = models.ForeignKey(Fan, on_delete=models.PROTECT, related_name="decisions")
@@ -97,8 +101,8 @@ class Decision(models.Model):
 
     @property
     def is_answer(self) -> bool:
-        """Whether it answers; a question back does not."""
-        return self.answer != self.Answer.QUESTION
+        """Whether it answers; a question back does not, nor does asking for a link."""
+        return self.answer not in self.OPEN
 
     @property
     def is_replaced(self) -> bool:

@@ -35,7 +35,7 @@ ITEM_OF_WORK = {
 }  # fmt: skip
 WORK = ("adjusted", "cleaned", "repaired", "replaced", "temporary", *ITEM_OF_WORK)
 REASONS = ("no_access", "weather", "unsafe", "no_time", "parts", "not_stopped", "other")
-ANSWERS = ("go_ahead", "not_now", "declined", "question")
+ANSWERS = ("go_ahead", "not_now", "declined", "question", "by_link")
 SWITCH = ("on", "off")
 ABOUT = tuple(sorted(SUBJECTS | ITEMS))
 MOST_FANS, MOST_ROWS, MOST_PARTS = 200, 1_000, 50
@@ -262,13 +262,18 @@ def read_decision(fields: Fields) -> DecisionEntry:
     """An answer inside a visit, or told by itself."""
     recommendation = fields.identity("recommendation")
     alone = recommendation is None
+    told = _answer(fields)
+    if alone and told["answer"] == "by_link":
+        fields.complain(
+            "recommendation", "a link is asked for to answer advice", None, "name the advice's id"
+        )
     return DecisionEntry(
         pointer=fields.pointer,
         id=fields.own_id(),
         recommendation=recommendation,
         fan=fields.text("fan", must=alone, longest=40),
         subject=fields.choice("subject", ABOUT, must=alone),
-        **_answer(fields),
+        **told,
     )
 
 

@@ -32,7 +32,7 @@ WORK: Words = {
 }  # fmt: skip
 ANSWERS: Words = {
     "go_ahead": _("go ahead"), "not_now": _("not now"), "declined": _("declined"),
-    "question": _("a question"),
+    "question": _("a question"), "by_link": _("asked for a link to answer by"),
 }  # fmt: skip
 RUNNING: Words = {
     "running": _("running"), "not_running": _("not running"), "cannot_tell": _("cannot tell"),

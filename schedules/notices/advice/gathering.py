@@ -12,12 +12,12 @@ from django.db.models import QuerySet
 from schedules.models import Notice
 from schedules.notices.addressees import addresses_of_owners, working_day_from
 from schedules.notices.advice.asking import Asked, advice_to_mail
+from schedules.notices.advice.by_link import KIND, link_period
 from schedules.notices.advice.words import advice_words
 from schedules.notices.clocks import Clocks
 from schedules.notices.letter import Letter, Unreachable, to_owner
 from visits.models import Decision, Recommendation
 
-KIND = Notice.Kind.ADVICE
 STAGES = (3, 10, 21)
 STAGES_PUT_OFF = (0, 10, 21)
 """Days after the visit, or after the day to which the owner put it off, on which it is asked."""
@@ -75,7 +75,7 @@ def _lately(now: datetime) -> QuerySet[Recommendation]:
 
 
 def _last_told(now: datetime) -> Mapping[int, list[tuple[str, datetime]]]:
-    """By owner, the days of its last such letters, and when each was written."""
+    """By owner, the days of its last such letters (or whose link), and when each was written."""
     lately = Notice.objects.filter(kind=KIND, owed_at__gte=now - 2 * LATEST)
     found: dict[int, list[tuple[str, datetime]]] = defaultdict(list)
     for owner_id, day, owed_at in lately.values_list("owner", "period", "owed_at"):
@@ -88,7 +88,9 @@ def _is_due(asked: Asked, letters: Sequence[tuple[str, datetime]], clocks: Clock
     site = asked.row.fan.site
     today = clocks.today(site)
     reached = stage_day(asked, today, site.country)
-    last = max((at for day, at in letters if day < today.isoformat()), default=None)
+    by_link = link_period(asked.row.visit_id)
+    told = (at for day, at in letters if day < today.isoformat() or day == by_link)
+    last = max(told, default=None)
     if reached is None or last is None:
         return reached is not None
     visit = asked.row.visit

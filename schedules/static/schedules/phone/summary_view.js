@@ -18,7 +18,7 @@ import { send } from "./sending.js";
 import { address, head, nextBar } from "./steps.js";
 import { strangerView } from "./stranger_view.js";
 import { fill } from "./gettext.js";
-import { W, cleanWords, someWords } from "./words.js";
+import { BY_LINK, W, cleanWords, someWords } from "./words.js";
 
 export async function summaryView(fan, site, form, show) {
   await recallDrafts(); // another page of this browser may have written more
@@ -115,7 +115,7 @@ function work(form, each) {
 
 // Advice hedged, with what waiting costs as the server worked it out.
 function adviceWords(fan, form, each) {
-  const answer = each.answer ? fill(W.sumAnswer, { answer: named(form.terms?.answers ?? W.answers, each.answer), name: each.decided_by || "—" }) : W.sumNoAnswer;
+  const answer = each.answer === BY_LINK ? W.sumByLink : each.answer ? fill(W.sumAnswer, { answer: named(form.terms?.answers ?? W.answers, each.answer), name: each.decided_by || "—" }) : W.sumNoAnswer;
   return el("div", { class: "advice" }, el("p", {}, el("b", {}, W.weAdvise), ` ${each.text}`, " ", againWords(each, dayWords)), fan.waiting ? el("p", {}, fan.waiting) : null, el("p", {}, W.sumHedge), el("p", {}, answer));
 }
 
@@ -128,7 +128,7 @@ function lacking(fan, form, draft) {
   if (draft.made_safe && !draft.made_safe.told) told.push(W.slipNeedsName);
   if (draft.findings.some((each) => !each.subject)) told.push(W.findingNeedsSubject);
   const answers = [...draft.advice, ...Object.values(draft.decisions)];
-  if (answers.some((each) => each.answer && !each.decided_by)) told.push(W.answerNeedsName);
+  if (answers.some((each) => each.answer && each.answer !== BY_LINK && !each.decided_by)) told.push(W.answerNeedsName);
   for (const [code, typed] of Object.entries(draft.readings)) if (isNoNumber(typed)) told.push(`${form.fields[code]?.label ?? code}: ${typed.text.slice(0, 40)}. ${W.noNumber}`);
   if (draft.made_safe?.told && (draft.left.running === "runs" || draft.left.switch_left === "on")) told.push(W.safeYetOn);
   if (draft.actions.some((each) => !each.item)) told.push(W.workNeedsItem);

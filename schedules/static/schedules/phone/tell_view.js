@@ -8,7 +8,7 @@ import { photoAdder } from "./pictures.js";
 import { plateView } from "./plate_view.js";
 import { address, head, nextBar, to } from "./steps.js";
 import { strangerView } from "./stranger_view.js";
-import { W } from "./words.js";
+import { BY_LINK, W } from "./words.js";
 
 export function tellView(fan, site, form) {
   const draft = draftOf(fan.id);
@@ -81,9 +81,9 @@ function adviceView(fan, form, draft, row, redraw) {
 
 // The owner's answer on the spot, by a name typed; left open, the office's letter asks.
 function answerView(form, draft, row, title) {
-  const pairs = form.terms?.answers ?? W.answers;
+  const pairs = (form.terms?.answers ?? W.answers).map(([code, words]) => [code, code === BY_LINK ? W.sendLink : words]);
   const named = el("div");
-  const tell = () => named.replaceChildren(row.answer ? labelled(W.decidedBy, text(draft, row, "decided_by", { autocomplete: "off", maxlength: "120" }), W.decidedHint) : el("small", {}, W.byLink));
+  const tell = () => named.replaceChildren(row.answer === BY_LINK ? el("small", {}, W.linkHint) : row.answer ? labelled(W.decidedBy, text(draft, row, "decided_by", { autocomplete: "off", maxlength: "120" }), W.decidedHint) : el("small", {}, W.byLink));
   const row_ = pick(pairs, row.answer ?? "", (code) => { set(draft, row, "answer")(code); tell(); }, { "aria-label": title });
   tell();
   return el("div", {}, el("p", { class: "name" }, title), row_, named);

@@ -2,6 +2,8 @@
 
 import { fill, gettext, ngettext } from "./gettext.js";
 
+export const BY_LINK = "by_link"; // of an owner's answers: none yet, a link is asked for
+
 export const W = {
   round: gettext("Round"),
   phone: gettext("This phone"),
@@ -159,6 +161,8 @@ export const W = {
   decidedBy: gettext("Who decided (name)"),
   decidedHint: gettext("Typed here with the person beside you; they are told by email as well."),
   byLink: gettext("Left open: the owner is asked by email, with a link."),
+  sendLink: gettext("Send the owner a link"),
+  linkHint: gettext("Once this is sent the owner gets a letter with a link, once, and answers there. The link is not shown on this phone."),
   openAdvice: gettext("Advice still open"),
   notes: gettext("Notes and photos"),
   inspection: gettext("Code inspection"),
@@ -236,6 +240,7 @@ export const W = {
   sumNotReached: gettext("Not reached: {what}, {why}."),
   sumAnswer: gettext("Answer: {answer}, {name}."),
   sumNoAnswer: gettext("No answer yet: you will be asked by email."),
+  sumByLink: gettext("No answer yet: you get a link by email to answer with."),
   sumHedge: gettext("This is what was seen on that day; what may come of it is not certain."),
   weAdvise: gettext("We advise:"),
   photosWith: gettext("Photos: {count}."),
