@@ -191,3 +191,28 @@ def full_load(rating: Rating, measured_volts: Sequence[float] = ()) -> FullLoad:
         if abs(high - mean) < abs(mean - low):
             return FullLoad(high, rating.high_a)
     return FullLoad(rating.low_v, rating.low_a)
+
+
+def completed(known: str, read: str) -> str:
+    """One printed rating from two readings of it: ``208-?/460`` and ``?/460`` are ``208-?/460``.
+
+    Where one could not read a part the other counts; empty where both did and differ.
+    """
+    if known == "?":
+        return read
+    parts = known.split("/"), read.split("/")
+    if len(parts[0]) != len(parts[1]):
+        return ""
+    whole = [_completed_part(one, other) for one, other in zip(*parts, strict=True)]
+    return "/".join(whole) if all(whole) else ""
+
+
+def _completed_part(known: str, read: str) -> str:
+    if known == "?" or read == "?":
+        return read if known == "?" else known
+    ends = known.split("-"), read.split("-")
+    if len(ends[0]) != len(ends[1]):
+        return ""
+    whole = [one if other in ("?", one) else other if one == "?" else ""
+             for one, other in zip(*ends, strict=True)]  # fmt: skip
+    return "-".join(whole) if all(whole) else ""

@@ -13,7 +13,7 @@ from config.catalogues.messages import Message, messages_in
 
 KINDS = ("advice", "answered", "critical", "day", "made_safe", "no_access", "overdue")
 """Letters to owners and to technicians."""
-FAN_PAGE = ("beside", "cautions", "driving", "plate", "readings", "typed")
+FAN_PAGE = ("beside", "cautions", "driving", "plate", "plate_reading", "readings", "typed")
 """What a phone takes along of a fan, as its page has it."""
 PARTS = ("answer", "asked", "confirmed", "first", "leave", "no_way", "section", "site")
 WORDING = (

@@ -18,10 +18,13 @@ from schedules.due.evidence import VERDICT_NAMES, Evidence, Judged, evidence_of
 from schedules.due.stops import Stop, stops_of
 from schedules.due.truth import Truth
 from schedules.engine.record import RULES, RuleDate
+from schedules.fan_page.plate_reading import plate_read_texts
 from schedules.models import DueState
 from schedules.services import Logged
 from schedules.wording import dateless_text, explain, fault_sentence, told_text, untold_sentence
 from visits.api.told import Told, tell_cautions, tell_judged
+from visits.api.whole import tell_fan
+from visits.models import PlateReading
 from visits.services import RecordedVisit
 
 Names = Mapping[int, Told]
@@ -45,6 +48,18 @@ def visit_answer(logged: Logged) -> Told:
         "due": tell_due(logged.due, names, _at_hand(recorded), logged.truth),
         "failures": [tell_failure(each, names[each.loss.fan_id]) for each in logged.failed],
         "letter": None,
+        "plates": [],
+    }
+
+
+def tell_plate_read(row: PlateReading) -> Told:
+    """A plate read on a visit: what became of it by field, and in sentences."""
+    return {
+        "fan": tell_fan(row.fan),
+        "filled": row.filled,
+        "differs": row.differs,
+        "refused": row.refused,
+        "sentences": plate_read_texts(row),
     }
 
 

@@ -132,7 +132,7 @@ DATES = {
 DUE = [{"fan": FAN, **DATES, "stop": STOP}]
 VISIT_ANSWER = {
     "id": VISIT["id"], "created": True, "superseded": False, "reckoned": True, "checks": [CHECK],
-    "cautions": [], "due": DUE, "failures": [], "letter": None,
+    "cautions": [], "due": DUE, "failures": [], "letter": None, "plates": [],
 }  # fmt: skip
 PROBLEM = {
     "type": "about:blank", "title": "Bad Request", "status": 400, "code": "invalid",

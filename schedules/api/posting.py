@@ -12,7 +12,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from config.api.problems import InvalidError, ProblemError
-from schedules.api.answers import answer
+from schedules.api.answers import answer, tell_plate_read
 from schedules.notices.asked_now import owe_link_letter
 from schedules.services import Logged
 from visits.api.told import fault_of
@@ -43,7 +43,7 @@ def take(service: Service, payload: Any, by: Any) -> Logged:
         )
     try:
         logged = service(payload=payload, by=by, now=timezone.now(), tell=answer)
-        return _with_letter(logged, payload)
+        return _with_further(logged, payload)
     except PayloadError as error:
         raise InvalidError([fault_of(each) for each in error.complaints]) from error
     except PayloadConflictError as error:
@@ -52,14 +52,19 @@ def take(service: Service, payload: Any, by: Any) -> Logged:
         ) from error
 
 
-def _with_letter(logged: Logged, payload: Mapping[str, Any]) -> Logged:
-    """The letter that a visit asked for goes out now, and its answer says to whom."""
-    if not isinstance(logged.recorded, RecordedVisit) or not _asks_for_link(payload):
+def _with_further(logged: Logged, payload: Mapping[str, Any]) -> Logged:
+    """What is told only of visits that ask for it: the letter that goes out now, plates read."""
+    if not isinstance(logged.recorded, RecordedVisit):
         return logged
-    told = owe_link_letter(visit_id=logged.recorded.visit.pk, now=timezone.now())
-    if told is None:
-        return logged
-    return replace(logged, told={**logged.told, "letter": asdict(told)})
+    visit = logged.recorded.visit
+    further: dict[str, Any] = {}
+    if _asks_for_link(payload) and (
+        letter := owe_link_letter(visit_id=visit.pk, now=timezone.now())
+    ):
+        further["letter"] = asdict(letter)
+    if payload.get("plates"):
+        further["plates"] = [tell_plate_read(row) for row in visit.plates.select_related("fan")]
+    return replace(logged, told={**logged.told, **further}) if further else logged
 
 
 def _asks_for_link(payload: Mapping[str, Any]) -> bool:

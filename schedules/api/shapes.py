@@ -72,6 +72,16 @@ class LetterTold(serializers.Serializer[Any]):
     sentence = serializers.CharField()
 
 
+class PlateTold(serializers.Serializer[Any]):
+    """A plate read: by field what the register took, what it has otherwise, what cannot be so."""
+
+    fan = FanNamed()
+    filled = serializers.DictField(child=serializers.CharField())
+    differs = serializers.DictField(child=serializers.ListField(child=serializers.CharField()))
+    refused = serializers.DictField(child=serializers.ListField(child=serializers.CharField()))
+    sentences = serializers.ListField(child=serializers.CharField())
+
+
 class VisitAnswer(LoggedAnswer):
     """What a visit means and what it moved; ``superseded`` once a correction has replaced it.
 
@@ -83,6 +93,7 @@ class VisitAnswer(LoggedAnswer):
     cautions = Coded(many=True)
     failures = FailureTold(many=True)
     letter = LetterTold(allow_null=True)
+    plates = PlateTold(many=True)
 
 
 class AnyAnswer(LoggedAnswer):
@@ -93,6 +104,7 @@ class AnyAnswer(LoggedAnswer):
     cautions = Coded(many=True, required=False)
     failures = FailureTold(many=True, required=False)
     letter = LetterTold(required=False, allow_null=True)
+    plates = PlateTold(many=True, required=False)
 
 
 class WaitingOf(serializers.Serializer[Any]):

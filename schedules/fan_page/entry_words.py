@@ -14,6 +14,7 @@ from schedules.due.bought import is_left_to_us
 from schedules.fan_page.advised import advised_before
 from schedules.fan_page.driving import made_safe_text
 from schedules.fan_page.gathering import FanFile
+from schedules.fan_page.plate_reading import plate_read_texts
 from schedules.wording import day_text, money_text
 from schedules.wording.patterns import advised_text
 from visits.models import (
@@ -24,6 +25,7 @@ from visits.models import (
     Finding,
     MadeSafe,
     NotReached,
+    PlateReading,
     Recommendation,
     RunningTold,
     SystemInspection,
@@ -66,8 +68,13 @@ def visit_lines(file: FanFile, visit: Visit) -> list[Line]:
         *(_action(file, visit, row) for row in file.part(Action, visit)),
         *(_advice(file, row) for row in file.part(Recommendation, visit)),
         *map(decision_line, _without_advice(file, visit)),
+        *map(_plate, file.part(PlateReading, visit)),
         *map(_inspection, file.part(SystemInspection, visit)),
     ]
+
+
+def _plate(row: PlateReading) -> Line:
+    return Line(_("Plate read"), " ".join(plate_read_texts(row)))
 
 
 def _without_advice(file: FanFile, visit: Visit) -> list[Decision]:

@@ -28,6 +28,7 @@ from visits.models import (
     MadeSafe,
     NotReached,
     Photo,
+    PlateReading,
     Recommendation,
     RunningTold,
     SystemInspection,
@@ -133,6 +134,7 @@ def read_fan_file(fan: Fan, now: datetime) -> FanFile:
         Recommendation: _by_visit(_with_decisions(fan)),
         NotReached: _by_visit(NotReached.objects.filter(fan=fan)),
         MadeSafe: _by_visit(MadeSafe.objects.filter(fan=fan)),
+        PlateReading: _by_visit(PlateReading.objects.filter(fan=fan)),
         SystemInspection: _by_visit(SystemInspection.objects.filter(system=fan.system_id)),
         Decision: _by_visit(Decision.objects.filter(fan=fan, visit__isnull=False)),
     }

@@ -27,6 +27,7 @@ from schedules.fan_page.gathering import FanFile, read_fan_file
 from schedules.fan_page.judged import drawn_checks, judge_checks
 from schedules.fan_page.keeping import draw_keeping, keeping_of
 from schedules.fan_page.plate import plate_facts
+from schedules.fan_page.plate_reading import open_differences
 from schedules.fan_page.repeats import repeats_of
 from schedules.models import Pattern
 from schedules.wording import booked_note, day_text
@@ -55,6 +56,7 @@ def fan_page(request: HttpRequest, fan_id: int) -> HttpResponse:
         request,
         fan,
         plate=plate_facts(file),
+        otherwise=open_differences(file),
         next=next_date(file),
         waiting=_waiting(file, for_us=reader.works_here) if before is None else None,
         booked=booked_note(file.line.booked if file.line else None, reader),

@@ -95,7 +95,7 @@ WHOLE = {
         }
     ],
     "findings": [], "actions": [], "recommendations": [], "decisions": [], "not_reached": [],
-    "made_safe": [], "inspections": [], "cautions": [],
+    "made_safe": [], "inspections": [], "plates": [], "cautions": [],
 }  # fmt: skip
 CLEANED = {
     "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0c01", "kind": "hood_cleaning",

@@ -179,6 +179,16 @@ class NotReachedSent(serializers.Serializer[Any]):
     note = serializers.CharField(max_length=250, required=False)
 
 
+class PlateSent(serializers.Serializer[Any]):
+    """What was read on the nameplate of the machine in place."""
+
+    fan = text(40, required=True, help_text=TAG)
+    machine = serializers.DictField(
+        help_text="fields of `POST /fans/{id}/machines` as printed or typed, `?` for what "
+        "cannot be read, and `unreadable`; fills what the register lacks, overwrites nothing"
+    )
+
+
 class MadeSafeSent(serializers.Serializer[Any]):
     """A fan taken out of service."""
 
@@ -243,6 +253,7 @@ class VisitSent(PlacedSent):
     not_reached = NotReachedSent(many=True, required=False)
     made_safe = MadeSafeSent(many=True, required=False)
     inspections = InspectionSent(many=True, required=False)
+    plates = PlateSent(many=True, required=False)
 
 
 class EventSent(PlacedSent):

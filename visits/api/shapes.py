@@ -19,6 +19,7 @@ from visits.models import (
     MadeSafe,
     NotReached,
     Photo,
+    PlateReading,
     Recommendation,
     SystemInspection,
     Visit,
@@ -216,6 +217,25 @@ class InspectionRecord(serializers.ModelSerializer[SystemInspection]):
         fields = ["system", "system_name", "qualified", "areas_not_cleaned"]
 
 
+class PlateRecord(serializers.ModelSerializer[PlateReading]):
+    """A plate read, and what became of it by field.
+
+    ``filled`` went into the register; ``differs`` is what it says and what was read, ``refused``
+    what was read and why it cannot be so: the office decides.
+    """
+
+    fan = FanNamed()
+    machine_id = serializers.IntegerField(allow_null=True)
+    read = serializers.DictField()
+    filled = serializers.DictField(child=serializers.CharField())
+    differs = serializers.DictField(child=serializers.ListField(child=serializers.CharField()))
+    refused = serializers.DictField(child=serializers.ListField(child=serializers.CharField()))
+
+    class Meta:
+        model = PlateReading
+        fields = ["fan", "machine_id", "read", "filled", "differs", "refused", "another"]
+
+
 class CorrectionRecord(serializers.Serializer[Any]):
     """One correction: which record replaced which, why, by whom and when."""
 
@@ -258,12 +278,14 @@ class VisitRecord(VisitLine):
     not_reached = NotReachedRecord(many=True)
     made_safe = MadeSafeRecord(many=True)
     inspections = InspectionRecord(many=True)
+    plates = PlateRecord(many=True)
     cautions = Coded(many=True)
 
     class Meta(VisitLine.Meta):
         fields = [
             *VisitLine.Meta.fields, "recorded_by", "corrections", "checks", "findings", "actions",
-            "recommendations", "decisions", "not_reached", "made_safe", "inspections", "cautions",
+            "recommendations", "decisions", "not_reached", "made_safe", "inspections", "plates",
+            "cautions",
         ]  # fmt: skip
 
 

@@ -23,13 +23,14 @@ from visits.models import (
     Finding,
     MadeSafe,
     NotReached,
+    PlateReading,
     Recommendation,
     SystemInspection,
     Visit,
 )
 from visits.payload.visit import KINDS
 
-OF_FAN = (Check, Finding, Action, Recommendation, NotReached, MadeSafe)
+OF_FAN = (Check, Finding, Action, Recommendation, NotReached, MadeSafe, PlateReading)
 
 
 def of_fan(rows: Any, fan_id: int) -> Any:

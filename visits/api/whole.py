@@ -17,6 +17,7 @@ FINDING = (
     "loss_of_function", "lasting", "call_back", "failed_on", "recheck_on", "note",
 )  # fmt: skip
 DECISION = ("id", "subject", "answer", "decided_on", "not_before", "decided_by", "note")
+PLATE = ("machine_id", "read", "filled", "differs", "refused", "another")
 MADE_SAFE = ("told", "lock_holder", "cook_line_stopped", "restarts_when", "promised_on")
 
 
@@ -45,6 +46,7 @@ def tell_visit(visit: Visit) -> Told:
              **_plain(row, "qualified", "areas_not_cleaned")}
             for row in visit.inspections.select_related("system")
         ],
+        "plates": _rows(visit.plates.all(), fans, *PLATE),
         "cautions": tell_cautions(recalled.cautions),
     }  # fmt: skip
 

@@ -12,6 +12,7 @@ from visits.models.outcomes import (
     SystemInspection,
 )
 from visits.models.photos import Photo
+from visits.models.plates import PlateReading
 from visits.models.told import RunningTold
 from visits.models.visit_answers import VisitAnswer
 from visits.models.visits import Visit
@@ -26,6 +27,7 @@ __all__ = [
     "MadeSafe",
     "NotReached",
     "Photo",
+    "PlateReading",
     "Recommendation",
     "RunningTold",
     "SystemInspection",

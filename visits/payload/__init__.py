@@ -57,6 +57,9 @@ visit
                     no_access, weather, unsafe, no_time, parts, not_stopped, other; ``note``.
     made_safe       ``fan``, ``told`` (must), ``lock_holder``, ``cook_line_stopped``,
                     ``restarts_when``, ``promised_on``.
+    plates          ``fan`` (must) and ``machine``: what was read on the plate of the machine in
+                    place, as typed, fields and ``unreadable`` as with a machine replaced.  Fills
+                    what the register lacks and overwrites nothing.
     inspections     ``system`` (must where the site has several), ``areas_not_cleaned``.
 
 event

@@ -139,6 +139,15 @@ class InspectionEntry:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PlateEntry:
+    """What was read on the nameplate of the machine in place."""
+
+    pointer: str
+    fan: str
+    machine: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class VisitEntry:
     """One visit with all that hangs on it."""
 
@@ -161,6 +170,7 @@ class VisitEntry:
     not_reached: tuple[NotReachedEntry, ...] = ()
     made_safe: tuple[MadeSafeEntry, ...] = ()
     inspections: tuple[InspectionEntry, ...] = ()
+    plates: tuple[PlateEntry, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -23,6 +23,7 @@ from visits.payload.entries import (
 from visits.payload.fields import LONG, SHORT, Fields, escaped
 from visits.payload.moments import Moment
 from visits.payload.names import ITEMS, SUBJECTS
+from visits.payload.plates import plate_fields, read_plate_entry, refuse_repeated_plates
 from visits.payload.readings import read_readings
 
 KINDS = (
@@ -38,7 +39,7 @@ REASONS = ("no_access", "weather", "unsafe", "no_time", "parts", "not_stopped", 
 ANSWERS = ("go_ahead", "not_now", "declined", "question", "by_link")
 SWITCH = ("on", "off")
 ABOUT = tuple(sorted(SUBJECTS | ITEMS))
-MOST_FANS, MOST_ROWS, MOST_PARTS = 200, 1_000, 50
+MOST_FANS, MOST_ROWS = 200, 1_000
 LONGEST_VISIT_DAYS = 31
 """Our choice: a replacement may take weeks; what lasts longer is several visits, or a slip."""
 NO_DAY = date.min
@@ -68,9 +69,11 @@ def read_visit(fields: Fields, id_: UUID, sha256: str) -> VisitEntry:
         not_reached=_all(fields, "not_reached", _not_reached),
         made_safe=_all(fields, "made_safe", _made_safe),
         inspections=_all(fields, "inspections", _inspection),
+        plates=_all(fields, "plates", read_plate_entry),
     )
     refuse_unreasoned(fields, visit.supersedes, visit.correction_reason)
     _refuse_repeated_checks(fields, visit)
+    refuse_repeated_plates(fields, visit.plates)
     if visit.ended:
         refuse_endless(fields, "ended_at", visit.began, visit.ended, LONGEST_VISIT_DAYS, "visit")
     return visit
@@ -237,25 +240,13 @@ def _machine(fields: Fields, kind: str, item: str) -> dict[str, Any] | None:
                 "give the plate's fields, or {} where nobody read it",
             )  # fmt: skip
             return None
-        told = {key: _plate_part(inner, key) for key in inner.names()}
-        return {key: value for key, value in told.items() if value is not None}
+        return plate_fields(inner)
     if inner is not None:
         fields.complain(
             "machine", "a nameplate, but no machine replaced", kind,
             'give it with kind "replaced" and item "machine"',
         )  # fmt: skip
     return None
-
-
-def _plate_part(plate: Fields, key: str) -> Any:
-    """A value, or the names of parts that nobody could read."""
-    value = plate.raw(key)
-    if isinstance(value, list):
-        return list(plate.words(key, MOST_PARTS))
-    if isinstance(value, dict):
-        plate.complain(key, f"{key} is neither a text nor a number", value, "write it plainly")
-        return None
-    return value
 
 
 def read_decision(fields: Fields) -> DecisionEntry:

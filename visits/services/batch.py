@@ -106,7 +106,7 @@ def record_entries(
     in the table's key: the later gets IntegrityError and finds the record stored when it tries
     again.
     """
-    # Nothing but a machine replaced is written before all is known to be right.
+    # Nothing but machines and their plates is written before all is known to be right.
     with transaction.atomic(savepoint=may_swap([*entries, *faulty])):
         told = [*entries, *faulty]
         back = any(isinstance(entry, VisitEntry) and hangs_on_past(entry) for entry in told)
@@ -164,9 +164,10 @@ def _looked_up(entries: Sequence[Entry], question: Question) -> dict[str, list[R
 
 
 def may_swap(entries: Sequence[Entry]) -> bool:
-    """Whether a machine was replaced, which the register is told while visits are laid out."""
-    visits = (entry for entry in entries if isinstance(entry, VisitEntry))
-    return any(action.machine is not None for visit in visits for action in visit.actions)
+    """Whether a machine was replaced or its plate read: told to the register while laid out."""
+    visits = [entry for entry in entries if isinstance(entry, VisitEntry)]
+    replaced = any(action.machine is not None for visit in visits for action in visit.actions)
+    return replaced or any(visit.plates for visit in visits)
 
 
 def _sort_out(

@@ -51,7 +51,7 @@ class Ground:
     @property
     def only_adds(self) -> bool:
         """Whether what is on record stands as it did beside these rows."""
-        return not (self.corrected or self.swapped or self.rows.decisions)
+        return not (self.corrected or self.swapped or self.rows.decisions or self.rows.plates)
 
     def complain(self, pointer: str, problem: str, seen: Any, remedy: Remedy) -> None:
         self.complaints.append((self.origin, complaint(pointer, problem, seen, remedy)))

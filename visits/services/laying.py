@@ -27,6 +27,7 @@ from visits.payload.entries import (
     InspectionEntry,
     MadeSafeEntry,
     NotReachedEntry,
+    PlateEntry,
     RecommendationEntry,
     VisitEntry,
 )
@@ -35,6 +36,7 @@ from visits.payload.record import part_id
 from visits.payload.visit import NO_DAY
 from visits.services.attending import inspects, who_attended
 from visits.services.ground import Ground
+from visits.services.plates import lay_plate
 from visits.services.register import FanFacts, SiteFacts, reload_machines
 from visits.services.rows import NewCheck
 from visits.services.stored import Known, newest
@@ -54,13 +56,15 @@ class VisitLayer:
         self.inspected: set[int] = set()
 
     def lay(self) -> None:
-        """Lay out the visit; machines replaced first, since checks name the machine they saw."""
+        """Lay out the visit; machines and plates first, for checks are judged by them."""
         entry, ground = self.entry, self.ground
         self._correct()
         ground.rows.visits.append(self.visit)
         ground.stored.visits[self.visit.pk] = self.visit
         for action in entry.actions:
             self._action(action)
+        for plate in entry.plates:
+            self._plate(plate)
         for check in entry.checks:
             self._check(check)
         for finding in entry.findings:
@@ -240,6 +244,12 @@ class VisitLayer:
             return
         ground.swapped.add(fan.id)
         reload_machines(fan)
+
+    def _plate(self, entry: PlateEntry) -> None:
+        fan = self._fan(entry.fan, entry.pointer)
+        if fan and self.began.on != NO_DAY:
+            is_new = fan.id in self.swapping
+            lay_plate(self.ground, self.visit, fan, entry, is_new=is_new)
 
     def _recommendation(self, entry: RecommendationEntry) -> None:
         fan = self._fan(entry.fan, entry.pointer)

@@ -27,6 +27,7 @@ from visits.models import (
     Finding,
     MadeSafe,
     NotReached,
+    PlateReading,
     Recommendation,
     SystemInspection,
     Visit,
@@ -35,7 +36,9 @@ from visits.services.cautions import cautions_of
 from visits.services.record import Recorded, RecordedVisit
 from visits.services.rows import NewCheck
 
-OF_FANS = (Check, Finding, Action, Recommendation, Decision, NotReached, MadeSafe)
+OF_FANS = (
+    Check, Finding, Action, Recommendation, Decision, NotReached, MadeSafe, PlateReading,
+)  # fmt: skip
 CHECK_COLUMNS = tuple(field.attname for field in Check._meta.concrete_fields)
 WHO = ("id", "qualified_code_inspection", "qualified_energised_work")
 

@@ -19,6 +19,7 @@ from visits.models import (
     Finding,
     MadeSafe,
     NotReached,
+    PlateReading,
     Recommendation,
     SystemInspection,
     Visit,
@@ -55,6 +56,7 @@ class Rows:
     not_reached: list[NotReached] = field(default_factory=list)
     made_safe: list[MadeSafe] = field(default_factory=list)
     inspections: list[SystemInspection] = field(default_factory=list)
+    plates: list[PlateReading] = field(default_factory=list)
     events: list[Event] = field(default_factory=list)
     tipped: list[tuple[Event, int]] = field(default_factory=list)
     closings: list[Closing] = field(default_factory=list)
@@ -77,6 +79,7 @@ class Rows:
                 self.not_reached,
                 self.made_safe,
                 self.inspections,
+                self.plates,
                 self.events,
                 [through(event=event, fan_id=fan) for event, fan in self.tipped],
                 self.closings,

@@ -17,14 +17,23 @@ export function plateView(fan, form, draft) {
     plateFields(form).map((field) => plateField(fan, draft, field)));
 }
 
-function plateField(fan, draft, { field, label, kind, choices, unit }) {
-  const put = (value) => { draft.plate[field] = value; keep(draft); };
+function plateField(fan, draft, { field, label, kind, choices: offered, unit }) {
+  const choices = kind === "yes_no" ? W.yesNo : offered;
   const before = fan.plate_fields?.[field];
+  const told = el("small", { class: "differs", role: "status" });
+  const put = (value) => { draft.plate[field] = value; keep(draft); compare(); };
+  const named = (code) => choices?.find(([each]) => each === String(code))?.[1] ?? code;
   const value = draft.plate[field] ?? "";
-  const input = kind === "choice"
+  const input = choices
     ? choice([["", W.notRead], ...choices], value, put)
     : el("input", { value, autocomplete: "off", maxlength: "80", placeholder: W.plateExample[field] ?? "", oninput: (event) => put(event.target.value) });
   const box = el("input", { type: "checkbox", checked: draft.unreadable.includes(field), onchange: mark });
+  // Nothing is overwritten: what the register says otherwise stays until the office has decided.
+  function compare() {
+    const read = (draft.plate[field] ?? "").trim();
+    const differs = draft.kind !== "replacement" && known && isOther(before, read, choices);
+    told.textContent = differs ? fill(W.plateDiffers, { before: named(saidOf(before)), read: named(read) }) : "";
+  }
   function mark() {
     draft.unreadable = draft.unreadable.filter((each) => each !== field);
     if (box.checked) {
@@ -34,18 +43,23 @@ function plateField(fan, draft, { field, label, kind, choices, unit }) {
     }
     input.disabled = box.checked;
     keep(draft);
+    compare();
   }
   input.disabled = box.checked;
-  const known = before === undefined || before === null || before === "" ? "" : fill(W.onRecord, { value: choices?.find(([code]) => code === before)?.[1] ?? before });
-  return el("div", { class: "plate-field" }, labelled(unit ? `${label} (${unit})` : label, input, known),
+  const known = before === undefined || before === null || before === "" ? "" : fill(W.onRecord, { value: named(saidOf(before)) });
+  compare();
+  return el("div", { class: "plate-field" }, labelled(unit ? `${label} (${unit})` : label, input, known), told,
     el("label", { class: "tick" }, box, ` ${W.unreadable}`));
 }
 
-// What was read, as a line of the visit's notes: the office enters it in the register.
-export function plateWords(form, draft) {
-  const labels = Object.fromEntries(plateFields(form).map((each) => [each.field, each.label]));
-  const read = Object.entries(draft.plate).filter(([, value]) => value).map(([field, value]) => `${labels[field] ?? field} ${value}`);
-  const not = draft.unreadable.map((field) => labels[field] ?? field);
-  if (not.length) read.push(fill(W.unreadableParts, { parts: not.join(", ") }));
-  return read.length ? fill(W.plateRead, { parts: read.join("; ") }) : "";
+const saidOf = (before) => ({ true: "yes", false: "no" })[before] ?? String(before);
+
+// As far as the phone can tell: numbers by their value, ratings without spaces, parts nobody read apart.
+function isOther(before, read, choices) {
+  if (!read || read.includes("?") || String(before).includes("?")) return false;
+  if (choices) return saidOf(before) !== read;
+  if (typeof before === "number") return Number(read.replace(",", ".")) !== before && !/[a-z/]/i.test(read);
+  return plain(before) !== plain(read);
 }
+
+const plain = (text) => String(text).replace(/\s+/g, "").replace(/\.0+(?!\d)/g, "").toLowerCase();

@@ -6,16 +6,17 @@ import { isNoNumber, numberOf } from "./judge.js";
 const filled = (object) =>
   Object.fromEntries(Object.entries(object).filter(([, value]) => value !== "" && value !== null && value !== undefined));
 
-export function recordOf(draft, site, plateWords) {
+export function recordOf(draft, site) {
   const record = {
     type: "visit", id: draft.id, kind: draft.kind, site_id: site.id, began_at: draft.began_at,
-    ended_at: draft.ended_at, supersedes: draft.supersedes, correction_reason: draft.correction_reason, notes: notesOf(draft, plateWords), checks: checksOf(draft),
+    ended_at: draft.ended_at, supersedes: draft.supersedes, correction_reason: draft.correction_reason, notes: notesOf(draft), checks: checksOf(draft),
     findings: draft.findings.filter((each) => each.subject || each.item).map((each) => finding(draft, each)),
     actions: draft.actions.filter((each) => each.item).map((each) => filled({ fan: draft.tag, ...each })).concat(machineOf(draft)),
     recommendations: draft.advice.filter((each) => each.text).map((each) => advice(draft, each)),
     decisions: Object.entries(draft.decisions).filter(([, told]) => told.answer).map(decision(draft)).concat(draft.told ?? []),
     not_reached: draft.not_reached.map((each) => filled({ fan: draft.tag, ...each })),
     inspections: draft.kind === "code_inspection" ? [inspection(draft, site)] : [],
+    plates: platesOf(draft),
     made_safe: draft.made_safe?.told ? [filled({ fan: draft.tag, ...draft.made_safe })] : [],
   };
   return Object.fromEntries(
@@ -67,11 +68,11 @@ function readingsOf(draft) {
   return readings;
 }
 
-function notesOf(draft, plateWords) {
+function notesOf(draft) {
   const beside = Object.entries(draft.readings)
     .filter(([, typed]) => typed.beside || isNoNumber(typed))
     .map(([code, typed]) => `${code}: ${[typed.qualifier, typed.text, typed.unit].filter(Boolean).join(" ")}`);
-  return [draft.notes.trim(), isReplaced(draft) ? "" : plateWords, ...beside].filter(Boolean).join("\n");
+  return [draft.notes.trim(), ...beside].filter(Boolean).join("\n");
 }
 
 function finding(draft, { id, subject, severity, loss_of_function: loss, lasting, ...rest }) {
@@ -84,9 +85,17 @@ function isReplaced(draft) {
 
 // A machine replaced brings its plate; what nobody could read is named so.
 function machineOf(draft) {
-  if (!isReplaced(draft)) return [];
-  const machine = { ...filled(draft.plate), ...(draft.unreadable.length ? { unreadable: draft.unreadable } : {}) };
-  return [{ fan: draft.tag, kind: "replaced", item: "machine", machine }];
+  return isReplaced(draft) ? [{ fan: draft.tag, kind: "replaced", item: "machine", machine: plateOf(draft) }] : [];
+}
+
+function platesOf(draft) {
+  const machine = plateOf(draft);
+  return isReplaced(draft) || !Object.keys(machine).length ? [] : [{ fan: draft.tag, machine }];
+}
+
+function plateOf(draft) {
+  const told = Object.entries(filled(draft.plate)).map(([field, value]) => [field, { yes: true, no: false }[value] ?? value]);
+  return { ...Object.fromEntries(told), ...(draft.unreadable.length ? { unreadable: draft.unreadable } : {}) };
 }
 
 // Of the system on which the fan stands.

@@ -11,7 +11,6 @@ import { derive, isNoNumber, judged } from "./judge.js";
 import { dayWords, clockWords, withOffset, spanWords } from "./moments.js";
 import { oddClockMs } from "./device.js";
 import { photosOf } from "./photos.js";
-import { plateWords } from "./plate_view.js";
 import { enqueue } from "./queue.js";
 import { recordOf } from "./record.js";
 import { send } from "./sending.js";
@@ -171,7 +170,7 @@ async function finish(draft, site, form, told) {
   const ended = isMadeBefore(draft) ? draft.ended_at : withOffset(new Date());
   draft.ended_at = Date.parse(ended) > Date.parse(draft.began_at) ? ended : "";
   try {
-    await enqueue(draft, recordOf(draft, site ?? { id: draft.site }, plateWords(form, draft)));
+    await enqueue(draft, recordOf(draft, site ?? { id: draft.site }));
   } catch {
     told.textContent = W.notQueued;
     return;

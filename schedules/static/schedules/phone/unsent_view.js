@@ -112,6 +112,7 @@ function answered(item) {
       el("p", {}, el("b", {}, each.due_on ? fill(each.due_on > today() ? W.nextDue : W.dueSince, { day: dayWords(each.due_on) }) : W.noDate)),
       each.stop ? el("p", { class: "warning" }, each.stop) : null, el("p", {}, each.sentence))),
     failures(item.answer?.failures ?? []),
+    ...(item.answer?.plates ?? []).map((each) => el("p", {}, el("b", {}, W.plate), ` ${each.sentences.join(" ")}`)),
     item.answer?.letter ? el("p", ["owed", "sent", "settled"].includes(item.answer.letter.state) ? {} : { class: "warning" }, item.answer.letter.sentence) : null,
     item.answer && !item.answer.reckoned ? el("p", {}, W.datesLater) : null,
     list(cautions.map((each) => each.sentence)),

@@ -170,14 +170,14 @@ export const W = {
   notCleanedHint: gettext("It counts as an inspection only by somebody recorded as qualified for it."),
 
   // ---- the nameplate
-  plateHint: gettext("What you read here goes into the visit's notes; the office puts it in the register."),
+  plateHint: gettext("What the register lacks is filled in from here. What it says otherwise stays there: the office is told, and decides."),
+  plateDiffers: gettext("The register says {before}, you read {read}: look once more. The register stays; the office is told what you read."),
+  yesNo: [["yes", gettext("yes")], ["no", gettext("no")]],
   plateNew: gettext("The new machine's plate: it goes into the register with this visit."),
   plateCaption: gettext("nameplate"),
   notRead: gettext("not read"),
   unreadable: gettext("cannot be read"),
   onRecord: gettext("on record: {value}"),
-  unreadableParts: gettext("unreadable: {parts}"),
-  plateRead: gettext("Plate as read: {parts}"),
   plateExample: { volts: "208-230/460", full_load_amps: "3.3-3.2/1.6" },
   plateFields: [
     { field: "model", label: gettext("Model") },

@@ -1,0 +1,94 @@
+"""A nameplate read on a visit, in words: what went into the register, what it has otherwise."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from django.utils.translation import gettext as _
+
+from fleet.imports.values import value_text
+from fleet.models import Machine
+from schedules.fan_page.gathering import FanFile, is_superseded
+from schedules.fan_page.plate import PLATE_WORDS
+from schedules.wording import day_text
+from visits.models import PlateReading
+from visits.wording import words
+from visits.wording.names import upper_first
+
+
+def plate_read_texts(row: PlateReading) -> list[str]:
+    """What became of it, a sentence each."""
+    return list(_texts(row))
+
+
+def _texts(row: PlateReading) -> Iterator[str]:
+    if row.machine_id is None:
+        yield _("No machine is on record for that day: the plate as read is kept with the visit.")
+        return
+    if row.filled:
+        yield _("Now in the register: {parts}.").format(parts=_parts(row.filled))
+    if row.another:
+        yield _(
+            "The serial number read is not the one on record: it may be another machine, so "
+            "nothing was put into the register. The office decides."
+        )
+    for name, (old, read) in row.differs.items():
+        yield _differs(name, old, read)
+    for name, (read, _why) in row.refused.items():
+        yield _("{field} {read} was not taken: check it against the rest of the plate.").format(
+            field=_field(name), read=read
+        )
+    if not (row.filled or row.differs or row.refused):
+        yield _("The plate says what the register says.")
+
+
+def _differs(name: str, old: str, read: str) -> str:
+    if not old:
+        return _("{field}: {read} was read.").format(field=_field(name), read=read)
+    return _(
+        "{field}: the register says {old}, {read} was read. The register stays until the office "
+        "has decided which stands."
+    ).format(field=_field(name), old=old, read=read)
+
+
+def open_differences(file: FanFile) -> list[str]:
+    """What the last reading of the machine in place says otherwise than the register does now."""
+    machine = file.machine
+    readings = [
+        (file.visits[visit_id].local_on, row)
+        for visit_id, rows in file.parts[PlateReading].items()
+        if not is_superseded(file.visits[visit_id])
+        for row in rows
+        if machine is not None and row.machine_id == machine.pk
+    ]
+    if machine is None or not readings:
+        return []
+    read_on, last = max(readings, key=lambda told: (told[0], told[1].pk))
+    still = {
+        name: (old, read)
+        for name, (old, read) in {**last.differs, **_refused(machine, last)}.items()
+        if value_text(getattr(machine, name)) == old
+    }
+    on = day_text(read_on)
+    return [
+        _("{field}: {old} on record, {read} read on {day}.").format(
+            field=_field(name), old=old or _("nothing"), read=read, day=on
+        )
+        for name, (old, read) in still.items()
+    ]
+
+
+def _refused(machine: Machine, row: PlateReading) -> dict[str, tuple[str, str]]:
+    """What could not be so, beside what is on record."""
+    return {
+        name: (value_text(getattr(machine, name)), read)
+        for name, (read, _why) in row.refused.items()
+    }
+
+
+def _parts(values: Mapping[str, str]) -> str:
+    return "; ".join(f"{_field(name)} {value}" for name, value in values.items())
+
+
+def _field(name: str) -> str:
+    return upper_first(words(PLATE_WORDS, name))

@@ -1,0 +1,56 @@
+"""Reads nameplates: that of a new machine, or one read again on the machine in place."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from fleet.services.plate_readings import COLUMNS
+from visits.payload.entries import PlateEntry
+from visits.payload.fields import Fields
+
+MOST_PARTS = 50
+
+
+def read_plate_entry(fields: Fields) -> PlateEntry:
+    """What was read on the plate of one fan; a key that no plate has is complained of."""
+    pointer, tag = fields.pointer, fields.text("fan", must=True, longest=40)
+    inner = fields.inner("machine")
+    if inner is None:
+        remedy = 'write {"volts": "208-230/460", ...}'
+        fields.complain("machine", "what was read on the plate is missing", None, remedy)
+        return PlateEntry(pointer=pointer, fan=tag, machine={})
+    known = (*COLUMNS, "unreadable")
+    for key in inner.names():
+        if key not in known:
+            inner.refuse_word(key, "no part of a nameplate", key, known)
+    return PlateEntry(pointer=pointer, fan=tag, machine=plate_fields(inner))
+
+
+def refuse_repeated_plates(fields: Fields, plates: Sequence[PlateEntry]) -> None:
+    """Complain of a fan whose plate stands there twice."""
+    seen: set[str] = set()
+    for plate in plates:
+        tag = plate.fan.casefold()
+        if tag and tag in seen:
+            where = plate.pointer.removeprefix(f"{fields.pointer}/")
+            remedy = "put all that was read of it into one"
+            fields.complain(where, "a second plate of this fan", plate.fan, remedy)
+        seen.add(tag)
+
+
+def plate_fields(plate: Fields) -> dict[str, Any]:
+    """The fields as given; the register itself says what they may hold."""
+    told = {key: _part(plate, key) for key in plate.names()}
+    return {key: value for key, value in told.items() if value is not None}
+
+
+def _part(plate: Fields, key: str) -> Any:
+    """A value, or the names of parts that nobody could read."""
+    value = plate.raw(key)
+    if isinstance(value, list):
+        return list(plate.words(key, MOST_PARTS))
+    if isinstance(value, dict):
+        plate.complain(key, f"{key} is neither a text nor a number", value, "write it plainly")
+        return None
+    return value
