@@ -30,10 +30,10 @@ ALWAYS_SAID = ("drive", "shaft")
 class PlateRead:
     """What became of a reading, by field of ``Machine``, values as texts.
 
-    ``filled`` stands in the register now; ``differs`` is what stands there and what was read, and
-    ``refused`` what was read and why it cannot be so: neither changed anything.  ``machine`` is
-    None where nothing is known to have stood there that day.  ``another`` says that the serial
-    number is another machine's, so that nothing was filled.
+    ``filled`` stands in the register by this reading or by the one it corrects.  ``differs`` is
+    what stands there and what was read, and ``refused`` what was read and why it cannot be so:
+    neither changed anything.  ``machine`` is None where nothing is known to have stood there that
+    day.  ``another`` says that the serial number is another machine's, so that nothing was filled.
     """
 
     machine: Machine | None = None
@@ -76,7 +76,7 @@ def read_plate(
     before = list(machine.unreadable)
     _fill(machine, fill, told, now)
     _mark(machine, unreadable)
-    told.changed = bool(told.filled) or machine.unreadable != before
+    told.changed = bool(fill) or machine.unreadable != before
     if told.changed:
         keep(machine, by, now, why)
     elif is_new:
@@ -123,9 +123,10 @@ def _to_fill(
         old = getattr(machine, name)
         if name in RATINGS and old and (whole := completed(old, value)):
             value = whole
-        if same_value(("machine", name), old, value):
-            continue
         is_ours = name in ours and value_text(old) == ours[name]
+        if same_value(("machine", name), old, value):
+            told.filled |= {name: ours[name]} if is_ours else {}
+            continue
         is_empty = old in (None, "") or (is_new and name in ALWAYS_SAID)
         if is_empty or is_ours or (name in RATINGS and "?" in old and completed(old, value)):
             fill[name] = value
@@ -160,7 +161,7 @@ def _fill(machine: Machine, fill: dict[str, Any], told: PlateRead, now: datetime
         for name, value in old.items():
             setattr(machine, name, value)
         machine.unreadable = before
-    told.filled = {name: value_text(getattr(machine, name)) for name in fill}
+    told.filled |= {name: value_text(getattr(machine, name)) for name in fill}
 
 
 def _faults(machine: Machine, now: datetime) -> Mapping[str, str]:

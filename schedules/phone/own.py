@@ -12,6 +12,7 @@ from visits.services.rewritten import Payload, rewrite_visits
 
 OF_A_FAN = (
     "checks", "findings", "actions", "recommendations", "decisions", "not_reached", "made_safe",
+    "plates",
 )  # fmt: skip
 
 

@@ -37,6 +37,8 @@ PARTS: dict[str, Any] = {
     "not_reached": [{"fan": "EF-2", "reason": "weather", "note": "Hail"}],
     "made_safe": [{"fan": "EF-1", "told": "Ada", "cook_line_stopped": False}],
     "inspections": [{"system": "Main line", "areas_not_cleaned": "duct"}],
+    "plates": [{"fan": "EF-1", "machine": {"frame": "56", "service_factor": 1.15,
+                                           "unreadable": ["serial"]}}],
 }  # fmt: skip
 
 
@@ -56,7 +58,7 @@ def content_of(row: Visit) -> list[Any]:
     rows = [
         each
         for name in ("checks", "findings", "actions", "recommendations", "decisions",
-                     "not_reached", "made_safe", "inspections")
+                     "not_reached", "made_safe", "inspections", "plates")
         for each in getattr(row, name).all()
     ]  # fmt: skip
     told = [{k: v for k, v in vars(each).items() if k not in apart | {"_state"}} for each in rows]

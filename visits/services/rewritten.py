@@ -16,6 +16,7 @@ from visits.models import (
     Finding,
     MadeSafe,
     NotReached,
+    PlateReading,
     Recommendation,
     SystemInspection,
     Visit,
@@ -58,6 +59,7 @@ PARTS = Question(
     decisions=_of_fans(Decision, "recommendation_id", "subject", "decided_on", *DECISION),
     not_reached=_of_fans(NotReached, "item", "reason", "note"),
     made_safe=_of_fans(MadeSafe, *MADE_SAFE),
+    plates=_of_fans(PlateReading, "read"),
     inspections=lambda given: (
         SystemInspection.objects.filter(visit__among=given["visits"])
         .order_by("id")
@@ -104,6 +106,7 @@ def _payload(visit: Visit, rows: Mapping[str, list[Row]]) -> Payload:
         ],
         "not_reached": [_plain(row, "item", "reason", "note") for row in rows["not_reached"]],
         "made_safe": [_plain(row, *MADE_SAFE) for row in rows["made_safe"]],
+        "plates": [{"fan": row["fan__tag"], "machine": row["read"]} for row in rows["plates"]],
         "inspections": [
             _told({"system": row["system__name"], "areas_not_cleaned": row["areas_not_cleaned"]})
             for row in rows["inspections"]

@@ -4,7 +4,7 @@ import { blank } from "./drafts.js";
 
 export function draftFrom(record, fan, form) {
   const { began_at: began, ended_at: ended = "", notes = "" } = record;
-  const { checks = [], findings = [], recommendations = [], decisions = [], made_safe: [safe] = [], inspections: [inspected] = [] } = record;
+  const { checks = [], findings = [], recommendations = [], decisions = [], made_safe: [safe] = [], inspections: [inspected] = [], plates: [plate] = [] } = record;
   const found = checks.find((each) => each.stage !== "as_left") ?? {};
   const left = checks.find((each) => each.stage === "as_left");
   return {
@@ -17,6 +17,7 @@ export function draftFrom(record, fan, form) {
     not_reached: (record.not_reached ?? []).map((each) => ({ item: "", note: "", ...withoutFan(each) })),
     made_safe: safe ? { cook_line_stopped: null, ...withoutFan(safe) } : null,
     not_cleaned: inspected?.areas_not_cleaned ?? "",
+    ...(plate ? plateRead(plate.machine) : {}),
   };
 }
 
@@ -41,6 +42,11 @@ function looks(found, left, findings, advice) {
 
 const without = (object, gone) => Object.fromEntries(Object.entries(object).filter(([name]) => !gone(name)));
 const typed = ({ value, unit = "", qualifier = "" }) => ({ text: value === undefined ? "" : String(value), unit, qualifier, asked: true });
+
+function plateRead({ unreadable = [], ...read }) {
+  const said = (value) => ({ true: "yes", false: "no" })[value] ?? String(value);
+  return { unreadable, plate: Object.fromEntries(Object.entries(read).map(([name, value]) => [name, said(value)])) };
+}
 
 function finding({ fan, ...each }, { lasting = [] }) {
   return { subject: "", failure_mode: "", mechanism: "", cause: "", note: "", ...each, lasting: each.lasting || lasting.includes(each.subject) };
