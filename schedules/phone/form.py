@@ -31,9 +31,11 @@ from schedules.phone.form_words import (
     CHOICE_WORDS,
     FELT_ANCHORS,
     FIELD_WORDS,
+    PLACE_TITLES,
     STEP_TITLES,
     VERDICT_MARKS,
     caution_texts,
+    place_cautions,
     quantity_words,
 )
 from schedules.phone.plate import tell_plate
@@ -46,22 +48,40 @@ Told = dict[str, Any]
 
 
 @dataclass(frozen=True)
+class Place:
+    """Where one stands for a part of the look; few enough things for one answer to mean them."""
+
+    code: str
+    fields: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Step:
     """One part of a visit to a fan; ``needs`` names what whoever takes it must be recorded for."""
 
     code: str
     fields: tuple[str, ...] = ()
     needs: str = ""
+    places: tuple[Place, ...] = ()
 
 
-LOOK = (
-    "motor_vents", "wheel", "wheel_gap", "setscrews", "hinge", "catch", "cable", "switch_cover",
-    "switch_feel", "corrosion", "curb", "guard", "belt", "belt_span_mm", "belt_deflection_mm",
-    "sheaves", "sheave_wear_mm", "bearings", "grease_box",
-    *(f"grease_{place}_{end}_um" for place in GREASE_PLACES for end in ("low", "high")),
-    "hood_switch", "heat_sensor", "make_up_air", "fire_system_start", "noise", "vibration_felt",
-    *(f"vibration_{point}_mm_s" for point in VIBRATION_POINTS), "speed_rpm", "hour_meter_h",
+PLACES = (
+    Place("wheel", ("motor_vents", "wheel", "wheel_gap", "setscrews")),
+    Place("hinge", ("hinge", "catch", "cable")),
+    Place("around", (
+        "switch_cover", "switch_feel", "corrosion", "curb", "guard", "grease_box",
+        *(f"grease_{place}_{end}_um" for place in GREASE_PLACES for end in ("low", "high")),
+    )),
+    Place("belt", (
+        "belt", "belt_span_mm", "belt_deflection_mm", "sheaves", "sheave_wear_mm", "bearings",
+    )),
+    Place("kitchen", ("hood_switch", "heat_sensor", "make_up_air", "fire_system_start")),
+    Place("running", (
+        "noise", "vibration_felt", *(f"vibration_{point}_mm_s" for point in VIBRATION_POINTS),
+        "speed_rpm", "hour_meter_h",
+    )),
 )  # fmt: skip
+LOOK = tuple(name for place in PLACES for name in place.fields)
 DEAD = (
     "winding_ab_ohm", "winding_bc_ohm", "winding_ca_ohm", "insulation_megohm",
     "insulation_temperature_c", "lead_zero_ohm", "pole_1_ohm", "pole_2_ohm", "pole_3_ohm",
@@ -75,7 +95,7 @@ LEAVE = ("running", "rotation", "volts_word", "amps_absent")
 QUALIFIED = "may_work_live"
 STEPS = (
     Step("arrive"),
-    Step("look", LOOK),
+    Step("look", LOOK, places=PLACES),
     Step("live", LIVE, QUALIFIED),
     Step("dead", DEAD, QUALIFIED),
     Step("leave", LEAVE),
@@ -117,7 +137,17 @@ def _step(step: Step) -> Told:
         "cautions": caution_texts(step.code),
         "fields": list(step.fields),
     }
+    if step.places:
+        told["places"] = [_place(each) for each in step.places]
     return told | ({"needs": step.needs} if step.needs else {})
+
+
+def _place(place: Place) -> Told:
+    return {
+        "title": words(PLACE_TITLES, place.code),
+        "cautions": place_cautions(place.code),
+        "fields": list(place.fields),
+    }
 
 
 def _verdict(code: str) -> Told:

@@ -18,6 +18,14 @@ STEP_TITLES: Words = {
     "leave": gettext_lazy("Leave"),
     "tell": gettext_lazy("Tell the owner"),
 }
+PLACE_TITLES: Words = {
+    "wheel": gettext_lazy("Motor and wheel, locked out"),
+    "hinge": gettext_lazy("Hinge, catch, cable"),
+    "around": gettext_lazy("Around the fan"),
+    "belt": gettext_lazy("Belt drive, locked out"),
+    "kitchen": gettext_lazy("In the kitchen"),
+    "running": gettext_lazy("Shut again and running"),
+}
 QUANTITY_WORDS: Words = {
     **UNJUDGED_WORDS,
     "volts_ab_v": gettext_lazy("volts A-B"),
@@ -95,7 +103,7 @@ def caution_texts(step: str) -> list[str]:
         case "arrive":
             told = [*cautions_before(), _roof(), often_text()]
         case "look":
-            told = [_covers(), no_prop_text()]
+            told = [_covers(), _wheel(), no_prop_text()]
         case "live":
             told = [_live(), _resets()]
         case "dead":
@@ -107,6 +115,12 @@ def caution_texts(step: str) -> list[str]:
     return [*told, caution_last()]
 
 
+def place_cautions(place: str) -> list[str]:
+    """What to mind where one stands, told again where it matters."""
+    told = {"wheel": _wheel, "hinge": no_prop_text, "belt": _wheel, "running": _leaving}
+    return [told[place]()] if place in told else []
+
+
 def _roof() -> str:
     return _(
         "Keep from roof edges and skylights; no work in lightning, ice or high wind. Alone: "
@@ -115,10 +129,11 @@ def _roof() -> str:
 
 
 def _covers() -> str:
-    return _(
-        "A walk needs no live work: leave covers of live parts closed. Hands off a wheel that is "
-        "not locked out; it may windmill."
-    )
+    return _("A walk needs no live work: leave covers of live parts closed.")
+
+
+def _wheel() -> str:
+    return _("Hands off a wheel that is not locked out; it may windmill.")
 
 
 def _live() -> str:

@@ -39,20 +39,24 @@ export function choice(pairs, chosen, act, properties = {}) {
 
 // A row of large buttons of which one is pressed; pressing it again lets it go.
 export function pick(pairs, chosen, act, properties = {}) {
-  const row = el("div", { class: "picks", role: "group", ...properties });
-  for (const [code, words, mark] of pairs) {
-    const pressed = String(code === chosen);
-    const one = button([mark, words], () => press(code), { "aria-pressed": pressed, "data-code": code });
-    row.append(one);
-  }
-  function press(code) {
-    chosen = chosen === code ? "" : code;
-    for (const one of row.children) {
-      one.setAttribute("aria-pressed", String(one.dataset.code === String(chosen)));
-    }
-    act(chosen);
+  const row = el("div", { class: "picks", role: "group", onclick: press, ...properties }, pairs.map(([code, words]) =>
+    el("button", { type: "button", "data-code": code, "aria-pressed": String(code === chosen) }, words)));
+  function press({ target }) {
+    const pressed = target.closest("button");
+    if (!pressed) return;
+    const code = pressed.getAttribute("aria-pressed") === "true" ? "" : pressed.dataset.code;
+    show(row, code);
+    act(code);
   }
   return row;
+}
+
+// As if it had been pressed by hand.
+export function show(row, code) {
+  for (const one of row.children) {
+    const pressed = String(one.dataset.code === code);
+    if (one.getAttribute("aria-pressed") !== pressed) one.setAttribute("aria-pressed", pressed);
+  }
 }
 
 export function verdict(code, words) {

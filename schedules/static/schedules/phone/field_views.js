@@ -1,6 +1,6 @@
 // One thing to look at or to measure, with its last value and limit beside, judged as it is entered.
 
-import { button, choice, el, pick, verdict } from "./dom.js";
+import { button, choice, el, pick, show, verdict } from "./dom.js";
 import { keep } from "./drafts.js";
 import { looksAfter } from "./happenings.js";
 import { dayWords } from "./moments.js";
@@ -33,28 +33,38 @@ export function verdictWords(form, code) {
   return code ? verdict(code, form.verdicts?.[code]?.word ?? code) : "";
 }
 
-// `where` is the part of the draft it goes into: seen, or left.
-export function seenView(code, field, { fan, form, draft, where = "seen", onbad }) {
-  const state = () => stateOf(field, draft[where][code], fan.fields[code]);
+export function seenView(code, field, context) {
+  return seenRow(code, field, context).shown;
+}
+
+// `where` is the part of the draft it goes into: seen, or left; `tell` shows what stands there now.
+export function seenRow(code, field, { fan, form, draft, where = "seen", onbad, onpicked }) {
   const told = el("div", { class: "told", "aria-live": "polite" });
   const pairs = field.states.map((each) => [each.code, each.label ?? each.code]);
   const row = pick(pairs, draft[where][code] ?? "", (chosen) => {
     draft[where][code] = chosen;
     keep(draft);
-    tell();
+    explain();
+    onpicked?.();
   }, { "aria-label": field.label });
-  function tell() {
-    const chosen = state();
+  function explain() {
+    const chosen = stateOf(field, draft[where][code], fan.fields[code]);
     const bad = ["watch", "act", "stop"].includes(chosen?.verdict);
-    told.replaceChildren(...[
+    const words = [
       chosen && chosen.verdict !== "within" ? verdictWords(form, chosen.verdict) : "",
       chosen?.help ? el("small", {}, chosen.help) : "",
       bad && onbad ? button(W.sayMore, () => onbad(code, chosen), { class: "as-link" }) : "",
-    ].filter(Boolean));
+    ].filter(Boolean);
+    if (words.length || told.firstChild) told.replaceChildren(...words);
   }
-  tell();
-  return el("div", { class: "field", "data-field": code },
+  function tell() {
+    show(row, draft[where][code] ?? "");
+    explain();
+  }
+  explain();
+  const shown = el("div", { class: "field", "data-field": code },
     el("p", { class: "name" }, field.label, lastWords(fan, code, field)), row, told);
+  return { shown, tell };
 }
 
 // A state as it is judged at this fan, which may differ from what it means elsewhere.

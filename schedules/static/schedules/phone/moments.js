@@ -17,12 +17,14 @@ export function today() {
   return withOffset(new Date(Date.now() - (clock.skewMs ?? 0))).slice(0, 10);
 }
 
+const DAY = { weekday: "short", day: "numeric", month: "short", year: "numeric", timeZone: "UTC" };
+let days; // one for the page's language: making it takes longer than drawing a row
+
 // Thu 26 Nov 2026, of a day as written: no zone moves it.
 export function dayWords(iso) {
   if (!iso) return "";
-  const options = { weekday: "short", day: "numeric", month: "short", year: "numeric", timeZone: "UTC" };
-  const at = new Date(`${iso.slice(0, 10)}T00:00:00Z`);
-  const parts = new Intl.DateTimeFormat(document.documentElement.lang, options).formatToParts(at);
+  days ??= new Intl.DateTimeFormat(document.documentElement.lang, DAY);
+  const parts = days.formatToParts(new Date(`${iso.slice(0, 10)}T00:00:00Z`));
   const part = (type) => parts.find((each) => each.type === type).value;
   return ["weekday", "day", "month", "year"].map(part).join(" ");
 }

@@ -43,7 +43,7 @@ export async function start(person) {
     await become(person);
     await recallAll();
   }
-  for (const event of ["hashchange", "popstate"]) window.addEventListener(event, () => show());
+  window.addEventListener("hashchange", () => show()); // popstate comes with each: all would be drawn twice
   whenChanged(showLine);
   keeping.addEventListener("change", showLine);
   show();
@@ -113,14 +113,44 @@ async function show(again = false) {
   const { place, id, step } = route();
   // Whoever types is not interrupted by what arrives meanwhile.
   if (again && (shown === location.hash) && main.contains(document.activeElement) && document.activeElement !== main) return;
+  const address = location.hash;
   const made = await viewOf(place, id, step);
-  main.replaceChildren(...[made].flat(2).filter(Boolean));
+  if (location.hash !== address) return; // gone on meanwhile
+  draw([made].flat(2).filter(Boolean), shown === address);
   document.title = `${main.querySelector("h1")?.textContent ?? W.round} · Roofround`;
   if (shown !== location.hash) {
     window.scrollTo(0, 0);
     main.focus({ preventScroll: true });
   }
   shown = location.hash;
+}
+
+const FIRST = 6; // parts of a view that fill the first screen of a phone
+let drawn = 0;
+
+// What lies below the first screen comes after it, a part at a time, so that no tap waits for the
+// whole: what a view hands over as a function is made then too. Drawn anew all comes at once, or
+// the page would jump.
+function draw(parts, atOnce) {
+  const mine = ++drawn;
+  const isLater = (part, place) => part instanceof Function || (place >= FIRST && !part.classList?.contains("next"));
+  const later = [];
+  main.replaceChildren(...parts.map((part, place) => {
+    if (!isLater(part, place)) return part;
+    later.push([document.createComment(""), part]);
+    return later.at(-1)[0];
+  }));
+  main.setAttribute("aria-busy", "true");
+  function next() {
+    if (mine !== drawn) return;
+    const [mark, part] = later.shift() ?? [];
+    if (!mark) return main.removeAttribute("aria-busy");
+    mark.replaceWith(...[part instanceof Function ? part() : part].flat());
+    if (atOnce) next();
+    else setTimeout(next);
+  }
+  if (atOnce || !later.length) next();
+  else requestAnimationFrame(() => setTimeout(next));
 }
 
 async function viewOf(place, id, step) {

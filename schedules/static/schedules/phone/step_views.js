@@ -6,6 +6,7 @@ import { draftOf, isLeftApart, keep } from "./drafts.js";
 import { answeredBy, contextViews, derivedView, fieldView, isAsked, looksOf, seenView } from "./field_views.js";
 import { here } from "./device.js";
 import { addFinding } from "./finding_view.js";
+import { placeView } from "./place_view.js";
 import { address, head, nextBar, to } from "./steps.js";
 import { strangerView } from "./stranger_view.js";
 import { fill } from "./gettext.js";
@@ -20,25 +21,36 @@ function begun(fan, site, form, build) {
   return draft ? build(draft) : strangerView(W.notBegun);
 }
 
+// Where nothing is done before one leaves, how it is left is asked at the end of the look.
 export function lookView(fan, site, form) {
   return begun(fan, site, form, (draft) => {
+    const apart = isLeftApart(draft);
     const step = stepOf(form, "look");
     const there = step.fields.filter((code) => isAsked(code, form, fan));
     const must = mustLook(fan, form, draft, step);
     const wanted = there.filter((code) => !must.includes(code) && (fan.read ?? []).includes(code));
     const others = there.filter((code) => !must.includes(code) && !wanted.includes(code));
-    const context = { fan, form, draft, onbad: (code, state) => sayMore(fan, draft, code, state) };
-    const qualified = here.person?.may_work_live;
+    const context = { fan, form, draft, tellPlaces: [], onbad: (code, state) => sayMore(fan, draft, code, state) };
+    const [first, ...further] = placesOf(step, must).map(([place, codes]) => () => placeView(place, codes, context));
     return [
       head(fan, site, "look"),
       step.cautions?.length ? more(W.cautions, list(step.cautions)) : null,
-      isLeftApart(draft) ? foundRunning(context) : null,
-      must.map((code) => fieldView(code, context)),
+      apart ? foundRunning(context) : null,
+      first?.(),
+      further,
       wanted.length ? moreLater(fill(W.measure, { count: wanted.length }), () => fieldsWithContext(wanted, context)) : null,
       others.length ? moreLater(W.moreToLook, () => fieldsWithContext(others, context)) : null,
-      nextBar(address(fan, ""), [W.nextLeave, to(fan, "leave")], qualified && [W.liveWork, to(fan, "live")]),
+      apart ? null : () => leaving(context),
+      nextBar(null, apart ? [W.nextLeave, to(fan, "leave")] : [W.nextSummary, to(fan, "sum")],
+        here.person?.may_work_live ? [W.liveWork, to(fan, "live")] : [W.step.tell, to(fan, "tell")]),
     ];
   });
+}
+
+// In the order of the form; of one told before there were places, all in one without its button.
+function placesOf(step, codes) {
+  const places = (step.places ?? [{ fields: step.fields }]).map((place) => [place, codes.filter((code) => place.fields.includes(code))]);
+  return places.filter(([, here]) => here.length);
 }
 
 // What makes a walk-through complete, in the order of the form; whether it runs is asked on leaving.
@@ -84,31 +96,33 @@ function qualifiedView(name, next, fan, site, form) {
       el("h2", {}, step.title),
       cautions(step.cautions ?? []),
       draft.made_safe?.told ? null : el("p", {}, el("a", { class: "button quiet", href: address(fan, "slip") }, W.makeSafe)),
-      fieldsWithContext(codes, context),
-      follows.shown,
+      () => [...fieldsWithContext(codes, context), follows.shown],
       nextBar(address(fan, "look"), [fill(W.nextTo, { step: W.step[next] }), to(fan, next)]),
     ];
   });
 }
 
 export function leaveView(fan, site, form) {
-  return begun(fan, site, form, (draft) => {
-    const apart = isLeftApart(draft);
-    const step = stepOf(form, "leave");
-    const there = step.fields.filter((code) => isAsked(code, form, fan));
-    const codes = there.filter((code) => code === "running" || looksOf(fan, form, draft).includes(code) || apart);
-    const others = there.filter((code) => !codes.includes(code));
-    const context = { fan, form, draft, where: apart ? "left" : "seen", onbad: (code, state) => sayMore(fan, draft, code, state) };
-    return [
-      head(fan, site, "leave"),
-      step.cautions?.length ? more(W.cautions, list(step.cautions)) : null,
-      codes.map((code) => seenView(code, form.fields[code], context)),
-      switchLeft(draft),
-      others.length ? moreLater(W.moreToSay, () => others.map((code) => seenView(code, form.fields[code], context))) : null,
-      notReached(draft, form),
-      nextBar(address(fan, "look"), [W.nextSummary, to(fan, "sum")], [W.step.tell, to(fan, "tell")]),
-    ];
-  });
+  return begun(fan, site, form, (draft) => [
+    head(fan, site, "leave"),
+    leaving({ fan, form, draft, onbad: (code, state) => sayMore(fan, draft, code, state) }),
+    nextBar(address(fan, "look"), [W.nextSummary, to(fan, "sum")], [W.step.tell, to(fan, "tell")]),
+  ]);
+}
+
+function leaving({ fan, form, draft, ...known }) {
+  const apart = isLeftApart(draft);
+  const step = stepOf(form, "leave");
+  const there = step.fields.filter((code) => isAsked(code, form, fan));
+  const codes = there.filter((code) => code === "running" || looksOf(fan, form, draft).includes(code) || apart);
+  const others = there.filter((code) => !codes.includes(code));
+  const context = { ...known, fan, form, draft, where: apart ? "left" : "seen" };
+  return el("section", {},
+    step.cautions?.length ? more(W.cautions, list(step.cautions)) : null,
+    codes.map((code) => seenView(code, form.fields[code], context)),
+    switchLeft(draft),
+    others.length ? moreLater(W.moreToSay, () => others.map((code) => seenView(code, form.fields[code], context))) : null,
+    notReached(draft, form, known.tellPlaces));
 }
 
 function switchLeft(draft) {
@@ -118,7 +132,7 @@ function switchLeft(draft) {
     pick(pairs, draft.left.switch_left ?? "", put, { "aria-label": W.switchLeft }));
 }
 
-function notReached(draft, form) {
+function notReached(draft, form, tellPlaces = []) {
   const rows = el("div");
   const items = [["", W.wholeFan], ...(form.terms?.items ?? [])];
   function draw() {
@@ -128,10 +142,12 @@ function notReached(draft, form) {
       labelled(W.why, choice(form.terms?.reasons ?? [], row.reason, (code) => set(row, "reason", code))),
       labelled(W.note, el("input", { maxlength: "250", value: row.note, oninput: (event) => set(row, "note", event.target.value) })),
       button(W.remove, () => { draft.not_reached.splice(place, 1); keep(draft); draw(); }, { class: "quiet" }))));
+    for (const tell of tellPlaces) tell();
   }
   function set(row, name, value) {
     row[name] = value;
     keep(draft);
+    for (const tell of tellPlaces) tell();
   }
   function add() {
     draft.not_reached.push({ item: "", reason: form.terms?.reasons?.[0]?.[0] ?? "other", note: "" });

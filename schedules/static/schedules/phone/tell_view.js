@@ -1,6 +1,6 @@
 // What to tell: findings, work done, advice with the owner's answer, the plate, notes, photos.
 
-import { button, choice, el, labelled, more, pick } from "./dom.js";
+import { button, choice, el, labelled, moreLater, pick } from "./dom.js";
 import { draftOf, keep } from "./drafts.js";
 import { addFinding, findingView, subjectsOf } from "./finding_view.js";
 import { recheckView } from "./lasting_view.js";
@@ -23,7 +23,7 @@ export function tellView(fan, site, form) {
       draft.advice.push({ id: crypto.randomUUID(), subject: "", text: "", cost: "", answer: "", decided_by: "", recheck_on: "", note: "" })),
     answers(fan, form, draft),
     draft.kind === "code_inspection" ? inspectionView(draft) : null,
-    more(W.plate, plateView(fan, form, draft)),
+    moreLater(W.plate, () => [plateView(fan, form, draft)]),
     el("section", {}, el("h2", {}, W.notes),
       labelled(W.note, el("textarea", { rows: "3", maxlength: "3000", value: draft.notes, oninput: (event) => set(draft, draft, "notes")(event.target.value) })),
       photoAdder(draft)),

@@ -80,6 +80,7 @@ export const W = {
 
   // ---- looking and measuring
   last: gettext("last {words}"),
+  allSo: gettext("As it should be:"),
   sayMore: gettext("Say more"),
   noNumber: gettext("This is no number yet."),
   implausible: gettext("Outside {low} to {high} {unit}: is it right?"),
