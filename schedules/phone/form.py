@@ -68,8 +68,9 @@ class Step:
 PLACES = (
     Place("wheel", ("motor_vents", "wheel", "wheel_gap", "setscrews")),
     Place("hinge", ("hinge", "catch", "cable")),
+    Place("switch", ("switch_cover", "switch_feel")),
     Place("around", (
-        "switch_cover", "switch_feel", "corrosion", "curb", "guard", "grease_box",
+        "corrosion", "curb", "guard", "grease_box",
         *(f"grease_{place}_{end}_um" for place in GREASE_PLACES for end in ("low", "high")),
     )),
     Place("belt", (

@@ -21,6 +21,7 @@ STEP_TITLES: Words = {
 PLACE_TITLES: Words = {
     "wheel": gettext_lazy("Motor and wheel, locked out"),
     "hinge": gettext_lazy("Hinge, catch, cable"),
+    "switch": gettext_lazy("At the switch"),
     "around": gettext_lazy("Around the fan"),
     "belt": gettext_lazy("Belt drive, locked out"),
     "kitchen": gettext_lazy("In the kitchen"),

@@ -11,7 +11,7 @@ from fleet.models import Fan, Person
 from tests.people import sign_in
 from tests.phone.killed import own_chromium
 from tests.phone.link import Link
-from tests.phone.walks import SENT, begin, expect_line, go, open_label, try_now, walk
+from tests.phone.walks import SENT, begin, expect_line, go, kept, open_label, try_now, walk
 from visits.models import Check, Visit
 
 pytestmark = [pytest.mark.browser, pytest.mark.once, pytest.mark.django_db(transaction=True)]
@@ -84,17 +84,6 @@ def test_storage_when_full_then_nothing_pretends_to_be_kept(phone: Page, fan: Fa
     assert phone.locator("h1").inner_text().startswith("EF-1")
 
 
-KEPT_BODY = """() => new Promise((resolve) => {
-    const asked = indexedDB.databases().then((all) => {
-        const name = all.map((each) => each.name).find((each) => /^round-[0-9]/.test(each));
-        indexedDB.open(name).onsuccess = ({ target: { result } }) => {
-            result.transaction('queue').objectStore('queue').getAll().onsuccess =
-                ({ target }) => resolve(target.result.map((item) => item.body + item.app_version));
-        };
-    });
-})"""
-
-
 def test_page_when_a_new_version_comes_while_a_record_waits_then_its_bytes_are_those_it_had(
     phone: Page, link: Link, fan: Fan
 ) -> None:
@@ -102,13 +91,13 @@ def test_page_when_a_new_version_comes_while_a_record_waits_then_its_bytes_are_t
     link.answers = {"/api/v1/visits/batch": 503}
     walk(phone)
     expect_line(phone, "The server has trouble")
-    before = phone.evaluate(KEPT_BODY)
+    before = kept(phone)
     link.rewrite = lambda path, body: (
         body.replace(b'"version": "', b'"version": "newer-') if (path == "/round/sw.js") else body
     )
     phone.evaluate("() => navigator.serviceWorker.getRegistration().then((it) => it.update())")
     expect(phone.locator(".top .warning")).to_contain_text("A newer version of this page is here")
     phone.reload()
-    assert (len(before), phone.evaluate(KEPT_BODY)) == (1, before)
+    assert (len(before), kept(phone)) == (1, before)
     link.answers = {}
     expect(phone.locator(".line")).to_have_text(SENT, timeout=15_000)

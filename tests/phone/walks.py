@@ -35,19 +35,26 @@ def go(page: Page, fan: Fan, step: str = "") -> None:
     """Go to a step of a fan within the page."""
     page.evaluate("to => { location.hash = to }", f"#/fan/{fan.pk}/{step}".rstrip("/"))
     expect(page.locator("h1")).to_contain_text(fan.tag)
+    wait_for_all(page)
+
+
+def wait_for_all(page: Page) -> None:
+    """What lies below the first screen is drawn after it."""
+    expect(page.locator("main:not([aria-busy])")).to_be_attached()
 
 
 def begin(page: Page) -> None:
     page.get_by_role("button", name="Begin").click()
     expect(page.locator(".steps [aria-current]")).to_have_text("Look")
+    wait_for_all(page)
 
 
-LOOK = """() => document.querySelectorAll('main > .field .picks')
+LOOK = """() => document.querySelectorAll('.place .picks, [data-field=running] .picks')
     .forEach((row) => row.querySelector('button').click())"""
 
 
 def look(page: Page) -> None:
-    """The first answer of each thing to look at, at once."""
+    """The first answer of each thing to look at, at once, each by itself."""
     page.evaluate(LOOK)
 
 
@@ -55,14 +62,34 @@ def walk(page: Page, photos: int = 0) -> None:
     """A clean walk, from the look to the record in the queue."""
     begin(page)
     look(page)
-    page.get_by_role("button", name="Next: leave").click()
-    page.locator("[data-field=running] button").first.click()
     if photos:
         page.locator(".next").get_by_role("button", name="Tell").click()
         take_photos(page, photos)
+    finish(page)
+
+
+def finish(page: Page) -> None:
+    """From the look to the record in the queue."""
     page.get_by_role("button", name="Next: summary").click()
     page.get_by_role("button", name="Keep and send").click()
     expect(page.locator("h1")).to_have_text("Kept and sent")
+
+
+KEPT = """() => new Promise((resolve) => {
+    const asked = indexedDB.databases().then((all) => {
+        const name = all.map((each) => each.name).find((each) => /^round-[0-9]/.test(each));
+        indexedDB.open(name).onsuccess = ({ target: { result } }) => {
+            result.transaction('queue').objectStore('queue').getAll().onsuccess =
+                ({ target }) => resolve(target.result.map((item) => item.body + item.app_version));
+        };
+    });
+})"""
+
+
+def kept(page: Page) -> list[str]:
+    """Bodies of the records in the queue with the version of the page that made each."""
+    told: list[str] = page.evaluate(KEPT)
+    return told
 
 
 def take_photos(page: Page, many: int) -> None:
