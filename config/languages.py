@@ -12,8 +12,11 @@ from django.utils.translation import gettext_lazy as _
 
 CHOSEN = "language"
 """Query parameter and cookie in which whoever reads a page by a link chooses another language."""
-PHONE_DOORS = ("/api/v1/round", "/api/v1/visits")
-"""Addresses at which somebody signed in is answered in their own language."""
+PHONE_DOORS = tuple(
+    f"/api/v1/{name}"
+    for name in ("round", "visits", "photos", "judge", "events", "decisions", "closings")
+)
+"""Addresses at which what is seen on roofs comes in: answered in the language of who sends it."""
 NAMES = dict(settings.LANGUAGES)
 
 
@@ -32,15 +35,26 @@ def known_or(code: str | None, other: str) -> str:
 def speak_on_phones(
     get_response: Callable[[HttpRequest], HttpResponse],
 ) -> Callable[[HttpRequest], HttpResponse]:
-    """Middleware: a phone is answered in the language of whoever is signed in there."""
+    """Middleware: a phone is answered in the language of whoever is signed in there.
+
+    Never in another that its browser would rather have, lest a record sent again were answered
+    otherwise; that is asked only of somebody who is not known.
+    """
 
     def answer(request: HttpRequest) -> HttpResponse:
         if not request.path.startswith(PHONE_DOORS):
             return get_response(request)
         own = getattr(request.user, "language", None)
-        return spoken(get_response, request, known_or(own, settings.LANGUAGE_CODE))
+        wished = translation.get_language_from_request(request)
+        return spoken(get_response, request, known_or(own, wished))
 
     return answer
+
+
+def speak_to(request: HttpRequest, own: str) -> None:
+    """The same for whoever is known by a key only once the view is at work."""
+    if request.path.startswith(PHONE_DOORS):
+        translation.activate(known_or(own, settings.LANGUAGE_CODE))
 
 
 def spoken(
@@ -49,7 +63,7 @@ def spoken(
     """What a view answers in this language, which the answer names."""
     with translation.override(language):
         answer = view(request)
-        answer.headers.setdefault("Content-Language", language)
+        answer.headers.setdefault("Content-Language", translation.get_language() or language)
     return answer
 
 

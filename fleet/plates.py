@@ -14,6 +14,7 @@ from math import inf
 from math import log as ln
 
 from fleet.ratings import PlateError, Rating, parse_ratings
+from fleet.refusals import N_
 
 log = logging.getLogger(__name__)
 
@@ -61,8 +62,9 @@ class Plate:
         unknown = self.unreadable - PLATE_FIELDS
         if unknown:
             raise PlateError(
-                f"unreadable names no part of a plate: {sorted(unknown)}; use names of Plate fields"
-            )
+                "unreadable names no part of a plate: %(names)s", "use names of Plate fields",
+                {"names": sorted(unknown)},
+            )  # fmt: skip
 
     def cannot_read(self, part: str) -> bool:
         """Whether ``part`` (a field name) was looked at and could not be read."""
@@ -152,8 +154,9 @@ def _named(
         only = unread[0] if len(unread) == 1 else Rating(None, None)
         return replace(only, low_v=wanted.low_v, high_v=wanted.high_v)
     raise PlateError(
-        f"connected for {text} V, which the plate's {printed!r} does not offer; "
-        "correct the plate or the connection"
+        N_("connected for %(volts)s V, which the plate's %(printed)s does not offer"),
+        N_("correct the plate or the connection"),
+        {"volts": text, "printed": repr(printed)},
     )
 
 

@@ -9,6 +9,8 @@ from enum import Enum
 from functools import lru_cache
 from itertools import pairwise
 
+from fleet.refusals import N_, ToldError
+
 PLAUSIBLE_VOLTS = (12.0, 1000.0)
 PLAUSIBLE_AMPERES = (0.01, 500.0)
 
@@ -24,7 +26,7 @@ Part = float | Unreadable | None
 """A number on the plate, a part that could not be read, or None: never recorded."""
 
 
-class PlateError(ValueError):
+class PlateError(ToldError):
     """A rating that cannot be what a plate says; the text names the value seen and the remedy."""
 
 
@@ -90,41 +92,44 @@ _RANGE = re.compile(r"\s*(?:-|–|\bto\b)\s*")
 _NUMBER = re.compile(r"\d+(?:\.\d+)?|\.\d+")
 
 
+_WRITE_AS = N_("write as in %(example)s")
 _EXAMPLES = {"volts": "208-230/460", "amperes": "3.3-3.2/1.6"}
 
 
 def _groups(text: str, what: str, plausible: tuple[float, float]) -> list[list[Part]]:
     if not text:
         return []
+    told = {"text": repr(text), "example": _EXAMPLES[what]}
     bare = _UNIT_LETTERS.sub(" ", text)
     groups = [[end.strip() for end in _RANGE.split(group.strip())] for group in bare.split("/")]
     if any(len(group) > 1 and not all(group) for group in groups):
-        raise PlateError(f"{what} {text!r} begin or end with a dash; write as in {_EXAMPLES[what]}")
+        raise PlateError(N_("%(text)s begins or ends with a dash"), _WRITE_AS, told)
     if any(len(group) > 2 for group in groups):
-        raise PlateError(
-            f"{what} {text!r} have more than two ends in a range; write as in {_EXAMPLES[what]}"
-        )
+        raise PlateError(N_("%(text)s has more than two ends in a range"), _WRITE_AS, told)
     return [[_part(end, text, what, plausible) for end in group] for group in groups]
 
 
 def _part(text: str, whole: str, what: str, plausible: tuple[float, float]) -> Part:
     if text == UNREADABLE.value:
         return UNREADABLE
+    told = {"whole": repr(whole), "text": repr(text), "example": _EXAMPLES[what]}
     if "," in text:
         raise PlateError(
-            f"{what} {whole!r} are not a plate rating: {text!r} has a comma; write decimals with a "
-            f"point and ways to connect parted by /, as in {_EXAMPLES[what]}"
+            N_("%(whole)s is not a plate rating: %(text)s has a comma"),
+            N_("write decimals with a point and ways to connect parted by /, as in %(example)s"),
+            told,
         )
     if not _NUMBER.fullmatch(text):
         raise PlateError(
-            f"{what} {whole!r} are not a plate rating: {text!r} is no number; write as on the "
-            f"plate, for example {_EXAMPLES[what]}, with ? for what cannot be read"
+            N_("%(whole)s is not a plate rating: %(text)s is no number"),
+            N_("write as on the plate, for example %(example)s, with ? for what cannot be read"),
+            told,
         )
     low, high = plausible
     if not low <= float(text) <= high:
-        raise PlateError(
-            f"{what} {whole!r}: {text} is outside {low:g} to {high:g}; check the plate"
-        )
+        told |= {"text": text, "low": f"{low:g}", "high": f"{high:g}"}
+        problem = N_("in %(whole)s, %(text)s is outside %(low)s to %(high)s")
+        raise PlateError(problem, N_("check the plate"), told)
     return float(text)
 
 
@@ -141,8 +146,9 @@ def _paired(
         values = iter(flat)
         return [[next(values) for _ in group] for group in volts]
     raise PlateError(
-        f"volts {volts_text!r} and amperes {amps_text!r} do not pair; give one ampere value for "
-        "each voltage, with ? for what cannot be read"
+        N_("volts %(volts)s and amperes %(amps)s do not pair"),
+        N_("give one ampere value for each voltage, with ? for what cannot be read"),
+        {"volts": repr(volts_text), "amps": repr(amps_text)},
     )
 
 
@@ -167,9 +173,16 @@ def _refuse_swapped(ratings: tuple[Rating, ...], volts: str, amps: str) -> None:
     for (lower_v, lower_a), (higher_v, higher_a) in pairwise(known):
         if higher_v > 1.4 * lower_v and higher_a > 0.85 * lower_a:
             raise PlateError(
-                f"volts {volts!r} with amperes {amps!r}: {higher_v:g} V must draw less than "
-                f"{lower_v:g} V; the amperes look swapped or misplaced, check the plate"
-            )
+                N_(
+                    "volts %(volts)s with amperes %(amps)s: %(higher)s V must draw less than "
+                    "%(lower)s V"
+                ),
+                N_("the amperes look swapped or misplaced, check the plate"),
+                {
+                    "volts": repr(volts), "amps": repr(amps),
+                    "higher": f"{higher_v:g}", "lower": f"{lower_v:g}",
+                },
+            )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

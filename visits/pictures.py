@@ -16,6 +16,8 @@ from typing import Any
 
 from PIL import Image
 
+from fleet.refusals import N_, ToldError
+
 MOST_BYTES = 20_000_000
 MOST_PIXELS = {"JPEG": 64_000_000, "PNG": 24_000_000, "WEBP": 24_000_000}
 """Our choice: a large phone camera's; what JPEG has beyond the longest edge is never decoded."""
@@ -38,14 +40,20 @@ STARTS = (
 )
 SCAN = re.compile(rb"\xff\xda\x00[\x08\x0a\x0c\x0e][\x01-\x04]")
 SCRIPT = re.compile(rb"<(?:script|!doctype|\?php)[\s>]", re.IGNORECASE)
-SEND_ANOTHER = "send a photo as JPEG, PNG or WebP"
+SEND_ANOTHER = N_("send a photo as JPEG, PNG or WebP")
+TAKE_ANEW = N_("take the photo anew")
+FEWER_PIXELS = N_("at most %(most)s million of its kind fit; take it with fewer pixels")
+UNKNOWN = N_("this is no picture that we know")
 REFUSED = {
     "HEIC": (
-        "this is HEIC or of its kind, which not every device can show",
-        "set the phone's camera to its most compatible format (JPEG), or share the photo as JPEG",
+        N_("this is HEIC or of its kind, which not every device can show"),
+        N_(
+            "set the phone's camera to its most compatible format (JPEG), or share the photo as "
+            "JPEG"
+        ),
     ),
-    "film": ("this is a film or a format of its kind", SEND_ANOTHER),
-    "page": ("this is a page or a drawing in markup", SEND_ANOTHER),
+    "film": (N_("this is a film or a format of its kind"), SEND_ANOTHER),
+    "page": (N_("this is a page or a drawing in markup"), SEND_ANOTHER),
 }
 
 ORIENTATION, EXIF_PART, GPS_PART = 0x0112, 0x8769, 0x8825
@@ -66,12 +74,12 @@ _turn = BoundedSemaphore(2)
 """So many are decoded at once in this process; the others wait with what they sent."""
 
 
-class PictureError(ValueError):
-    """What was sent is no picture that can be taken; ``remedy`` says what to do."""
+class PictureError(ToldError):
+    """What was sent is no picture that can be taken; ``seen`` is how it begins."""
 
-    def __init__(self, problem: str, remedy: str, seen: str = "") -> None:
-        super().__init__(f"{problem}; {remedy}")
-        self.problem, self.remedy, self.seen = problem, remedy, seen
+    def __init__(self, problem: str, remedy: str, seen: str = "", **values: object) -> None:
+        super().__init__(problem, remedy, values)
+        self.seen = seen
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +100,7 @@ class _Pieces(BytesIO):
     def read(self, size: int | None = -1, /) -> bytes:
         self.left -= 1
         if self.left < 0:
-            raise PictureError("this file is in too many small pieces", "take the photo anew")
+            raise PictureError(N_("this file is in too many small pieces"), TAKE_ANEW)
         return super().read(size)
 
 
@@ -124,19 +132,23 @@ def thumbnail_size(width: int, height: int) -> tuple[int, int]:
 def _kind(data: bytes) -> str:
     """JPEG, PNG or WEBP, by what is in the file."""
     if not data:
-        raise PictureError("nothing was sent", "send the photo itself as the body")
+        raise PictureError(N_("nothing was sent"), N_("send the photo itself as the body"))
     if len(data) > MOST_BYTES:
-        remedy = f"at most {MOST_BYTES // 10**6} MB fit; take it with fewer pixels"
-        raise PictureError(f"this has {len(data) / 10**6:.1f} MB", remedy)
+        raise PictureError(
+            N_("this has %(size)s MB"), N_("at most %(most)s MB fit; take it with fewer pixels"),
+            size=f"{len(data) / 10**6:.1f}", most=MOST_BYTES // 10**6,
+        )  # fmt: skip
     kind = next((kind for start, kind in STARTS if start.match(data)), "")
     if kind not in MOST_PIXELS:
-        problem, remedy = REFUSED.get(kind, ("this is no picture that we know", SEND_ANOTHER))
+        problem, remedy = REFUSED.get(kind, (UNKNOWN, SEND_ANOTHER))
         seen = "".join(chr(byte) if 32 <= byte < 127 else "." for byte in data[:12])
         raise PictureError(problem, remedy, seen)
     if SCRIPT.search(data):
-        raise PictureError("a script is hidden in this picture", "take the photo anew")
+        raise PictureError(N_("a script is hidden in this picture"), TAKE_ANEW)
     if kind == "JPEG" and sum(1 for _ in SCAN.finditer(data)) > MOST_SCANS:
-        raise PictureError(f"this JPEG has more than {MOST_SCANS} layers", "take the photo anew")
+        raise PictureError(
+            N_("this JPEG has more than %(most)s layers"), TAKE_ANEW, most=MOST_SCANS
+        )
     return kind
 
 
@@ -148,10 +160,10 @@ def _told_as_damage() -> Iterator[None]:
     except PictureError:
         raise
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
-        raise _too_many("this has far too many pixels", MOST_LAYERED) from error
+        raise _too_many(N_("this has far too many pixels"), MOST_LAYERED) from error
     except Exception as error:
-        problem, remedy = "the picture is damaged or cut short", "send it again, or take it anew"
-        raise PictureError(problem, remedy) from error
+        problem = N_("the picture is damaged or cut short")
+        raise PictureError(problem, N_("send it again, or take it anew")) from error
 
 
 def _check(opened: Image.Image, kind: str) -> None:
@@ -159,15 +171,15 @@ def _check(opened: Image.Image, kind: str) -> None:
     width, height = opened.size
     most = MOST_LAYERED if opened.info.get("progressive") else MOST_PIXELS[kind]
     if width * height > most:
-        raise _too_many(f"this has {width} × {height} pixels", most)
+        problem = N_("this has %(width)s × %(height)s pixels")
+        raise _too_many(problem, most, width=width, height=height)
     # Further frames of a JPEG are the same photo's depth or brightness.
     if kind != "JPEG" and getattr(opened, "n_frames", 1) > 1:
-        raise PictureError("this picture moves", "send a still one")
+        raise PictureError(N_("this picture moves"), N_("send a still one"))
 
 
-def _too_many(problem: str, most: int) -> PictureError:
-    fit = f"at most {most // 10**6} million of its kind fit"
-    return PictureError(problem, f"{fit}; take it with fewer pixels")
+def _too_many(problem: str, most: int, **values: object) -> PictureError:
+    return PictureError(problem, FEWER_PIXELS, "", most=most // 10**6, **values)
 
 
 def _read_exif(opened: Image.Image, keep_position: bool) -> tuple[int, bytes]:

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from rest_framework import status
 from rest_framework.permissions import SAFE_METHODS, BasePermission
 from rest_framework.request import Request
@@ -16,8 +18,19 @@ from config.api.problems import ProblemError
 
 PLANNERS = frozenset({"manager", "dispatcher"})
 COMPANY = PLANNERS | {"technician"}
-YOURS = {"technician": "A technician", "owner": "An owner's contact"}
-"""Those who may not change everything."""
+LOOK_ONLY = {
+    "technician": gettext_lazy(
+        "A technician may look at this, but not change it; ask one who may: %(roles)s."
+    ),
+    "owner": gettext_lazy(
+        "An owner's contact may look at this, but not change it; ask one who may: %(roles)s."
+    ),
+}
+"""What those are told who may not change everything."""
+ROLES = {
+    "dispatcher": gettext_lazy("dispatcher"), "manager": gettext_lazy("manager"),
+    "technician": gettext_lazy("technician"),
+}  # fmt: skip
 
 
 FOR_PERSON = "Round-Person"
@@ -31,7 +44,7 @@ def refuse_for_another(request: Request) -> None:
     """
     meant = request.headers.get(FOR_PERSON, "")
     if meant and meant != str(request.user.pk):
-        told = "Somebody else is signed in than who logged this; nothing was stored."
+        told = _("Somebody else is signed in than who logged this; nothing was stored.")
         raise ProblemError(status.HTTP_409_CONFLICT, "another_person", told)
 
 
@@ -47,6 +60,6 @@ class ByRole(BasePermission):
         may = sorted(view.changed_by)
         if request.method not in SAFE_METHODS:
             refuse_for_another(request)
-        self.message = f"{YOURS.get(person.role, '')} may look at this, but not change it; "
-        self.message += f"ask one who may: {', '.join(may)}."
+        roles = ", ".join(str(ROLES[role]) for role in may)
+        self.message = str(LOOK_ONLY.get(person.role, "")) % {"roles": roles}
         return request.method in SAFE_METHODS or person.role in view.changed_by

@@ -6,6 +6,7 @@ import json
 from collections.abc import Mapping
 from typing import IO, Any
 
+from django.utils.translation import gettext as _
 from rest_framework.parsers import BaseParser
 
 from config.api.problems import InvalidError, ProblemError
@@ -67,13 +68,13 @@ def read_json(stream: IO[bytes], most_bytes: int) -> Any:
             object_pairs_hook=_each_name_once,
         )
     except UnicodeDecodeError as error:
-        raise ProblemError(
-            400, "not_utf8", f"Byte {error.start} is no UTF-8; send UTF-8."
-        ) from error
+        told = _("Byte %(place)s is no UTF-8; send UTF-8.") % {"place": error.start}
+        raise ProblemError(400, "not_utf8", told) from error
     except RecursionError as error:
         raise _too_deep() from error
     except ValueError as error:
-        raise ProblemError(400, "not_json", f"This is no JSON: {error}.") from error
+        told = _("This is no JSON: %(why)s.") % {"why": error}
+        raise ProblemError(400, "not_json", told) from error
     if _depth(document) > DEEPEST:
         raise _too_deep()
     if b"\\u" in data:
@@ -90,7 +91,9 @@ def read_bytes(stream: IO[bytes], most_bytes: int) -> bytes:
 
 
 def _too_large(most_bytes: int) -> ProblemError:
-    told = f"The body is longer than {most_bytes:,} bytes; send less at once."
+    told = _("The body is longer than %(most)s bytes; send less at once.") % {
+        "most": f"{most_bytes:,}"
+    }
     return ProblemError(413, "too_large", told)
 
 
@@ -99,18 +102,19 @@ def _refuse_half_characters(document: Any) -> None:
     try:
         json.dumps(document, ensure_ascii=False).encode()
     except UnicodeEncodeError as error:
-        problem = "a string holds half a character (a lone surrogate)"
-        fault = {"pointer": "#", "problem": problem, "remedy": "send whole ones"}
+        problem = _("a string holds half a character (a lone surrogate)")
+        fault = {"pointer": "#", "problem": problem, "remedy": _("send whole ones")}
         raise InvalidError([fault]) from error
 
 
 def _no_number(word: str) -> Any:
-    raise ValueError(f"{word} is no number of JSON; leave the reading out")
+    raise ValueError(_("%(word)s is no number of JSON; leave the reading out") % {"word": word})
 
 
 def _whole_number(digits: str) -> int:
     if len(digits) > MOST_DIGITS:
-        raise ValueError(f"a number of {len(digits)} digits; nothing of ours has so many")
+        told = {"count": len(digits)}
+        raise ValueError(_("a number of %(count)s digits; nothing of ours has so many") % told)
     return int(digits)
 
 
@@ -118,13 +122,15 @@ def _each_name_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for name, value in pairs:
         if name in found:
-            raise ValueError(f"{name!r} stands twice in one object")
+            raise ValueError(_("%(name)s stands twice in one object") % {"name": repr(name)})
         found[name] = value
     return found
 
 
 def _too_deep() -> ProblemError:
-    told = f"The body is nested deeper than {DEEPEST} levels; nothing of ours is."
+    told = _("The body is nested deeper than %(most)s levels; nothing of ours is.") % {
+        "most": DEEPEST
+    }
     return ProblemError(400, "too_deep", told)
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any
 
+from django.utils.translation import gettext as _
 from rest_framework.filters import BaseFilterBackend
 from rest_framework.request import Request
 
@@ -64,9 +65,10 @@ def by_text(narrow: Narrow, meaning: str, longest: int = 120, stands_in: str = "
 
     def read(text: str) -> str:
         if not text or not text.isprintable():
-            raise ValueError("empty, or with characters that no text of ours has; give the text")
+            raise ValueError(_("empty, or with characters that no text of ours has; give the text"))
         if len(text) > longest:
-            raise ValueError(f"longer than any of ours; give at most {longest} characters")
+            told = {"most": longest}
+            raise ValueError(_("longer than any of ours; give at most %(most)s characters") % told)
         return text
 
     schema = {"type": "string", "minLength": 1, "maxLength": longest}
@@ -79,7 +81,8 @@ def by_choice(narrow: Narrow, choices: tuple[str, ...], meaning: str) -> Filter:
 
     def read(text: str) -> str:
         if text not in choices:
-            raise ValueError(f"no such word; give one of {', '.join(choices)}")
+            told = {"names": ", ".join(choices)}
+            raise ValueError(_("no such word; give one of %(names)s") % told)
         return text
 
     return Filter(read, narrow, meaning, {"type": "string", "enum": list(choices)})
@@ -102,13 +105,13 @@ def by_instant(narrow: Narrow, meaning: str, *, must: bool = False) -> Filter:
 
 def _id(text: str) -> int:
     if not re.fullmatch(r"[0-9]{1,40}", text):
-        raise ValueError("this is no id; give one that a list told")
+        raise ValueError(_("this is no id; give one that a list told"))
     return int(text) if int(text) <= MOST_ID else NOBODYS
 
 
 def _flag(text: str) -> bool:
     if text not in ("true", "false"):
-        raise ValueError("neither true nor false; give one of them")
+        raise ValueError(_("neither true nor false; give one of them"))
     return text == "true"
 
 
@@ -116,7 +119,7 @@ def _day(text: str) -> date:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        raise ValueError("no day of the calendar; write it as in 2026-03-02") from None
+        raise ValueError(_("no day of the calendar; write it as in 2026-03-02")) from None
 
 
 def _instant(text: str) -> datetime:
@@ -127,7 +130,7 @@ def _instant(text: str) -> datetime:
             return found.astimezone(UTC)
     except (ValueError, OverflowError):
         pass
-    raise ValueError("no instant with an offset; write it as in 2026-03-02T15:00:00Z")
+    raise ValueError(_("no instant with an offset; write it as in 2026-03-02T15:00:00Z"))
 
 
 class NamedFilters(BaseFilterBackend):
@@ -138,16 +141,19 @@ class NamedFilters(BaseFilterBackend):
         told = {name: texts[-1] for name, texts in request.query_params.lists()}
         faults = list(_misplaced(request, _known(view)))
         faults += [
-            parameter_fault(name, f"{name} is missing", f"give it: {each.meaning}")
+            parameter_fault(
+                name, _("%(key)s is missing") % {"key": name},
+                _("give it: %(meaning)s") % {"meaning": each.meaning},
+            )
             for name, each in filters.items()
             if each.must and name not in told
-        ]
+        ]  # fmt: skip
         values = {}
         for name in told.keys() & filters.keys():
             try:
                 values[name] = filters[name].read(told[name])
             except ValueError as error:
-                problem, _, remedy = str(error).partition("; ")
+                problem, _semicolon, remedy = str(error).partition("; ")
                 faults.append(parameter_fault(name, problem, remedy, told[name]))
         if faults:
             raise InvalidError(faults)
@@ -174,9 +180,13 @@ def _known(view: Any) -> list[str]:
 
 
 def _misplaced(request: Request, known: list[str]) -> Iterator[dict[str, str]]:
-    remedy = f"known here: {', '.join(known)}" if known else "none is known here; leave it out"
+    remedy = (
+        _("known here: %(names)s") % {"names": ", ".join(known)}
+        if known
+        else _("none is known here; leave it out")
+    )
     for name, texts in request.query_params.lists():
         if name not in known:
-            yield parameter_fault(name, "no such parameter", remedy, texts[-1])
+            yield parameter_fault(name, _("no such parameter"), remedy, texts[-1])
         elif len(texts) > 1:
-            yield parameter_fault(name, "told more than once", "tell it once", texts[-1])
+            yield parameter_fault(name, _("told more than once"), _("tell it once"), texts[-1])

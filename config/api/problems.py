@@ -11,6 +11,8 @@ from typing import Any
 from django.conf import settings
 from django.core.exceptions import PermissionDenied, SuspiciousOperation, TooManyFieldsSent
 from django.http import Http404
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 from rest_framework import exceptions, status
 from rest_framework.response import Response
 
@@ -20,14 +22,16 @@ log = logging.getLogger("django.request")
 MEDIA_TYPE = "application/problem+json"
 LONGEST_SEEN = 60
 MOST_FAULTS = 100
-SIGN_IN = "Send the header `Authorization: Token` and a key; POST /api/v1/keys gives one."
+SIGN_IN = gettext_lazy(
+    "Send the header `Authorization: Token` and a key; POST /api/v1/keys gives one."
+)
 ANYWHERE = {
-    "required": "this is missing; send it",
-    "null": "null is no value here; send one, or leave it out",
+    "required": gettext_lazy("this is missing; send it"),
+    "null": gettext_lazy("null is no value here; send one, or leave it out"),
 }
 """The framework's messages that every kind of field has, in our words."""
 
-NOT_FOUND = "There is no such thing here, or it is not yours to see."
+NOT_FOUND = gettext_lazy("There is no such thing here, or it is not yours to see.")
 
 
 class ProblemError(exceptions.APIException):
@@ -70,7 +74,7 @@ def parameter_fault(
 
 def body_fault(pointer: str, text: str, sent: Any = None) -> dict[str, str]:
     """A fault in the body; ``text`` is ``problem; remedy``, ``sent`` what stood there."""
-    problem, _, remedy = text.partition("; ")
+    problem, _semicolon, remedy = text.partition("; ")
     untold = sent is None or isinstance(sent, (Mapping, list))
     seen = {} if untold else {"seen": str(sent)[:LONGEST_SEEN]}
     return {
@@ -83,22 +87,28 @@ def body_fault(pointer: str, text: str, sent: Any = None) -> dict[str, str]:
 
 def more_faults(left: int) -> str:
     """What stands for faults that are not told one by one."""
-    return f"{left} more things are wrong; put right what is told, send it again"
+    return ngettext(
+        "%(count)s more thing is wrong; put right what is told, send it again",
+        "%(count)s more things are wrong; put right what is told, send it again",
+        left,
+    ) % {"count": left}
 
 
 def _told_of(errors: Iterable[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
     """The first hundred faults, then one with how many more there are."""
     rest = iter(errors)
     told = list(islice(rest, MOST_FAULTS + 1))
-    if left := sum(1 for _ in rest):
+    if left := sum(1 for _each in rest):
         told[MOST_FAULTS:] = [body_fault("#", more_faults(left + 1))]
     return told
 
 
 def _count(errors: Sequence[Any]) -> str:
     if len(errors) > MOST_FAULTS:
-        return f"More than {MOST_FAULTS} things to put right."
-    return "1 thing to put right." if len(errors) == 1 else f"{len(errors)} things to put right."
+        return _("More than %(most)s things to put right.") % {"most": MOST_FAULTS}
+    return ngettext(
+        "%(count)s thing to put right.", "%(count)s things to put right.", len(errors)
+    ) % {"count": len(errors)}
 
 
 def answer_problem(error: Exception, context: Mapping[str, Any]) -> Response:
@@ -112,13 +122,15 @@ def answer_problem(error: Exception, context: Mapping[str, Any]) -> Response:
             log.error("%s at %s", trouble.title, context["request"].path, exc_info=error)
         error = TroubleError(trouble)
     elif isinstance(error, TooManyFieldsSent):
-        most = settings.DATA_UPLOAD_MAX_NUMBER_FIELDS
-        error = ProblemError(400, "too_many", f"There are over {most} parameters; send fewer.")
+        told = {"most": settings.DATA_UPLOAD_MAX_NUMBER_FIELDS}
+        detail = _("There are over %(most)s parameters; send fewer.") % told
+        error = ProblemError(400, "too_many", detail)
     elif isinstance(error, SuspiciousOperation):
-        error = ProblemError(400, "suspicious", "This is not taken as it was sent; send it anew.")
+        detail = _("This is not taken as it was sent; send it anew.")
+        error = ProblemError(400, "suspicious", detail)
     if not isinstance(error, exceptions.APIException):
         log.error("API failed at %s", context["request"].path, exc_info=error)
-        error = exceptions.APIException("Something went wrong here; nothing was stored.")
+        error = exceptions.APIException(_("Something went wrong here; nothing was stored."))
     response = Response(_body(error, context), status=error.status_code, content_type=MEDIA_TYPE)
     for header, value in _headers(error):
         response[header] = value
@@ -153,18 +165,22 @@ def _detail(error: exceptions.APIException, context: Mapping[str, Any]) -> str:
     request, view = context["request"], context.get("view")
     match error:
         case exceptions.NotFound():
-            return NOT_FOUND
+            return str(NOT_FOUND)
         case exceptions.NotAuthenticated():
-            return f"Nobody is signed in. {SIGN_IN}"
+            return _("Nobody is signed in. %(remedy)s") % {"remedy": SIGN_IN}
+        case exceptions.PermissionDenied() if str(error.detail).startswith("CSRF Failed"):
+            return _("The form is too old or from elsewhere; load the page anew, send it again.")
         case exceptions.MethodNotAllowed():
             taken = ", ".join(getattr(view, "allowed_methods", ()))
-            return f"{request.method} is not taken at this address; it takes {taken}."
+            told = {"method": request.method, "taken": taken}
+            return _("%(method)s is not taken at this address; it takes %(taken)s.") % told
         case exceptions.UnsupportedMediaType():
             seen = str(request.content_type)[:LONGEST_SEEN]
-            taken = " or ".join(parser.media_type for parser in getattr(view, "parser_classes", ()))
-            return f"A body of type {seen!r} is not taken; send {taken}."
+            taken = ", ".join(parser.media_type for parser in getattr(view, "parser_classes", ()))
+            told = {"seen": repr(seen), "taken": taken}
+            return _("A body of type %(seen)s is not taken; send %(taken)s.") % told
         case exceptions.NotAcceptable():
-            return "The answer is JSON; accept application/json."
+            return _("The answer is JSON; accept application/json.")
     return str(error.detail)
 
 
@@ -185,7 +201,8 @@ def faults_in(detail: Any, pointer: str = "#", sent: Any = None) -> Iterator[dic
             else:
                 yield from faults_in(inner, pointer, sent)
     else:
-        yield body_fault(pointer, ANYWHERE.get(getattr(detail, "code", ""), str(detail)), sent)
+        text = ANYWHERE.get(getattr(detail, "code", ""), str(detail))
+        yield body_fault(pointer, str(text), sent)
 
 
 def _part(sent: Any, name: Any) -> Any:

@@ -27,7 +27,7 @@ class FaultSerializer(serializers.Serializer[Any]):
 
 
 class ProblemSerializer(serializers.Serializer[Any]):
-    """RFC 9457; ``code`` is for programs, ``detail`` for people."""
+    """RFC 9457; ``code`` and ``title`` are for programs, ``detail`` is for people."""
 
     type = serializers.CharField(default="about:blank")
     title = serializers.CharField()

@@ -15,6 +15,7 @@ from django.db.models import Model
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import gettext_lazy, ngettext
 from knox.auth import TokenAuthentication
 from knox.crypto import hash_token
 from knox.models import get_token_model
@@ -22,11 +23,14 @@ from knox.settings import CONSTANTS, knox_settings
 from rest_framework import exceptions, status
 
 from config.api.problems import MEDIA_TYPE, SIGN_IN
+from config.languages import speak_to
 from config.questions import Question, Row
 
 KEY = re.compile(rb"[0-9a-f]{64}")
 WITH_PORT = re.compile(r"\[(?P<six>[^]]*)\](?::\d+)?|(?P<four>[^:]*)(?::\d+)?|(?P<bare>.*)")
-NO_KEY = "This key is none of ours, past its time or revoked, or its person is no longer here."
+NO_KEY = gettext_lazy(
+    "This key is none of ours, past its time or revoked, or its person is no longer here."
+)
 
 
 class KeyAuthentication(TokenAuthentication):
@@ -35,9 +39,12 @@ class KeyAuthentication(TokenAuthentication):
     def authenticate(self, request: Any) -> Any:
         """Whose key came along; None where none did, and one refusal for all that is no key."""
         try:
-            return super().authenticate(request)
+            found = super().authenticate(request)
         except exceptions.AuthenticationFailed as error:
             raise exceptions.AuthenticationFailed(f"{NO_KEY} {SIGN_IN}") from error
+        if found:
+            speak_to(request._request, found[0].language)
+        return found
 
     def authenticate_credentials(self, token: bytes) -> tuple[Any, Any]:
         if not KEY.fullmatch(token):
@@ -102,7 +109,11 @@ def refuse_for_now(
 ) -> HttpResponse:
     """What too many wrong passwords from one address for one person are answered with."""
     minutes = int(settings.AXES_COOLOFF_TIME.total_seconds() // 60)
-    told = f"Too many wrong passwords from here; try again in {minutes} minutes."
+    told = ngettext(
+        "Too many wrong passwords from here; try again in %(count)s minute.",
+        "Too many wrong passwords from here; try again in %(count)s minutes.",
+        minutes,
+    ) % {"count": minutes}
     headers = {"Retry-After": str(minutes * 60)}
     code = status.HTTP_429_TOO_MANY_REQUESTS
     if request.path.startswith("/api/"):

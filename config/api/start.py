@@ -60,6 +60,10 @@ not there: 404.
 
 - Every refusal is a problem (RFC 9457): `errors` tells each fault with its place, the value seen
   and what to do, of a body all of them at once; of more than a hundred it tells how many more.
+- What is seen on roofs (visits, events, decisions, closings, photos, `judge`, `round`) is answered
+  in the language of whoever asks, as the register has it, by cookie or key; `Accept-Language`
+  counts only where nobody is known. `Content-Language` says which; all else is English. Codes,
+  pointers, types and titles are the same in each.
 - Addresses end without a slash. Lists tell `next`, the address of the page after; follow it until
   it is null.
 - An edit says with `If-Match` what it changes: the ETag of what you read.

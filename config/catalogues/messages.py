@@ -15,6 +15,7 @@ from django.templatetags.i18n import BlockTranslateNode, TranslateNode
 
 ASKS = {
     "_": ("text",),
+    "N_": ("text",),
     "gettext": ("text",),
     "gettext_lazy": ("text",),
     "ngettext": ("text", "plural"),

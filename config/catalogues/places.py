@@ -17,16 +17,26 @@ FAN_PAGE = ("beside", "cautions", "driving", "plate", "plate_reading", "readings
 """What a phone takes along of a fan, as its page has it."""
 PARTS = ("answer", "asked", "confirmed", "first", "leave", "no_way", "section", "site")
 WORDING = (
-    "bookings", "cause*", "days", "done", "hours", "leaving", "lines", "money", "rounds", "rules",
-    "seen", "supplied", "untold", "vibration", "visit_answers",
+    "bookings", "cause*", "days", "done", "explained", "hours", "leaving", "lines", "money",
+    "rounds", "rules", "seen", "supplied", "untold", "vibration", "visit_answers",
 )  # fmt: skip
 LANGUAGE = "es"
 PLACES: dict[tuple[str, str], tuple[str, ...]] = {
-    ("config", "django"): ("languages.py", "templates/base.html"),
-    ("visits", "django"): ("wording/*.py",),
+    ("config", "django"): (
+        "api/access.py", "api/bodies.py", "api/filters.py", "api/problems.py", "api/signing_in.py",
+        "languages.py", "lengths.py", "templates/base.html", "trouble.py",
+    ),
+    ("fleet", "django"): (
+        "plate_words.py", "plates.py", "ratings.py", "services/errors.py", "services/machines.py",
+        "services/plates.py", "services/rows.py",
+    ),
+    ("visits", "django"): (
+        "api/*.py", "payload/*.py", "pictures.py", "services/*.py", "wording/*.py",
+    ),
     ("schedules", "djangojs"): ("static/schedules/phone/*.js",),
     ("schedules", "django"): (
-        "agreeing.py", "answering.py", "bookings/calendar.py",
+        "agreeing.py", "answering.py", "api/batch.py", "api/posting.py", "api/round.py",
+        "bookings/calendar.py",
         "round_sheet/cautions.py", "round_sheet/past_words.py",
         *(f"fan_page/{name}.py" for name in FAN_PAGE),
         "owner_page/*.py", "pages/owner/*.py", "phone/**/*.py",

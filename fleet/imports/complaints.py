@@ -6,6 +6,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from django.utils.translation import gettext as _
+
+from fleet.refusals import ToldError
+
 MOST_KEPT = 10_000
 """A file where every cell is wrong needs no list of a million complaints; the rest is counted."""
 LONGEST_SEEN = 80
@@ -24,7 +28,10 @@ class CellError(ValueError):
     @classmethod
     def from_text(cls, error: ValueError) -> CellError:
         """Wrap the error of a pure module, whose text reads ``problem; remedy``."""
-        problem, _, remedy = str(error).partition("; ")
+        if isinstance(error, ToldError):
+            problem, remedy = error.told_by(_)
+        else:
+            problem, _semicolon, remedy = str(error).partition("; ")
         return cls("told", problem=problem, remedy=remedy)
 
 

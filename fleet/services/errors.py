@@ -6,8 +6,9 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
+from django.utils.translation import gettext_lazy as _
 
-TAKEN = "there is one on record already; edit that one, or give another"
+TAKEN = _("there is one on record already; edit that one, or give another")
 
 
 class RegisterError(ValueError):
@@ -42,7 +43,7 @@ def _told(error: ValidationError) -> Iterator[tuple[str, str]]:
         for each in errors:
             # Of what is unique together, the last is the name or day that somebody chose.
             unique = (each.params or {}).get("unique_check") if hasattr(each, "params") else None
-            text = TAKEN if unique else " ".join(each.messages)
+            text = str(TAKEN) if unique else " ".join(each.messages)
             yield unique[-1] if unique else field, text
 
 

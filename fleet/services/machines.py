@@ -7,6 +7,7 @@ from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from fleet.models import Fan, Machine, Person
 from fleet.services.errors import refuse
@@ -85,12 +86,13 @@ def _correct(
 
 def _read(machine: Machine, plate: Mapping[str, Any]) -> None:
     """Set what was read; a part is readable or not, whichever was said last."""
-    fill(machine, plate, PLATE_FIELDS, "a nameplate")
+    fill(machine, plate, PLATE_FIELDS, _("a nameplate"))
     if "unreadable" not in plate:
         machine.unreadable = [name for name in machine.unreadable if name not in plate]
         return
     empty = Machine()
     for name in set(READABLE).intersection(machine.unreadable):
         if plate.get(name) not in (None, "", getattr(empty, name)):
-            raise refuse({name: f"read as {plate[name]} and named unreadable; say one of them"})
+            said = _("read as %(value)s and named unreadable; say one of them")
+            raise refuse({name: said % {"value": plate[name]}})
         setattr(machine, name, getattr(empty, name))

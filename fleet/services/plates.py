@@ -6,6 +6,8 @@ from collections.abc import Iterator, Mapping
 from datetime import datetime
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from fleet.imports.columns import MACHINE_COLUMNS
 from fleet.imports.complaints import Complaint
 from fleet.imports.contradictions import contradictions
@@ -57,7 +59,8 @@ def _misread(machine: Machine) -> Iterator[tuple[str, str]]:
     strange = sorted(set(machine.unreadable) - set(READABLE))
     if strange:
         known = ", ".join(READABLE)
-        yield "unreadable", f"no parts of a nameplate: {', '.join(strange)}; it has {known}"
+        told = {"names": ", ".join(strange), "known": known}
+        yield "unreadable", _("no parts of a nameplate: %(names)s; it has %(known)s") % told
 
 
 def _no_rating(field: str, text: str) -> Iterator[tuple[str, str]]:
@@ -65,4 +68,4 @@ def _no_rating(field: str, text: str) -> Iterator[tuple[str, str]]:
     try:
         parse_ratings(volts, amps)
     except PlateError as error:
-        yield field, str(error)
+        yield field, "; ".join(error.told_by(_))

@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.db.models import Model
+from django.utils.translation import gettext as _
 
 from fleet.models import Person
 from fleet.services.errors import RegisterError, refuse_invalid
@@ -24,9 +25,8 @@ def fill(row: Model, facts: Mapping[str, Any], known: frozenset[str], what: str)
     """
     unknown = sorted(set(facts) - known)
     if unknown:
-        raise RegisterError(
-            f"{what} has no {', '.join(unknown)}; it has {', '.join(sorted(known))}"
-        )
+        told = {"what": what, "names": ", ".join(unknown), "known": ", ".join(sorted(known))}
+        raise RegisterError(_("%(what)s has no %(names)s; it has %(known)s") % told)
     before = {name: getattr(row, name) for name in facts}
     for name, value in facts.items():
         setattr(row, name, value)

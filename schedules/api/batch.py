@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import (
     PolymorphicProxySerializer,
     extend_schema,
@@ -104,11 +105,11 @@ class BatchView(APIView):
 def _records(body: Any) -> list[Any]:
     records = body.get("records") if isinstance(body, dict) else None
     if not isinstance(records, list) or set(body) != {"records"}:
-        problem, remedy = "here one list of records is wanted", 'write {"records": [...]}'
+        problem, remedy = _("here one list of records is wanted"), _('write {"records": [...]}')
         raise InvalidError([{"pointer": "#", "problem": problem, "remedy": remedy}])
     if len(records) > MOST_RECORDS:
-        problem = f"there are {len(records)} records"
-        remedy = f"send at most {MOST_RECORDS} at once"
+        problem = _("there are %(count)s records") % {"count": len(records)}
+        remedy = _("send at most %(most)s at once") % {"most": MOST_RECORDS}
         raise InvalidError([{"pointer": "#/records", "problem": problem, "remedy": remedy}])
     return records
 
@@ -125,6 +126,7 @@ def _item(record: Any, request: Request) -> dict[str, Any]:
 def _service(record: Any) -> Any:
     kind = record.get("type", "visit") if isinstance(record, dict) else "visit"
     if not isinstance(kind, str) or kind not in SERVICES:
-        problem, remedy = "this type is not taken here", f"it may be {', '.join(SERVICES)}"
+        problem = _("this type is not taken here")
+        remedy = _("it may be %(names)s") % {"names": ", ".join(SERVICES)}
         raise InvalidError([{"pointer": "#/type", "problem": problem, "remedy": remedy}])
     return SERVICES[kind]

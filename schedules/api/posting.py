@@ -7,6 +7,7 @@ from dataclasses import asdict, replace
 from typing import Any
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from rest_framework import status
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -37,10 +38,8 @@ def status_of(logged: Logged) -> int:
 def take(service: Service, payload: Any, by: Any) -> Logged:
     """Log one payload and answer it; a ProblemError of 400 or 409 says why it cannot be taken."""
     if not isinstance(payload, Mapping):
-        remedy = 'write {"id": ..., ...}'
-        raise InvalidError(
-            [{"pointer": "#", "problem": "here an object is wanted", "remedy": remedy}]
-        )
+        problem, remedy = _("here an object is wanted"), _('write {"id": ..., ...}')
+        raise InvalidError([{"pointer": "#", "problem": problem, "remedy": remedy}])
     try:
         logged = service(payload=payload, by=by, now=timezone.now(), tell=answer)
         return _with_further(logged, payload)

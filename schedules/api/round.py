@@ -8,6 +8,7 @@ from typing import Any
 from django.db.models import Q
 from django.shortcuts import get_object_or_404
 from django.utils import timezone, translation
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema
 from rest_framework import status
 from rest_framework.exceptions import NotFound
@@ -31,7 +32,7 @@ MOST_SITES = 20
 def _day(text: str) -> date:
     day = date.fromisoformat(text)
     if day.isoformat() != text:
-        raise ValueError("no such day; write it as 2026-11-26")
+        raise ValueError(_("no such day; write it as 2026-11-26"))
     return day
 
 

@@ -167,7 +167,7 @@ def _pairs(file: FanFile, machine: Machine | None, feed: Feed | None) -> tuple[l
         told = feed_of(vars(feed)) if feed else feed_of(vars(Feed()))
         connected = connected_rating(plate, told, _measured_volts(file, machine))
     except PlateError as error:
-        problem = _("The plate does not add up: {error}.").format(error=str(error).rstrip("."))
+        problem = _("The plate does not add up: {error}.").format(error="; ".join(error.told_by(_)))
         return [Pair(plate.volts, plate.full_load_amps, "")], problem
     pairs = [_pair(rating, ratings, connected) for rating in ratings]
     return pairs, _connection(connected, ratings)

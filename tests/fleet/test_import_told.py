@@ -111,7 +111,7 @@ def test_one_third_hp_as_a_workbook_keeps_it_then_told() -> None:
     ("cells", "told"),
     [
         ({"Full-load amps": "2 to"}, "write as in 3.3-3.2/1.6"),
-        ({"Volts": "230", "Full-load amps": "-2,4"}, "begin or end with a dash"),
+        ({"Volts": "230", "Full-load amps": "-2,4"}, "begins or ends with a dash"),
         ({"Volts": "208,230", "Full-load amps": ""}, "write decimals with a point"),
         ({"Closed days": "24.12.2026, soon"}, "several parted by ;"),
         ({"Fan notes": "x" * 2001}, "2000 fit; shorten it"),

@@ -58,7 +58,7 @@ def test_rating_is_read_as_printed(volts: str, amps: str, expected: tuple[Rating
         ("230", "0", "0 is outside 0.01 to 500"),
         ("200-208-230", "", "more than two ends"),
         ("230/", "", "is no number"),
-        ("-230", "", "begin or end with a dash"),
+        ("-230", "", "begins or ends with a dash"),
     ],
 )
 def test_rating_that_no_plate_says_is_refused(volts: str, amps: str, message: str) -> None:

@@ -64,15 +64,15 @@ YEAR = "check the year: 1950 to 2200 are taken"
     ("text", "problem", "remedy"),
     [
         # 2026 is no leap year
-        ("2026-02-29", "is a day that no calendar has", f"check month and day, and {DAY}"),
-        ("2026-13-01", "is a day that no calendar has", f"check month and day, and {DAY}"),
-        ("0001-01-01", "lies in the year 1", YEAR),
-        ("9999-12-31", "lies in the year 9999", YEAR),
-        ("26-02-01", "is not a day", DAY),
-        ("2026-2-1", "is not a day", DAY),
-        ("\u0662\u0660\u0662\u0666-02-01", "is not a day", DAY),
-        ("today", "is not a day", DAY),
-        ("20260201", "is not a day", DAY),
+        ("2026-02-29", "%(name)s is a day that no calendar has", f"check month and day, and {DAY}"),
+        ("2026-13-01", "%(name)s is a day that no calendar has", f"check month and day, and {DAY}"),
+        ("0001-01-01", "%(name)s lies in the year 1", YEAR),
+        ("9999-12-31", "%(name)s lies in the year 9999", YEAR),
+        ("26-02-01", "%(name)s is not a day", DAY),
+        ("2026-2-1", "%(name)s is not a day", DAY),
+        ("\u0662\u0660\u0662\u0666-02-01", "%(name)s is not a day", DAY),
+        ("today", "%(name)s is not a day", DAY),
+        ("20260201", "%(name)s is not a day", DAY),
     ],
 )
 def test_day_when_not_one_then_why_and_what_to_do(text: str, problem: str, remedy: str) -> None:
@@ -84,17 +84,17 @@ def test_day_when_not_one_then_why_and_what_to_do(text: str, problem: str, remed
 @pytest.mark.parametrize(
     ("text", "problem"),
     [
-        ("20260302", "is not a day or time"),
-        ("2026-W10", "is not a day or time"),
-        ("2026-03-02T", "is not a day or time"),
-        ("2026-03-02T09:10\0", "is not a day or time"),
-        ("2026-03-02T09:10Z\0", "is not a day or time"),
-        ("2026-03-02T09:10\0+01:00", "is not a day or time"),
-        ("2026-03-02T25:00", "names no time of the day"),
-        ("2026-03-02T09:10+99:00", "names no time of the day"),
-        ("2026-02-30T09:10", "is a day that no calendar has"),
-        ("9999-12-31T23:59-14:00", "lies in the year 9999"),
-        ("0001-01-01T00:00+14:00", "lies in the year 1"),
+        ("20260302", "%(name)s is not a day or time"),
+        ("2026-W10", "%(name)s is not a day or time"),
+        ("2026-03-02T", "%(name)s is not a day or time"),
+        ("2026-03-02T09:10\0", "%(name)s is not a day or time"),
+        ("2026-03-02T09:10Z\0", "%(name)s is not a day or time"),
+        ("2026-03-02T09:10\0+01:00", "%(name)s is not a day or time"),
+        ("2026-03-02T25:00", "%(name)s names no time of the day"),
+        ("2026-03-02T09:10+99:00", "%(name)s names no time of the day"),
+        ("2026-02-30T09:10", "%(name)s is a day that no calendar has"),
+        ("9999-12-31T23:59-14:00", "%(name)s lies in the year 9999"),
+        ("0001-01-01T00:00+14:00", "%(name)s lies in the year 1"),
     ],
 )
 def test_moment_when_not_one_then_why(text: str, problem: str) -> None:

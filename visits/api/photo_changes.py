@@ -8,6 +8,7 @@ from typing import Any
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import status
@@ -93,13 +94,14 @@ def _attach(visit: Visit, words: dict[str, str], request: Request) -> Attached:
     except PictureError as error:
         raise InvalidError([_picture_fault(error)]) from error
     except PayloadConflictError as error:
-        told = "This id already belongs to another photo; send it under a new id."
+        told = _("This id already belongs to another photo; send it under a new id.")
         raise ProblemError(409, "id_taken", told) from error
     except OSError as error:
         if trouble_of(error):
             raise  # told as everywhere
         log.exception("a photo of visit %s could not be kept", visit.pk)
-        raise ProblemError(503, "not_kept", "It cannot be kept now; send it later.") from error
+        told = _("It cannot be kept now; send it later.")
+        raise ProblemError(503, "not_kept", told) from error
 
 
 def _words(request: Request) -> dict[str, str]:
@@ -107,7 +109,7 @@ def _words(request: Request) -> dict[str, str]:
     listed = dict(request.query_params.lists())
     if twice := [name for name, texts in listed.items() if len(texts) > 1]:
         raise InvalidError(
-            [parameter_fault(name, "told more than once", "tell it once") for name in twice]
+            [parameter_fault(name, _("told more than once"), _("tell it once")) for name in twice]
         )
     words = {name: texts[0] for name, texts in listed.items()}
     if "T" in words.get("taken_at", ""):
@@ -126,7 +128,8 @@ def _fault(told: Complaint) -> dict[str, Any]:
 
 def _picture_fault(error: PictureError) -> dict[str, Any]:
     seen = {"seen": error.seen} if error.seen else {}
-    return {"pointer": "#", "problem": error.problem, **seen, "remedy": error.remedy}
+    problem, remedy = error.told_by(_)
+    return {"pointer": "#", "problem": problem, **seen, "remedy": remedy}
 
 
 class WithdrawalSent(StrictSerializer):
@@ -158,13 +161,13 @@ class WithdrawalView(APIView):
         by: Any = request.user
         photo = get_object_or_404(Photo.objects.visible_to(by), pk=self.kwargs["id"])
         if not photo.may_be_withdrawn_by(by):
-            raise PermissionDenied("Only who sent a photo, or who plans, takes it out.")
+            raise PermissionDenied(_("Only who sent a photo, or who plans, takes it out."))
         form = WithdrawalSent(data=request.data)
         form.is_valid(raise_exception=True)
         reason = form.validated_data["reason"]
         try:
             withdraw_photo(photo=photo, reason=reason, by=by, now=timezone.now())
         except PayloadConflictError as error:
-            told_already = "It was taken out already, for another reason; read it again."
+            told_already = _("It was taken out already, for another reason; read it again.")
             raise ProblemError(409, "withdrawn_already", told_already) from error
         return Response(tell_photo(shown(Photo.objects.all()).get(pk=photo.pk), request))

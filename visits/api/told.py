@@ -9,7 +9,9 @@ from math import isfinite
 from typing import Any
 from urllib.parse import quote
 
+from django.utils.functional import Promise
 from django.utils.translation import get_language
+from django.utils.translation import gettext_lazy as _
 
 from fleet.quantities import VERDICT_ORDER
 from visits.limits import Basis, Judgement
@@ -21,9 +23,10 @@ from visits.wording import basis_words, caution_words, judgement_sentence, left_
 Told = dict[str, Any]
 Fan = Mapping[str, Any]
 """A fan as named everywhere: its id and tag."""
-LISTS: Mapping[Listed, str] = {
-    "words": "all listed at /api/v1/", "sites": "all listed by GET /api/v1/sites",
-    "systems": "all listed by GET /api/v1/systems", "fans": "all listed by GET /api/v1/fans",
+LISTS: Mapping[Listed, str | Promise] = {
+    "words": _("all listed at /api/v1/"), "sites": _("all listed by GET /api/v1/sites"),
+    "systems": _("all listed by GET /api/v1/systems"),
+    "fans": _("all listed by GET /api/v1/fans"),
 }  # fmt: skip
 """Where whoever asks the API finds what a remedy leaves out."""
 

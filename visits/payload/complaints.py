@@ -8,6 +8,10 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from typing import Any, Literal
 
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 Listed = Literal["words", "sites", "fans", "systems"]
 """What a remedy lists: words of the format, or names in the register."""
 
@@ -32,12 +36,14 @@ class Complaint:
     left: int = 0
     listed: Listed = "words"
 
-    def told_at(self, lists: Mapping[Listed, str]) -> Complaint:
+    def told_at(self, lists: Mapping[Listed, str | Promise]) -> Complaint:
         """The same at a doorway whose users find the rest where ``lists`` says."""
         if not self.left:
             return self
-        rest = f" and {self.left} more, {lists.get(self.listed, 'all in the register')}"
-        return replace(self, remedy=f"{self.remedy}{rest}", left=0)
+        told = {"remedy": self.remedy, "left": self.left}
+        told["where"] = lists.get(self.listed) or _("all in the register")
+        remedy = _("%(remedy)s and %(left)s more, %(where)s") % told
+        return replace(self, remedy=remedy, left=0)
 
     def __str__(self) -> str:
         place = f"{self.pointer}: " if self.pointer else ""
@@ -85,8 +91,11 @@ class Complaints(list[Complaint]):
     def count_one(self) -> None:
         """One more, which is not told."""
         self.more += 1
-        problem = f"{self.more} more things are wrong"
-        self[self.most :] = [Complaint("", problem, "", "put right what is told, send it again")]
+        problem = ngettext(
+            "%(count)s more thing is wrong", "%(count)s more things are wrong", self.more
+        ) % {"count": self.more}
+        remedy = _("put right what is told, send it again")
+        self[self.most :] = [Complaint("", problem, "", remedy)]
 
 
 class PayloadError(ValueError):
@@ -105,7 +114,7 @@ class PayloadError(ValueError):
         super().__init__("\n".join(map(str, self.complaints)))
 
 
-Remedy = str | Choices
+Remedy = str | Promise | Choices
 
 
 def complaint(pointer: str, problem: str, seen: Any, remedy: Remedy) -> Complaint:
@@ -113,7 +122,7 @@ def complaint(pointer: str, problem: str, seen: Any, remedy: Remedy) -> Complain
     text = "" if seen is None else shown(seen)
     if isinstance(remedy, Choices):
         return Complaint(pointer, problem, text, remedy.told, remedy.left, remedy.listed)
-    return Complaint(pointer, problem, text, remedy)
+    return Complaint(pointer, problem, text, str(remedy))
 
 
 def shown(value: Any) -> str:
@@ -132,6 +141,6 @@ def choices_remedy(
     """What to write instead of ``word``: its nearest neighbour first, then what there is."""
     names = list(known)
     near = get_close_matches(word[:SEEN_AT_MOST], names, n=1, cutoff=0.6) if guess else []
-    told = f"it may be {', '.join(names[:LISTED_AT_MOST])}"
-    left = max(len(names) - LISTED_AT_MOST, 0)
-    return Choices(f"did you mean {near[0]}? {told}" if near else told, left, listed)
+    told = {"names": ", ".join(names[:LISTED_AT_MOST]), "near": "".join(near)}
+    remedy = _("did you mean %(near)s? it may be %(names)s") if near else _("it may be %(names)s")
+    return Choices(remedy % told, max(len(names) - LISTED_AT_MOST, 0), listed)

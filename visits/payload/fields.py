@@ -9,6 +9,9 @@ from math import isfinite
 from typing import Any, TypeVar
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from config.characters import break_in, hidden_in
 from visits.payload.complaints import Complaints, Remedy, choices_remedy, complaint
 from visits.payload.moments import Moment, UnreadableError, read_day, read_moment
@@ -16,8 +19,8 @@ from visits.payload.names import ALSO_CALLED
 
 T = TypeVar("T")
 SHORT, LONG = 250, 4_000
-PLAIN = "leave them out, keep plain text"
-NEEDED = "it cannot be left out"
+PLAIN = gettext_lazy("leave them out, keep plain text")
+NEEDED = gettext_lazy("it cannot be left out")
 
 
 class Fields:
@@ -32,13 +35,14 @@ class Fields:
         self._data: dict[str, Any] = data if isinstance(data, dict) else {}
         self._read: set[str] = set()
         if not isinstance(data, dict):
-            self.complain("", "here an object is wanted", data, 'write {"key": value, ...}')
+            self.complain("", _("here an object is wanted"), data, _('write {"key": value, ...}'))
         self._drop_hidden_keys()
 
     def _drop_hidden_keys(self) -> None:
         odd = [key for key in self._data if hidden_in(key)]
         for key in odd:
-            self.complain(escaped(ascii(key)[1:-1]), "this key holds hidden characters", key, PLAIN)
+            problem = _("this key holds hidden characters")
+            self.complain(escaped(ascii(key)[1:-1]), problem, key, PLAIN)
         if odd:
             self._data = {key: value for key, value in self._data.items() if key not in odd}
 
@@ -57,16 +61,16 @@ class Fields:
         remedy = "" if told.are_enough else choices_remedy(as_code(word), known, guess=guess)
         self.complain(key, problem, word, remedy)
 
-    def raw(self, key: str, *, must: bool = False, remedy: str = NEEDED) -> Any:
+    def raw(self, key: str, *, must: bool = False, remedy: Remedy = NEEDED) -> Any:
         """The value itself; None where it is missing, null, an empty text or one we cannot keep."""
         self._read.add(key)
         value = self._data.get(key)
         if value is None or (isinstance(value, str) and not value.strip()):
             if must:
-                self.complain(key, f"{key} is missing", None, remedy)
+                self.complain(key, _("%(key)s is missing") % {"key": key}, None, remedy)
             return None
         if isinstance(value, str) and hidden_in(value):
-            self.complain(key, f"{key} holds hidden characters", value, PLAIN)
+            self.complain(key, _("%(key)s holds hidden characters") % {"key": key}, value, PLAIN)
             return None
         return value
 
@@ -75,25 +79,25 @@ class Fields:
         return self._data.get(key) is not None
 
     def text(
-        self, key: str, *, must: bool = False, longest: int = SHORT, remedy: str = NEEDED
+        self, key: str, *, must: bool = False, longest: int = SHORT, remedy: Remedy = NEEDED
     ) -> str:
         value = self.raw(key, must=must, remedy=remedy)
-        name = self._called or key
+        named = {"key": self._called or key}
         if value is None:
             return ""
         if isinstance(value, (int, float)) and not isinstance(value, bool):
             value = str(value)
         if not isinstance(value, str):
-            self.complain(key, f"{name} is not a text", value, "write it in quotes")
+            self.complain(key, _("%(key)s is not a text") % named, value, _("write it in quotes"))
             return ""
         value = value.strip()
         if longest < SHORT and break_in(value):
-            self.complain(key, f"{name} is a name, of one line", value, "write it without breaks")
+            problem = _("%(key)s is a name, of one line") % named
+            self.complain(key, problem, value, _("write it without breaks"))
             return ""
         if len(value) > longest:
-            self.complain(
-                key, f"{name} has {len(value)} characters", value, f"at most {longest} fit"
-            )
+            problem = _("%(key)s has %(count)s characters") % {**named, "count": len(value)}
+            self.complain(key, problem, value, _("at most %(most)s fit") % {"most": longest})
             return ""
         return value
 
@@ -103,7 +107,8 @@ class Fields:
         code = as_code(text)
         code = code if code in known else ALSO_CALLED.get(code, code)
         if text and code not in known:
-            self.refuse_word(key, f"{self._called or key} is not known", text, known)
+            problem = _("%(key)s is not known") % {"key": self._called or key}
+            self.refuse_word(key, problem, text, known)
             return ""
         return code
 
@@ -113,7 +118,8 @@ class Fields:
             return value
         word = {"yes": True, "true": True, "no": False, "false": False}.get(str(value).lower())
         if word is None:
-            self.complain(key, f"{key} is neither true nor false", value, "write true or false")
+            problem = _("%(key)s is neither true nor false") % {"key": key}
+            self.complain(key, problem, value, _("write true or false"))
         return word
 
     def day(self, key: str, *, must: bool = False) -> date | None:
@@ -137,7 +143,7 @@ class Fields:
         try:
             return read(value.strip() if isinstance(value, str) else "")
         except UnreadableError as error:
-            self.complain(key, f"{key} {error.problem}", value, error.remedy)
+            self.complain(key, error.problem % {"name": key}, value, error.remedy)
             return None
 
     def number(self, key: str, low: float, high: float) -> float | None:
@@ -147,9 +153,11 @@ class Fields:
             return None
         number = as_number(value)
         if number is None:
-            self.complain(key, f"{key} is not a number", value, "write digits without a unit")
+            problem = _("%(key)s is not a number") % {"key": key}
+            self.complain(key, problem, value, _("write digits without a unit"))
         elif not low <= number <= high:
-            self.complain(key, f"{key} is out of range", value, f"expected {low:g} to {high:g}")
+            remedy = _("expected %(low)s to %(high)s") % {"low": f"{low:g}", "high": f"{high:g}"}
+            self.complain(key, _("%(key)s is out of range") % {"key": key}, value, remedy)
             number = None
         return number
 
@@ -163,7 +171,8 @@ class Fields:
             amount = Decimal("NaN")
         # what is kept is compared: 99999999.999 would be one digit more than fits
         if not amount.is_finite() or amount.is_signed() or amount >= 10**8:
-            self.complain(key, f"{key} is not an amount", value, "write it as 180.00")
+            problem = _("%(key)s is not an amount") % {"key": key}
+            self.complain(key, problem, value, _("write it as 180.00"))
             return None
         return amount
 
@@ -184,12 +193,13 @@ class Fields:
         if value is None:
             return []
         if not isinstance(value, list):
-            self.complain(key, f"{key} is not a list", value, "write [ ... ]")
+            problem = _("%(key)s is not a list") % {"key": key}
+            self.complain(key, problem, value, _("write [ ... ]"))
             return []
         if len(value) > most:
-            self.complain(
-                key, f"{key} has {len(value)} entries", None, f"at most {most} fit; send several"
-            )
+            problem = _("%(key)s has %(count)s entries") % {"key": key, "count": len(value)}
+            remedy = _("at most %(most)s fit; send several") % {"most": most}
+            self.complain(key, problem, None, remedy)
             return []
         return value
 
@@ -211,7 +221,7 @@ class Fields:
         known = sorted(self._read)
         for key in self._data:
             if key not in self._read:
-                self.refuse_word(escaped(key), "this key is not known", key, known)
+                self.refuse_word(escaped(key), _("this key is not known"), key, known)
 
 
 def _numbered(values: list[Any]) -> Iterator[tuple[str, Any]]:
@@ -222,15 +232,16 @@ def _read_uuid(text: str) -> UUID:
     try:
         return UUID(text if len(text) == 36 else "")
     except ValueError:
-        raise UnreadableError("is not a UUID", "write 36 characters in hex") from None
+        problem = _("%(name)s is not a UUID")
+        raise UnreadableError(problem, _("write 36 characters in hex")) from None
 
 
 def _read_own_id(text: str) -> UUID:
     """Nil and max stand for no id at all (RFC 9562, 5.9 and 5.10): they would be sent again."""
     id_ = _read_uuid(text)
-    if name := {0: "nil", 2**128 - 1: "max"}.get(id_.int):
-        problem = f"is the {name} UUID, which programs send where they have none"
-        raise UnreadableError(problem, "make a random one and keep it")
+    if id_.int in (0, 2**128 - 1):
+        problem = _("%(name)s is the nil or the max UUID, which programs send where they have none")
+        raise UnreadableError(problem, _("make a random one and keep it"))
     return id_
 
 

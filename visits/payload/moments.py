@@ -7,19 +7,23 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 EARLIEST_YEAR, LATEST_YEAR = 1950, 2200
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 _MOMENT = re.compile(r"\d{4}-\d{2}-\d{2}[T ]\d{2}:\d{2}[\d:.,Z+-]*", re.ASCII)
-_AS_DAY = "write it as 2026-03-02"
-_AS_MOMENT = "write 2026-03-02T09:10-06:00, 2026-03-02T09:10 or 2026-03-02"
+_AS_DAY = gettext_lazy("write it as 2026-03-02")
+_AS_MOMENT = gettext_lazy("write 2026-03-02T09:10-06:00, 2026-03-02T09:10 or 2026-03-02")
 
 
 class UnreadableError(ValueError):
-    """A text that is not what was wanted: ``problem`` goes on after its name, ``remedy`` helps."""
+    """A text that is not what was wanted: ``problem`` has a place for its ``%(name)s``."""
 
-    def __init__(self, problem: str, remedy: str) -> None:
+    def __init__(self, problem: str, remedy: str | Promise) -> None:
         super().__init__(f"{problem}; {remedy}")
-        self.problem, self.remedy = problem, remedy
+        self.problem, self.remedy = problem, str(remedy)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +72,7 @@ class Moment:
 def read_day(text: str) -> date:
     """An ISO day of the calendar between the years we believe; UnreadableError else."""
     if not _DAY.fullmatch(text):
-        raise UnreadableError("is not a day", _AS_DAY)
+        raise UnreadableError(_("%(name)s is not a day"), _AS_DAY)
     return _believed(text)
 
 
@@ -78,21 +82,23 @@ def read_moment(text: str) -> Moment:
         return Moment(_believed(text))
     # fromisoformat would also take 20260302 and week dates, whose midnight nobody meant, and a NUL.
     if not _MOMENT.fullmatch(text):
-        raise UnreadableError("is not a day or time", _AS_MOMENT)
+        raise UnreadableError(_("%(name)s is not a day or time"), _AS_MOMENT)
     _believed(text[:10])
     try:
         return Moment(datetime.fromisoformat(text))
     except ValueError:
-        raise UnreadableError("names no time of the day", _AS_MOMENT) from None
+        raise UnreadableError(_("%(name)s names no time of the day"), _AS_MOMENT) from None
 
 
 def _believed(text: str) -> date:
     year = int(text[:4])
     if not EARLIEST_YEAR <= year <= LATEST_YEAR:
-        remedy = f"check the year: {EARLIEST_YEAR} to {LATEST_YEAR} are taken"
-        raise UnreadableError(f"lies in the year {year}", remedy)
+        years = {"first": EARLIEST_YEAR, "last": LATEST_YEAR}
+        remedy = _("check the year: %(first)s to %(last)s are taken") % years
+        problem = _("%(name)s lies in the year %(year)s").replace("%(year)s", str(year))
+        raise UnreadableError(problem, remedy)
     try:
         return date.fromisoformat(text)
     except ValueError:
-        remedy = f"check month and day, and {_AS_DAY}"
-        raise UnreadableError("is a day that no calendar has", remedy) from None
+        remedy = _("check month and day, and write it as 2026-03-02")
+        raise UnreadableError(_("%(name)s is a day that no calendar has"), remedy) from None

@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from fleet.quantities import GREASE_PLACES
 from visits.payload.entries import AnswerEntry, ClosingEntry, EventEntry, Place
 from visits.payload.fields import LONG, Fields
@@ -24,6 +27,11 @@ LONGEST_DAYS = {
 """By kind, our choice: crews need nights, power may be out for months, a kitchen closed for over a
 year, and resets are counted from one visit to the next."""
 EVENT_KINDS = tuple(LONGEST_DAYS)
+CALLED = {
+    "hood_cleaning": gettext_lazy("hood cleaning"), "storm": gettext_lazy("storm"),
+    "power_event": gettext_lazy("power event"), "kitchen_change": gettext_lazy("kitchen change"),
+    "breaker_reset": gettext_lazy("breaker reset"),
+}  # fmt: skip
 
 
 def read_event(fields: Fields, id_: UUID, sha256: str) -> EventEntry:
@@ -54,8 +62,8 @@ def read_event(fields: Fields, id_: UUID, sha256: str) -> EventEntry:
     _refuse_both(fields, event)
     # of an unknown kind at least what no kind takes is told
     most = LONGEST_DAYS.get(event.kind, max(LONGEST_DAYS.values()))
-    called = event.kind.replace("_", " ") or "event"
-    refuse_endless(fields, "ended", event.started, event.ended, most, called)
+    called = CALLED.get(event.kind) or _("event")
+    refuse_endless(fields, "ended", event.started, event.ended, most, str(called))
     return event
 
 
@@ -63,8 +71,8 @@ def _refuse_both(fields: Fields, event: EventEntry) -> None:
     both = sorted(set(event.places_cleaned) & set(event.places_not_cleaned))
     if both:
         fields.complain(
-            "places_not_cleaned", "a place both cleaned and not cleaned", both,
-            "keep each place in one of the two lists",
+            "places_not_cleaned", _("a place both cleaned and not cleaned"), both,
+            _("keep each place in one of the two lists"),
         )  # fmt: skip
 
 

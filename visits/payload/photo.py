@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+
 from visits.payload.complaints import Complaints, PayloadError
 from visits.payload.fields import Fields
 from visits.payload.moments import Moment
@@ -39,7 +41,8 @@ def read_photo(told: Mapping[str, str]) -> PhotoEntry:
         taken=fields.moment("taken_at"),
     )
     if entry.subject and not entry.fan and not entry.finding:
-        fields.complain("fan", "whose it is, is not said", None, "give the fan's tag")
+        problem = _("whose it is, is not said")
+        fields.complain("fan", problem, None, _("give the fan's tag"))
     fields.close()
     if complaints:
         raise PayloadError(complaints)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from fleet.services.plate_readings import COLUMNS
 from visits.payload.entries import PlateEntry
 from visits.payload.fields import Fields
@@ -17,13 +19,15 @@ def read_plate_entry(fields: Fields) -> PlateEntry:
     pointer, tag = fields.pointer, fields.text("fan", must=True, longest=40)
     inner = fields.inner("machine")
     if inner is None:
-        remedy = 'write {"volts": "208-230/460", ...}'
-        fields.complain("machine", "what was read on the plate is missing", None, remedy)
+        fields.complain(
+            "machine", _("what was read on the plate is missing"), None,
+            _('write {"volts": "208-230/460", ...}'),
+        )  # fmt: skip
         return PlateEntry(pointer=pointer, fan=tag, machine={})
     known = (*COLUMNS, "unreadable")
     for key in inner.names():
         if key not in known:
-            inner.refuse_word(key, "no part of a nameplate", key, known)
+            inner.refuse_word(key, _("no part of a nameplate"), key, known)
     return PlateEntry(pointer=pointer, fan=tag, machine=plate_fields(inner))
 
 
@@ -34,8 +38,8 @@ def refuse_repeated_plates(fields: Fields, plates: Sequence[PlateEntry]) -> None
         tag = plate.fan.casefold()
         if tag and tag in seen:
             where = plate.pointer.removeprefix(f"{fields.pointer}/")
-            remedy = "put all that was read of it into one"
-            fields.complain(where, "a second plate of this fan", plate.fan, remedy)
+            remedy = _("put all that was read of it into one")
+            fields.complain(where, _("a second plate of this fan"), plate.fan, remedy)
         seen.add(tag)
 
 
@@ -51,6 +55,7 @@ def _part(plate: Fields, key: str) -> Any:
     if isinstance(value, list):
         return list(plate.words(key, MOST_PARTS))
     if isinstance(value, dict):
-        plate.complain(key, f"{key} is neither a text nor a number", value, "write it plainly")
+        problem = _("%(key)s is neither a text nor a number") % {"key": key}
+        plate.complain(key, problem, value, _("write it plainly"))
         return None
     return value

@@ -7,6 +7,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from fleet.imports.complaints import CellError
 from fleet.imports.days import MADE_A_DATE
 from fleet.imports.numbers import figures
@@ -71,7 +73,7 @@ def _read_named(fields: Fields, name: str, found: Readings) -> None:
     elif name in READINGS:
         _store(fields, name, READINGS[name], raw, found)
     else:
-        fields.refuse_word(escaped(name), "this reading is not known", name, _SHORT_NAMES)
+        fields.refuse_word(escaped(name), _("this reading is not known"), name, _SHORT_NAMES)
 
 
 def _read_comb(fields: Fields, name: str, raw: Any, found: Readings) -> None:
@@ -92,7 +94,8 @@ def _read_comb(fields: Fields, name: str, raw: Any, found: Readings) -> None:
         _store(fields, name, READINGS[f"{name}_{end}_um"], value, found)
     low_um, high_um = (found.columns.get(f"{name}_{end}_um") for end in ("low", "high"))
     if isinstance(low_um, float) and isinstance(high_um, float) and low_um > high_um:
-        fields.complain(name, "the comb's low end lies above its high end", raw, "swap the two")
+        problem = _("the comb's low end lies above its high end")
+        fields.complain(name, problem, raw, _("swap the two"))
 
 
 def _store(fields: Fields, key: str, quantity: Quantity, raw: Any, found: Readings) -> None:
@@ -100,8 +103,9 @@ def _store(fields: Fields, key: str, quantity: Quantity, raw: Any, found: Readin
     if written is None:
         return
     if quantity.name in found.columns:
-        remedy = "give it once, by its long or its short name"
-        fields.complain(escaped(key), f"{quantity.name} is given twice", raw, remedy)
+        problem = _("%(key)s is given twice") % {"key": quantity.name}
+        remedy = _("give it once, by its long or its short name")
+        fields.complain(escaped(key), problem, raw, remedy)
         return
     value = _canonical(fields, key, quantity, written, raw)
     if value is None:
@@ -110,8 +114,8 @@ def _store(fields: Fields, key: str, quantity: Quantity, raw: Any, found: Readin
     if written.detector and found.columns.setdefault(DETECTOR, written.detector) != (
         written.detector
     ):
-        remedy = "leave out the readings of the other one, or tell of them in notes"
-        fields.complain(escaped(key), "a check has one vibration detector", raw, remedy)
+        remedy = _("leave out the readings of the other one, or tell of them in notes")
+        fields.complain(escaped(key), _("a check has one vibration detector"), raw, remedy)
     unit = unit_code(written.unit) if written.unit else quantity.unit
     typed = {"value": written.value, "unit": unit, "qualifier": written.qualifier}
     found.typed[quantity.name] = {k: v for k, v in typed.items() if v not in ("", None)}
@@ -125,21 +129,23 @@ def _written(fields: Fields, key: str, quantity: Quantity, raw: Any) -> _Written
     else:
         written = _from_text(raw)
         if written is None:
-            remedy = f"write a number, or one with its unit such as 1.5 {quantity.unit}"
-            fields.complain(place, f"{key} {_why_no_reading(raw)}", raw, remedy)
+            remedy = _("write a number, or one with its unit such as 1.5 %(unit)s")
+            told = {"key": key, "unit": quantity.unit}
+            fields.complain(place, _why_no_reading(raw) % told, raw, remedy % told)
     if written is None:
         return None
     if DETECTOR in quantity.context:
         written = _with_detector(written)
     if written.qualifier not in quantity.qualifiers:
         known = " ".join(q for q in quantity.qualifiers if q)
-        remedy = f"it may be {known}" if known else "give the number the meter showed"
-        problem = f"{key} takes no {written.qualifier}" if written.qualifier else f"{key} is empty"
-        fields.complain(place, problem, raw, remedy)
+        remedy = _("it may be %(names)s") if known else _("give the number the meter showed")
+        problem = _("%(key)s takes no %(sign)s") if written.qualifier else _("%(key)s is empty")
+        told = {"key": key, "sign": written.qualifier, "names": known}
+        fields.complain(place, problem % told, raw, remedy % told)
         return None
     if written.value is None and not (written.qualifier == "over" and quantity.unit in _OPEN_ENDED):
-        remedy = "give the number the meter showed, for over range the top of its range"
-        fields.complain(place, f"{key} has no number", raw, remedy)
+        remedy = _("give the number the meter showed, for over range the top of its range")
+        fields.complain(place, _("%(key)s has no number") % {"key": key}, raw, remedy)
         return None
     return written
 
@@ -160,10 +166,10 @@ def _with_detector(written: _Written) -> _Written:
 def _why_no_reading(raw: Any) -> str:
     text = raw.strip() if isinstance(raw, str) else ""
     if MADE_A_DATE.fullmatch(text):
-        return "is a date, which spreadsheets make of texts such as 1/2"
+        return _("%(key)s is a date, which spreadsheets make of texts such as 1/2")
     if re.search(r"\d,\d", text):
-        return "has a comma that could part thousands or decimals"
-    return "is not a reading"
+        return _("%(key)s has a comma that could part thousands or decimals")
+    return _("%(key)s is not a reading")
 
 
 def _from_object(reading: Fields) -> _Written | None:
@@ -211,21 +217,31 @@ def _canonical(
     """
     try:
         value = _in_registry_unit(quantity)(written.value or 0.0, written.unit or quantity.unit)
-    except UnitError as error:
-        also = "; rms or peak may follow" if DETECTOR in quantity.context else ""
-        remedy = f"write it in one of {', '.join(quantity.accepted)}{also}"
-        problem = re.split(r" \(capitals matter\)|; ", str(error))[0]
-        fields.complain(escaped(key), problem, raw, remedy)
+    except UnitError:
+        remedy = (
+            _("write it in one of %(units)s; rms or peak may follow")
+            if DETECTOR in quantity.context
+            else _("write it in one of %(units)s")
+        ) % {"units": ", ".join(quantity.accepted)}
+        fields.complain(escaped(key), _why_no_unit(written), raw, remedy)
         return None
     if written.value is None:
         return value
     if not quantity.low <= value <= quantity.high:
-        span = f"{quantity.low:g} to {quantity.high:g} {quantity.unit}"
-        fields.complain(
-            escaped(key), f"{key} cannot be right", raw, f"expected {span}; check value and unit"
-        )
+        span = {"low": f"{quantity.low:g}", "high": f"{quantity.high:g}", "unit": quantity.unit}
+        remedy = _("expected %(low)s to %(high)s %(unit)s; check value and unit") % span
+        fields.complain(escaped(key), _("%(key)s cannot be right") % {"key": key}, raw, remedy)
         return None
     return value
+
+
+def _why_no_unit(written: _Written) -> str:
+    told = {"value": f"{written.value or 0.0:g}", "unit": written.unit}
+    try:
+        unit_code(written.unit)
+    except UnitError:
+        return _("%(unit)s is not a unit we know") % {"unit": repr(written.unit)}
+    return _("%(value)s %(unit)s does not fit") % told
 
 
 def _in_registry_unit(quantity: Quantity) -> Callable[[float, str], float]:
@@ -242,7 +258,7 @@ def _read_seen(check: Fields, found: Readings) -> None:
         item = SEEN_ITEMS.get(name)
         if item is None:
             seen.raw(name)
-            seen.refuse_word(escaped(name), "this seen item is not known", name, SEEN_ITEMS)
+            seen.refuse_word(escaped(name), _("this seen item is not known"), name, SEEN_ITEMS)
             continue
         state = seen.choice(name, item.state_codes)
         if state:
@@ -259,6 +275,7 @@ def _read_context(check: Fields, found: Readings) -> None:
         )
         if value not in ("", None) and found.columns.setdefault(entry.name, value) != value:
             told = found.columns[entry.name]
-            problem, remedy = f"the readings say {told}", "say the same in both, or leave it out"
+            problem = _("the readings say %(value)s") % {"value": told}
+            remedy = _("say the same in both, or leave it out")
             context.complain(entry.name, problem, value, remedy)
     context.close()

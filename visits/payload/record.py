@@ -8,6 +8,8 @@ from collections.abc import Callable, Mapping
 from typing import Any
 from uuid import UUID, uuid5
 
+from django.utils.translation import gettext as _
+
 from visits.payload.complaints import Complaints, PayloadError, complaint
 from visits.payload.entries import Entry
 from visits.payload.fields import Fields
@@ -40,8 +42,8 @@ def read_record(
     """
     complaints = Complaints() if noted is None else noted
     if _deeper(data, DEEPEST):
-        remedy = "write it as documented"
-        raise PayloadError([complaint("", f"more than {DEEPEST} levels deep", None, remedy)])
+        problem = _("more than %(most)s levels deep") % {"most": DEEPEST}
+        raise PayloadError([complaint("", problem, None, _("write it as documented"))])
     fields = Fields(data, "", complaints)
     if not isinstance(data, dict):
         raise PayloadError(complaints)
@@ -62,7 +64,7 @@ def read_record(
 def _deeper(data: Any, most: int) -> bool:
     """Whether objects and lists nest deeper; writing JSON back would exhaust the stack."""
     level = [data]
-    for _ in range(most + 1):
+    for _level in range(most + 1):
         level = [
             inner
             for outer in level
@@ -97,14 +99,13 @@ def parse_json(text: str) -> Any:
     try:
         return json.loads(text, parse_constant=_refuse_constant, object_pairs_hook=_once)
     except (json.JSONDecodeError, _NotPlainError, RecursionError) as error:
-        problem = f"this is not plain JSON: {error}"[:200]
+        problem = (_("this is not plain JSON: %(why)s") % {"why": error})[:200]
         raise PayloadError(
-            [complaint("", problem, text, "write one JSON object on one line")]
+            [complaint("", problem, text, _("write one JSON object on one line"))]
         ) from error
     except ValueError as error:
-        raise PayloadError(
-            [complaint("", "a number has too many digits", text, "write it shorter")]
-        ) from error
+        problem = _("a number has too many digits")
+        raise PayloadError([complaint("", problem, text, _("write it shorter"))]) from error
 
 
 class _NotPlainError(Exception):
@@ -112,7 +113,7 @@ class _NotPlainError(Exception):
 
 
 def _refuse_constant(name: str) -> float:
-    raise _NotPlainError(f"{name} is not a number; leave the reading out")
+    raise _NotPlainError(_("%(key)s is not a number; leave the reading out") % {"key": name})
 
 
 def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
@@ -120,5 +121,5 @@ def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     if len(found) != len(pairs):
         keys = [key for key, _ in pairs]
         twice = next(key for key in keys if keys.count(key) > 1)
-        raise _NotPlainError(f"the key {twice[:40]!r} is given twice")
+        raise _NotPlainError(_("the key %(key)s is given twice") % {"key": repr(twice[:40])})
     return found

@@ -7,6 +7,8 @@ from datetime import date
 from typing import Any, TypeVar
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+
 from fleet.quantities import QUANTITIES
 from visits.payload.entries import (
     ActionEntry,
@@ -75,7 +77,8 @@ def read_visit(fields: Fields, id_: UUID, sha256: str) -> VisitEntry:
     _refuse_repeated_checks(fields, visit)
     refuse_repeated_plates(fields, visit.plates)
     if visit.ended:
-        refuse_endless(fields, "ended_at", visit.began, visit.ended, LONGEST_VISIT_DAYS, "visit")
+        what = _("visit")
+        refuse_endless(fields, "ended_at", visit.began, visit.ended, LONGEST_VISIT_DAYS, what)
     return visit
 
 
@@ -84,7 +87,7 @@ def read_place(fields: Fields) -> Place:
     if fields.has("site_id"):
         number = fields.number("site_id", 1, 2**53)
         return Place(site_id=int(number or 0), owner=fields.text("owner"), site=fields.text("site"))
-    remedy = "give owner and site as in the register, or site_id instead of both"
+    remedy = _("give owner and site as in the register, or site_id instead of both")
     owner, site = (fields.text(key, must=True, remedy=remedy) for key in ("owner", "site"))
     return Place(owner=owner, site=site)
 
@@ -92,13 +95,12 @@ def read_place(fields: Fields) -> Place:
 def refuse_unreasoned(fields: Fields, supersedes: UUID | None, reason: str) -> None:
     """A correction says why, and a reason says what it corrects."""
     if supersedes and not reason:
-        fields.complain(
-            "correction_reason", "a correction without a reason", None, "say what was wrong"
-        )
+        problem = _("a correction without a reason")
+        fields.complain("correction_reason", problem, None, _("say what was wrong"))
     if reason and not supersedes:
         fields.complain(
-            "supersedes", "a reason to correct, but nothing corrected", reason,
-            "give the id of the record it replaces",
+            "supersedes", _("a reason to correct, but nothing corrected"), reason,
+            _("give the id of the record it replaces"),
         )  # fmt: skip
 
 
@@ -108,10 +110,9 @@ def refuse_endless(
     """Complain of an end years after its beginning: of days as written, whatever the zone."""
     days = (ended.day - began.day).days
     if days > most_days and began.day != NO_DAY:
-        fields.complain(
-            key, f"it lasts {days:,} days", fields.raw(key),
-            f"check year and month; the longest {what} taken is {most_days} days",
-        )  # fmt: skip
+        problem = _("it lasts %(days)s days") % {"days": f"{days:,}"}
+        remedy = _("check year and month; the longest %(what)s taken is %(days)s days")
+        fields.complain(key, problem, fields.raw(key), remedy % {"what": what, "days": most_days})
 
 
 def _refuse_repeated_checks(fields: Fields, visit: VisitEntry) -> None:
@@ -121,9 +122,12 @@ def _refuse_repeated_checks(fields: Fields, visit: VisitEntry) -> None:
         if key in seen and check.fan:
             fields.complain(
                 check.pointer.removeprefix(f"{fields.pointer}/"),
-                f"a second check of this fan {check.stage.replace('_', ' ')}", check.fan,
-                "put all readings of a stage into one check",
-            )  # fmt: skip
+                _("a second check of this fan as left")
+                if check.stage == "as_left"
+                else _("a second check of this fan as found"),
+                check.fan,
+                _("put all readings of a stage into one check"),
+            )
         seen.add(key)
 
 
@@ -159,7 +163,7 @@ def _recheck(fields: Fields) -> dict[str, date]:
         day = inner.day(subject)
         if subject not in SUBJECTS:
             known = sorted(SUBJECTS)
-            inner.refuse_word(escaped(subject), "this subject is not known", subject, known)
+            inner.refuse_word(escaped(subject), _("this subject is not known"), subject, known)
         elif day:
             days[subject] = day
     return days
@@ -170,7 +174,8 @@ def _about(fields: Fields) -> tuple[str, str]:
     subject = fields.choice("subject", sorted(SUBJECTS))
     item = fields.choice("item", sorted(ITEMS))
     if not fields.has("subject") and not fields.has("item"):
-        fields.complain("subject", "neither subject nor item", None, "say what the fault is on")
+        problem = _("neither subject nor item")
+        fields.complain("subject", problem, None, _("say what the fault is on"))
     return subject, item or item_of(subject)
 
 
@@ -195,7 +200,7 @@ def _finding(fields: Fields) -> FindingEntry:
     verdict = fields.choice("verdict", verdicts) or SEVERITY_VERDICT.get(severity, "")
     lasting = bool(fields.flag("lasting"))
     if lasting and verdict == "stop":
-        fields.complain("lasting", "a stop cannot be lasting", True, "leave lasting out")
+        fields.complain("lasting", _("a stop cannot be lasting"), True, _("leave lasting out"))
     return FindingEntry(
         pointer=fields.pointer,
         id=fields.own_id(),
@@ -236,15 +241,15 @@ def _machine(fields: Fields, kind: str, item: str) -> dict[str, Any] | None:
     if (kind, item) == ("replaced", "machine"):
         if inner is None:
             fields.complain(
-                "machine", "a machine replaced without its nameplate", None,
-                "give the plate's fields, or {} where nobody read it",
+                "machine", _("a machine replaced without its nameplate"), None,
+                _("give the plate's fields, or {} where nobody read it"),
             )  # fmt: skip
             return None
         return plate_fields(inner)
     if inner is not None:
         fields.complain(
-            "machine", "a nameplate, but no machine replaced", kind,
-            'give it with kind "replaced" and item "machine"',
+            "machine", _("a nameplate, but no machine replaced"), kind,
+            _('give it with kind "replaced" and item "machine"'),
         )  # fmt: skip
     return None
 

@@ -7,6 +7,8 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+
 from fleet.models import Person
 from visits.payload.complaints import (
     GUESSED_AT_MOST,
@@ -64,18 +66,20 @@ class Ground:
         if site is None:
             remedy = self._site_remedy(place)
             if place.site_id is None:
-                self.complain("/site", "no such site", f"{place.owner}: {place.site}", remedy)
+                self.complain("/site", _("no such site"), f"{place.owner}: {place.site}", remedy)
             else:
-                self.complain("/site_id", "no such site", place.site_id, remedy)
+                self.complain("/site_id", _("no such site"), place.site_id, remedy)
         return site
 
     def _site_remedy(self, place: Place) -> Remedy:
         """The owner's sites, or that there is no such owner; each place is asked for once."""
         if place not in self.remedies:
             names = sites_of_owner(place.owner, self.by) if place.owner else []
-            nowhere = "write owner and site as in the register" + (
-                f", which has no owner {place.owner}" if place.owner else ""
-            )
+            nowhere = (
+                _("write owner and site as in the register, which has no owner %(owner)s")
+                if place.owner
+                else _("write owner and site as in the register")
+            ) % {"owner": place.owner}
             self.remedies[place] = choices_remedy(place.site, names, "sites") if names else nowhere
         return self.remedies[place]
 
@@ -85,7 +89,8 @@ class Ground:
             return None  # a tag nobody wrote was complained of when it was read
         fan = site.fans.get(tag.casefold())
         if fan is None:
-            self.complain(pointer, f"{site.name} has no such fan", tag, self._tag_remedy(site, tag))
+            problem = _("%(site)s has no such fan") % {"site": site.name}
+            self.complain(pointer, problem, tag, self._tag_remedy(site, tag))
             return None
         self.touched.add(fan.id)
         return fan
@@ -103,7 +108,11 @@ class Ground:
         """The system of that name (empty: the only one), or None with a complaint."""
         system_id = site.system(name)
         if system_id is None:
-            problem = f"{site.name} has no such system" if name else "which system is not said"
+            problem = (
+                _("%(site)s has no such system") % {"site": site.name}
+                if name
+                else _("which system is not said")
+            )
             remedy = choices_remedy(name, sorted(site.system_names), "systems")
             self.complain(f"{pointer}/system", problem, name or None, remedy)
         return system_id
@@ -113,38 +122,42 @@ class Ground:
         local = moment.at(site.zone)
         if not moment.exists_at(site.zone):
             self.complain(
-                pointer, f"the clocks at {site.name} skipped this time", moment.text,
-                "give the time an hour later, or with its offset",
+                pointer, _("the clocks at %(site)s skipped this time") % {"site": site.name},
+                moment.text, _("give the time an hour later, or with its offset"),
             )  # fmt: skip
             return None
         if local.at > self.now + SKEW:
-            self.complain(
-                pointer,
-                "this lies in the future",
-                moment.text,
-                "check year and month",
-            )
+            problem = _("this lies in the future")
+            self.complain(pointer, problem, moment.text, _("check year and month"))
             return None
         return local
 
     def not_future(self, site: SiteFacts, day: date | None, pointer: str) -> None:
         """Complain about a day that has not come yet at the site."""
         if day and day > (self.now + SKEW).astimezone(site.zone).date():
-            self.complain(pointer, "this day lies in the future", str(day), "check year and month")
+            problem = _("this day lies in the future")
+            self.complain(pointer, problem, str(day), _("check year and month"))
 
     def not_before(self, day: date | None, than: date, pointer: str) -> None:
         """Complain about a day to come that lies before the one on which it was named."""
         if day and day < than:
             self.complain(
-                pointer, f"this day lies before {than}, when it was named", str(day),
-                "check year and month",
+                pointer, _("this day lies before %(day)s, when it was named") % {"day": than},
+                str(day), _("check year and month"),
             )  # fmt: skip
 
-    def known(self, found: dict[UUID, Known], id_: UUID, pointer: str, what: str) -> Known | None:
-        """A finding or recommendation of that id, or None with a complaint."""
-        known = found.get(id_)
+    def finding(self, id_: UUID, pointer: str) -> Known | None:
+        """The finding of that id, or None with a complaint."""
+        known = self.stored.findings.get(id_)
         if known is None:
-            self.complain(
-                pointer, f"no such {what}", str(id_), f"give the id of a {what} on record"
-            )
+            remedy = _("give the id of a finding on record")
+            self.complain(pointer, _("no such finding"), str(id_), remedy)
+        return known
+
+    def advice(self, id_: UUID, pointer: str) -> Known | None:
+        """The recommendation of that id, or None with a complaint."""
+        known = self.stored.recommendations.get(id_)
+        if known is None:
+            remedy = _("give the id of a recommendation on record")
+            self.complain(pointer, _("no such recommendation"), str(id_), remedy)
         return known

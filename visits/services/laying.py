@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+
 from fleet.models import Fan
 from fleet.services.errors import RegisterError
 from fleet.services.machines import replace_machine
@@ -87,7 +89,8 @@ class VisitLayer:
         ended_at = ended.at if ended and ended.minute is not None else None
         if ended and (ended.on < self.began.on or (ended_at and ended_at < self.began.at)):
             seen = entry.ended.text if entry.ended else None
-            ground.complain("/ended_at", "it ends before it begins", seen, "check both times")
+            problem = _("it ends before it begins")
+            ground.complain("/ended_at", problem, seen, _("check both times"))
         return Visit(
             id=entry.id,
             kind=entry.kind,
@@ -115,13 +118,13 @@ class VisitLayer:
         old = ground.stored.visits.get(old_id)
         if old is None or old.site_id != self.site.id:
             ground.complain(
-                "/supersedes", f"{self.site.name} has no such visit", str(old_id),
-                "give the id of the visit to correct",
+                "/supersedes", _("%(site)s has no such visit") % {"site": self.site.name},
+                str(old_id), _("give the id of the visit to correct"),
             )  # fmt: skip
         elif old_id in ground.stored.superseded:
             ground.complain(
-                "/supersedes", "this visit is already corrected", str(old_id),
-                "correct the correction",
+                "/supersedes", _("this visit is already corrected"), str(old_id),
+                _("correct the correction"),
             )  # fmt: skip
         else:
             ground.stored.superseded.add(old_id)
@@ -194,7 +197,8 @@ class VisitLayer:
             found[old].corrected_by = self.visit.pk
             self.ground.carried[old] = id_
         elif id_ in found:
-            self.ground.complain(f"{pointer}/id", "this id is taken", str(id_), "make a new one")
+            remedy = _("make a new one")
+            self.ground.complain(f"{pointer}/id", _("this id is taken"), str(id_), remedy)
         closing = found[old].closing if old else None
         found[id_] = Known(self.visit.pk, fan.id, self.site.id, subject, closing=closing)
         return id_
@@ -223,7 +227,7 @@ class VisitLayer:
         if on == NO_DAY:
             return  # of a day that could not be read nothing can be told to the register
         if fan.id in self.swapping:
-            problem, remedy = "a second machine for this fan", "tell of the one that stays"
+            problem, remedy = _("a second machine for this fan"), _("tell of the one that stays")
             ground.complain(f"{entry.pointer}/machine", problem, entry.fan, remedy)
             return
         self.swapping.add(fan.id)
@@ -240,7 +244,8 @@ class VisitLayer:
                 by=ground.by, now=ground.now,
             )  # fmt: skip
         except (RegisterError, TypeError, ValueError) as error:
-            ground.complain(f"{entry.pointer}/machine", str(error), None, "correct the nameplate")
+            remedy = _("correct the nameplate")
+            ground.complain(f"{entry.pointer}/machine", str(error), None, remedy)
             return
         ground.swapped.add(fan.id)
         reload_machines(fan)
@@ -270,7 +275,7 @@ class VisitLayer:
         if entry.recommendation:
             found, pointer = ground.stored.recommendations, f"{entry.pointer}/recommendation"
             advice_id = newest(found, entry.recommendation)
-            advice = ground.known(found, advice_id, pointer, "recommendation")
+            advice = ground.advice(advice_id, pointer)
             if advice:
                 ground.touched.add(advice.fan_id)
                 self._answer(entry, advice.fan_id, entry.subject or advice.subject, advice_id)
@@ -285,7 +290,8 @@ class VisitLayer:
             given = part_id(self.visit.pk, str(given))
         ground.not_future(self.site, entry.decided_on, f"{entry.pointer}/on")
         if given in ground.stored.decisions:
-            ground.complain(f"{entry.pointer}/id", "this id is taken", given, "make a new one")
+            remedy = _("make a new one")
+            ground.complain(f"{entry.pointer}/id", _("this id is taken"), given, remedy)
         decision = Decision(
             id=given or part_id(self.visit.pk, entry.pointer),
             fan_id=fan_id,
@@ -330,8 +336,8 @@ class VisitLayer:
         if system_id is None:
             return
         if system_id in self.inspected:
-            remedy = "tell of each system once"
-            ground.complain(entry.pointer, "this system stands here twice", entry.system, remedy)
+            problem, remedy = _("this system stands here twice"), _("tell of each system once")
+            ground.complain(entry.pointer, problem, entry.system, remedy)
             return
         self.inspected.add(system_id)
         ground.touched.update(self.site.fans_of(system_id))

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
+from django.utils.translation import gettext as _
+
 from visits.models import Closing, Decision, Event
 from visits.payload.entries import AnswerEntry, ClosingEntry, EventEntry
 from visits.payload.moments import Local
@@ -19,7 +21,8 @@ def lay_event(ground: Ground, entry: EventEntry, site: SiteFacts, started: Local
     same_day = ended.on == started.on and ended.minute is not None
     # Where clocks go back over midnight, a later instant may lie on the day before.
     if ended.on < started.on or (same_day and ended.at < started.at):
-        ground.complain("/ended", "it ends before it starts", entry.ended.text, "check both times")
+        problem = _("it ends before it starts")
+        ground.complain("/ended", problem, entry.ended.text, _("check both times"))
     ground.not_future(site, entry.running_on, "/running_on")
     system_id = ground.system(site, entry.system, "") if entry.system else None
     fan = ground.fan(site, entry.fan, "/fan") if entry.fan else None
@@ -65,8 +68,8 @@ def _correct(ground: Ground, entry: EventEntry, site: SiteFacts) -> None:
     old = ground.stored.events.get(entry.supersedes)
     if old is None or old.site_id != site.id or entry.supersedes in ground.stored.superseded:
         ground.complain(
-            "/supersedes", f"{site.name} has no standing event of this id", str(entry.supersedes),
-            "give the id of the newest record of it",
+            "/supersedes", _("%(site)s has no standing event of this id") % {"site": site.name},
+            str(entry.supersedes), _("give the id of the newest record of it"),
         )  # fmt: skip
         return
     ground.stored.superseded.add(entry.supersedes)
@@ -78,9 +81,7 @@ def lay_answer(ground: Ground, entry: AnswerEntry) -> None:
     told = entry.decision
     if told.recommendation:
         advice_id = newest(ground.stored.recommendations, told.recommendation)
-        advice = ground.known(
-            ground.stored.recommendations, advice_id, "/recommendation", "recommendation"
-        )
+        advice = ground.advice(advice_id, "/recommendation")
         fan_id, subject = (advice.fan_id, told.subject or advice.subject) if advice else (0, "")
         site = ground.register.by_id.get(advice.site_id) if advice else None
     else:
@@ -115,19 +116,20 @@ def lay_answer(ground: Ground, entry: AnswerEntry) -> None:
 def lay_closing(ground: Ground, entry: ClosingEntry) -> None:
     """A finding closed with a reason, once; told of a corrected visit, it closes what was kept."""
     finding_id = newest(ground.stored.findings, entry.finding)
-    finding = ground.known(ground.stored.findings, finding_id, "/finding", "finding")
+    finding = ground.finding(finding_id, "/finding")
     site = ground.register.by_id.get(finding.site_id) if finding else None
     _refuse_future(ground, site, entry.closed_on, "/closed_on")
     who = ground.people.get(entry.closed_by.casefold())
     if entry.closed_by and who is None:
-        ground.complain("/closed_by", "nobody has this login", entry.closed_by, "give a login")
+        problem = _("nobody has this login")
+        ground.complain("/closed_by", problem, entry.closed_by, _("give a login"))
     if finding is None:
         return
     # Another sender of the very same record was quicker: it meets that row in the table's key.
     if finding.closing and finding.closing.pk != entry.id:
         ground.complain(
-            "/finding", f"it was closed already, {_closed(finding.closing)}", str(entry.finding),
-            "leave this closing out; a fault that is back is a new finding",
+            "/finding", _closed(finding.closing), str(entry.finding),
+            _("leave this closing out; a fault that is back is a new finding"),
         )  # fmt: skip
         return
     ground.touched.add(finding.fan_id)
@@ -145,12 +147,15 @@ def lay_closing(ground: Ground, entry: ClosingEntry) -> None:
 
 
 def _closed(closing: Closing) -> str:
-    who = f" by {closing.closed_by.username}" if closing.closed_by else ""
-    return f"on {closing.closed_on}{who}"
+    told = {"day": closing.closed_on, "who": getattr(closing.closed_by, "username", "")}
+    if told["who"]:
+        return _("it was closed already, on %(day)s by %(who)s") % told
+    return _("it was closed already, on %(day)s") % told
 
 
 def _refuse_future(ground: Ground, site: SiteFacts | None, day: date, pointer: str) -> None:
     if site:
         ground.not_future(site, day, pointer)
     elif day > ground.now.date():
-        ground.complain(pointer, "this day lies in the future", str(day), "check year and month")
+        problem = _("this day lies in the future")
+        ground.complain(pointer, problem, str(day), _("check year and month"))

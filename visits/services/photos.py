@@ -10,6 +10,7 @@ from uuid import UUID
 
 from django.conf import settings
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from config.collisions import in_one_transaction
 from fleet.models import Fan, Person
@@ -112,10 +113,9 @@ def _described(visit: Visit, entry: PhotoEntry, now: datetime) -> Photo:
         _take_finding(photo, entry, complaints)
     _take_moment(photo, entry, now, complaints)
     if visit.photos.count() >= MOST_OF_A_VISIT:
-        remedy = "take some out, or log another visit"
-        complaints.append(
-            complaint("", f"the visit has {MOST_OF_A_VISIT} photos already", None, remedy)
-        )
+        problem = _("the visit has %(most)s photos already") % {"most": MOST_OF_A_VISIT}
+        remedy = _("take some out, or log another visit")
+        complaints.append(complaint("", problem, None, remedy))
     if complaints:
         raise PayloadError(complaints)
     return photo
@@ -126,18 +126,20 @@ def _fan(visit: Visit, tag: str, complaints: list[Complaint]) -> Fan | None:
     fan = fans.get(tag.casefold())
     if fan is None:
         remedy = choices_remedy(tag, [known.tag for known in fans.values()], "fans")
-        complaints.append(complaint("/fan", "the visit tells nothing of this fan", tag, remedy))
+        problem = _("the visit tells nothing of this fan")
+        complaints.append(complaint("/fan", problem, tag, remedy))
     return fan
 
 
 def _take_finding(photo: Photo, entry: PhotoEntry, complaints: list[Complaint]) -> None:
     finding = photo.visit.findings.filter(pk=str(entry.finding)).first()
     if finding is None:
-        remedy = "give the id of a finding of this visit"
-        complaints.append(complaint("/finding", "no such finding", str(entry.finding), remedy))
+        remedy = _("give the id of a finding of this visit")
+        complaints.append(complaint("/finding", _("no such finding"), str(entry.finding), remedy))
     elif entry.fan and photo.fan_id != finding.fan_id:
-        remedy = "leave the fan out, or name that of the finding"
-        complaints.append(complaint("/fan", "the finding is of another fan", entry.fan, remedy))
+        remedy = _("leave the fan out, or name that of the finding")
+        problem = _("the finding is of another fan")
+        complaints.append(complaint("/fan", problem, entry.fan, remedy))
     else:
         photo.finding, photo.fan_id = finding, finding.fan_id
         photo.subject = entry.subject or finding.subject
@@ -151,9 +153,9 @@ def _take_moment(
     zone, written = photo.visit.site.zone, str(entry.taken.written)
     photo.taken_at = entry.taken.at(zone).at.astimezone(UTC)
     if not entry.taken.exists_at(zone):
-        problem = f"the clocks at {photo.visit.site.name} skipped this time"
-        remedy = "give the time an hour later, or with its offset"
+        problem = _("the clocks at %(site)s skipped this time") % {"site": photo.visit.site.name}
+        remedy = _("give the time an hour later, or with its offset")
         complaints.append(complaint("/taken_at", problem, written, remedy))
     elif photo.taken_at > now + SKEW:
-        problem, remedy = "this lies in the future", "check year and month"
+        problem, remedy = _("this lies in the future"), _("check year and month")
         complaints.append(complaint("/taken_at", problem, written, remedy))

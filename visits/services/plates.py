@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from django.utils.translation import gettext as _
+
 from fleet.models import Fan
 from fleet.services.errors import RegisterError
 from fleet.services.plate_readings import read_plate
@@ -16,8 +18,8 @@ def lay_plate(
 ) -> None:
     """Tell the register what was read before anything is judged by it; note what became of it."""
     if is_new:
-        remedy = "give the new machine's plate with its replacement"
-        ground.complain(entry.pointer, "this machine was replaced", entry.fan, remedy)
+        remedy = _("give the new machine's plate with its replacement")
+        ground.complain(entry.pointer, _("this machine was replaced"), entry.fan, remedy)
         return
     try:
         told = read_plate(
@@ -30,7 +32,7 @@ def lay_plate(
             why=f"plate read on visit {visit.pk}",
         )
     except (RegisterError, TypeError, ValueError) as error:
-        ground.complain(f"{entry.pointer}/machine", str(error), None, "correct the nameplate")
+        ground.complain(f"{entry.pointer}/machine", str(error), None, _("correct the nameplate"))
         return
     ground.rows.plates.append(
         PlateReading(

@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, TypeVar, cast
 
+from django.utils.translation import gettext as _
+
 from fleet.models import Person
 from visits.limits import DEFAULT_LIMITS, Limits
 from visits.models import Closing, Decision, Event, Visit
@@ -110,7 +112,7 @@ def _record(
     outcome = record_entries(entries, faulty=faulty, by=by, now=now, here=here, **how)
     # Where something could not be read, looking it up has nothing to add.
     places = {said.pointer for said in noted}
-    for _, said in outcome.complaints:
+    for _id, said in outcome.complaints:
         if said.pointer not in places:
             noted.append(said)
     if noted:
@@ -128,16 +130,17 @@ def _read(payload: Mapping[str, Any], type_: str) -> tuple[Entry, Complaints]:
     """
     complaints = Complaints()
     if payload.get("id") is None:
-        complaints.append(complaint("/id", "id is missing", None, "make a UUID and keep it"))
+        complaints.append(complaint("/id", _("id is missing"), None, _("make a UUID and keep it")))
     if payload.get("type", type_) != type_:
+        remedy = _("send a %(type)s") % {"type": type_}
         complaints.append(
-            complaint("/type", "another type is wanted here", payload["type"], f"send a {type_}")
+            complaint("/type", _("another type is wanted here"), payload["type"], remedy)
         )
     if payload.get("inspector_qualified") is not None:
         complaints.append(
             complaint(
-                "/inspector_qualified", "this is taken from old files only", None,
-                "leave it out: what is recorded of the technician counts",
+                "/inspector_qualified", _("this is taken from old files only"), None,
+                _("leave it out: what is recorded of the technician counts"),
             )
         )  # fmt: skip
     try:
