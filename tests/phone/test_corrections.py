@@ -174,6 +174,26 @@ def test_visit_when_ones_own_of_the_record_then_put_right_with_all_it_said(
     assert Recommendation.objects.filter(visit=new).get().text == "New pins."
 
 
+def test_visit_when_of_another_kind_and_day_then_moved_whole(
+    phone: Page, fan: Fan, theo: Person
+) -> None:
+    began = timezone.now().replace(second=0, microsecond=0) - dt.timedelta(days=3)
+    ended = began + dt.timedelta(hours=1)
+    old = earlier_visit(theo, ended_at=ended.isoformat())
+    open_label(phone, fan)
+    phone.get_by_role("button", name="Put right").click()
+    phone.get_by_label("Kind of visit").select_option("service_call")
+    local = (old.began_at - dt.timedelta(days=1)).astimezone(old.site.zone)
+    phone.get_by_label("Arrived").fill(f"{local:%Y-%m-%dT%H:%M}")
+    phone.get_by_label("Arrived").blur()
+    give_reason_and_send(phone)
+    expect(phone.locator(".line")).to_have_text(SENT)
+    new = standing()
+    assert (new.kind, old.local_on - new.local_on) == ("service_call", dt.timedelta(days=1))
+    assert new.ended_at
+    assert dt.timedelta(0) < new.ended_at - new.began_at < dt.timedelta(hours=2)
+
+
 def test_visit_when_somebody_elses_then_not_put_right_here(
     phone: Page, fan: Fan, dana: Person
 ) -> None:

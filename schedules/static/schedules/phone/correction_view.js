@@ -1,6 +1,6 @@
 // A correction on the page: why it is made, what somebody else corrected meanwhile, the way to it.
 
-import { button, el, labelled, list, pick } from "./dom.js";
+import { button, choice, el, labelled, list, pick } from "./dom.js";
 import { correctionsOf, isOvertaken, mayPutRight, putRight, putRightVisit } from "./corrections.js";
 import { keep } from "./drafts.js";
 import { dayWords } from "./moments.js";
@@ -32,6 +32,16 @@ export function reasonView(draft) {
     keep(draft);
   }
   return el("section", { class: "correction" }, el("h2", {}, W.correction), el("p", {}, W.correctionHint), row, labelled(W.reason, input));
+}
+
+// A machine replaced is in the register already: no visit becomes a replacement afterwards, or none.
+const REPLACED = "replacement";
+
+export function kindView(draft, form, redraw) {
+  if (!draft.supersedes || draft.kind === REPLACED) return null;
+  const kinds = (form.terms?.kinds ?? []).filter(([code]) => code !== REPLACED);
+  const put = (kind) => { draft.kind = kind; keep(draft); redraw(); };
+  return kinds.length ? labelled(W.kind, choice(kinds, draft.kind, put)) : null;
 }
 
 export const lacksReason = (draft) => Boolean(draft.supersedes) && !draft.correction_reason.trim();

@@ -13,7 +13,7 @@ import { W } from "./words.js";
 
 export async function putRight(item) {
   const newer = queue.items.find((each) => each.draft.supersedes === item.id);
-  if (newer) return putRight(newer);
+  if (newer && item.state !== "refused") return putRight(newer);
   const begun = inPlaceOf(item.draft);
   if (begun) return begun.seq === item.seq || begun.supersedes === item.id ? goTo(begun) : W.finishFirst;
   if (item.state === "refused") return openRefused(item);
@@ -31,6 +31,9 @@ export function putRightVisit(fan, form, visit) {
   if (begun) return begun.supersedes === visit.id ? goTo(begun) : W.finishFirst;
   return openDraft(draft);
 }
+
+// Whether it waits for what it corrects, which was refused.
+export const isHeld = (item) => queue.items.some((each) => each.id === item.draft.supersedes && each.state === "refused");
 
 // Whether a correction of it follows.
 export const isPutRight = (item) => queue.items.some((each) => each.draft.supersedes === item.id);

@@ -34,7 +34,7 @@ function checksOf(draft) {
     seen: { ...filled(draft.seen), ...(apart ? {} : left) },
     readings: readingsOf(draft),
     context: filled(draft.context),
-    lasting: [...(beside.lasting ?? []), ...draft.findings.filter(lasts).map((each) => each.subject)],
+    lasting: [...new Set([...(beside.lasting ?? []), ...draft.findings.filter(lasts).map((each) => each.subject)])],
     recheck: { ...beside.recheck, ...looksAgain(draft) },
   };
   if (!apart && switchLeft) found.switch_left = switchLeft;

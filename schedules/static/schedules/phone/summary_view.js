@@ -1,7 +1,7 @@
 // The visit as its owner will read it, before it is kept and sent.
 
 import { button, el, labelled, list } from "./dom.js";
-import { lacksReason, reasonView } from "./correction_view.js";
+import { kindView, lacksReason, reasonView } from "./correction_view.js";
 import { putBack } from "./corrections.js";
 import { discard, draftOf, isLeftApart, keep, recallDrafts } from "./drafts.js";
 import { answeredBy, looksOf, stateOf, verdictWords } from "./field_views.js";
@@ -28,6 +28,7 @@ export async function summaryView(fan, site, form, show) {
   return [
     head(fan, site, "sum"),
     reasonView(draft),
+    kindView(draft, form, show),
     lacking(fan, form, draft),
     el("section", { class: "letter" }, el("h2", {}, W.asOwnerReads), ownerWords(fan, site, form, draft),
       photos.length ? el("p", {}, fill(W.photosWith, { count: photos.length })) : null),
@@ -101,10 +102,11 @@ function measured(fan, form, draft) {
 
 function findings(form, draft) {
   const subjects = subjectsOf(form);
-  return draft.findings.filter((each) => each.subject).map((each) => {
+  return draft.findings.filter((each) => each.subject || each.item).map((each) => {
     const severity = named(form.terms?.severities ?? W.severities, each.severity);
     const loss = each.loss_of_function ? ` ${W.sumLoss}` : "";
-    return [`${named(subjects, each.subject)}: ${severity}.${loss}`, againWords(each, dayWords), each.note].filter(Boolean).join(" ");
+    const what = each.subject ? named(subjects, each.subject) : named(form.terms?.items, each.item);
+    return [`${what}: ${severity}.${loss}`, againWords(each, dayWords), each.note].filter(Boolean).join(" ");
   });
 }
 
@@ -125,7 +127,8 @@ function lacking(fan, form, draft) {
   const told = [];
   if (open.length) told.push(fill(draft.kind === "walk_through" ? W.leftOpen : W.notAnswered, { names: open.map((code) => form.fields[code]?.label ?? named(form.subjects, code)).join(", ") }));
   if (draft.made_safe && !draft.made_safe.told) told.push(W.slipNeedsName);
-  if (draft.findings.some((each) => !each.subject)) told.push(W.findingNeedsSubject);
+  if (draft.findings.some((each) => !each.subject && !each.item)) told.push(W.findingNeedsSubject);
+  if ([...draft.findings, ...draft.advice].some((each) => each.recheck_on && each.recheck_on < draft.began_at.slice(0, 10))) told.push(W.recheckPast);
   const answers = [...draft.advice, ...Object.values(draft.decisions)];
   if (answers.some((each) => each.answer && each.answer !== BY_LINK && !each.decided_by)) told.push(W.answerNeedsName);
   for (const [code, typed] of Object.entries(draft.readings)) if (isNoNumber(typed)) told.push(`${form.fields[code]?.label ?? code}: ${typed.text.slice(0, 40)}. ${W.noNumber}`);
@@ -139,14 +142,17 @@ function times(draft) {
   const odd = oddClockMs();
   const input = el("input", { type: "datetime-local", value: draft.began_at.slice(0, 16), onchange: (event) => put(event.target.value) });
   function put(local) {
-    if (!local) return;
-    draft.began_at = `${local}:00${draft.began_at.slice(19)}`;
-    keep(draft);
+    if (local) move(`${local}:00${draft.began_at.slice(19)}`, local.slice(0, 10) !== draft.began_at.slice(0, 10));
   }
   function shift() {
-    draft.began_at = withOffset(new Date(Date.parse(draft.began_at) - odd));
-    if (isMadeBefore(draft) && draft.ended_at) draft.ended_at = withOffset(new Date(Date.parse(draft.ended_at) - odd));
+    move(withOffset(new Date(Date.parse(draft.began_at) - odd)), true);
     input.value = draft.began_at.slice(0, 16);
+  }
+  // Of a visit made before its end goes along with its day, or with the clock that told both.
+  function move(began, withEnd) {
+    const by = Date.parse(began) - Date.parse(draft.began_at);
+    if (withEnd && isMadeBefore(draft) && draft.ended_at) draft.ended_at = withOffset(new Date(Date.parse(draft.ended_at) + by));
+    draft.began_at = began;
     keep(draft);
   }
   return el("section", {}, labelled(W.arrivedAt, input, fill(W.byPhoneClock, { offset: draft.began_at.slice(19) })),

@@ -2,7 +2,7 @@
 
 import { button, el, list } from "./dom.js";
 import { itemOpener, overtakenView } from "./correction_view.js";
-import { isOvertaken, isPutRight } from "./corrections.js";
+import { isHeld, isOvertaken, isPutRight } from "./corrections.js";
 import { verdictWords } from "./field_views.js";
 import { happeningWords } from "./happenings.js";
 import { asFile, drop, queue, unsent, unsentPhotos } from "./queue.js";
@@ -42,7 +42,7 @@ const title = (item) => [item.type === "event" ? happeningWords(taken.form, item
 
 function waitingRow(item) {
   return el("li", {}, el("a", { class: "wide", href: `#/unsent/${item.seq}` }, title(item)),
-    el("p", {}, item.state === "refused" ? el("b", {}, whyNot(item)) : W.waits));
+    el("p", {}, item.state === "refused" ? el("b", {}, whyNot(item)) : waitsWords(item)));
 }
 
 function photoRow(photo) {
@@ -66,6 +66,7 @@ async function gone(photo) {
   drawn.replaceChildren(...rows());
 }
 
+const waitsWords = (item) => (isHeld(item) ? W.waitsForFirst : W.waits);
 const whyNot = (item) => (isOvertaken(item) ? W.overtakenShort : why(item.problem));
 
 function why(problem) {
@@ -85,13 +86,13 @@ export function recordView(seq, show) {
   if (!item) return unsentView();
   return [
     el("h1", {}, title(item)),
-    overtakenView(item) ?? (item.state === "refused" ? el("div", { class: "warning" }, el("p", {}, el("b", {}, why(item.problem))), list(faults(item.problem))) : el("p", {}, W.waits)),
+    overtakenView(item) ?? (item.state === "refused" ? el("div", { class: "warning" }, el("p", {}, el("b", {}, why(item.problem))), list(faults(item.problem))) : el("p", {}, waitsWords(item))),
     el("p", { class: "faded" }, fill(W.madeBy, { version: (item.app_version || "—").slice(0, 8) })),
     itemOpener(item, W.openAgain),
     el("div", { class: "buttons" },
       button(W.tryAgain, async () => { await retry(item); location.hash = "#/unsent"; }, { class: "quiet" }),
       button(W.saveFile, () => save([item]), { class: "quiet" }),
-      button(W.discard, async () => { if (window.confirm(W.discardAsk)) { await drop(item); location.hash = "#/unsent"; } }, { class: "as-link" })),
+      isPutRight(item) ? null : button(W.discard, async () => { if (window.confirm(W.discardAsk)) { await drop(item); location.hash = "#/unsent"; } }, { class: "as-link" })),
   ];
 }
 

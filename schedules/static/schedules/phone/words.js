@@ -131,6 +131,7 @@ export const W = {
   lastingHint: gettext("It stays on record and brings nobody back until it gets worse."),
   lookAgain: gettext("Look at it again by"),
   anotherDay: gettext("Another day"),
+  recheckPast: gettext("A day to look again lies before the visit: put it right."),
   recheckHint: gettext("Counts where the check found it not as it should be."),
   mayHave: gettext("May have caused it; none is determined:"),
   lookNext: gettext("Look next, where it is safe:"),
@@ -262,6 +263,7 @@ export const W = {
   // ---- what is kept
   kept: gettext("Kept and sent"),
   waits: gettext("Waits to be sent."),
+  waitsForFirst: gettext("Waits for what it puts right: that one was refused, open it first."),
   sendNow: gettext("Send now"),
   exportAll: gettext("Save all as a file"),
   saveFile: gettext("Save as a file"),
