@@ -14,6 +14,7 @@ from math import exp, inf, log, log2
 
 from fleet.quantities import QUANTITIES
 from schedules.engine.causes.evidence import evidence_of
+from schedules.engine.causes.looking import SHAKES_ITSELF
 from schedules.engine.causes.record import SINGLE_PHASE, Past
 from schedules.engine.causes.table import Candidate, LookFor, Table, default_table
 from schedules.engine.errors import ParameterError
@@ -113,6 +114,9 @@ def why_failed(
     if trouble:
         return WhyFailed(past.item, (), 1.0, trouble=trouble)
     candidates = [each for each in listed if _is_possible(each, past)]
+    # What other machines failed of and this one cannot have tells nothing of this one.
+    foreign = {each.cause for each in listed} - {each.cause for each in candidates}
+    counts = {cause: count for cause, count in counts.items() if cause not in foreign}
     known = _known(past, table)
     chances = _chances(candidates, known, counts, table, params)
     ranked = sorted(
@@ -124,9 +128,14 @@ def why_failed(
 
 
 def _known(past: Past, table: Table) -> dict[str, bool]:
-    """Evidence of the record, and the mechanism that somebody wrote down: it denies no other."""
+    """Evidence of the record, and the mechanism that somebody wrote down: it denies no other.
+
+    Vibration written of bearings that failed is their failure itself, as it is where it was seen.
+    """
     written = table.mechanisms.get(past.mechanism)
-    return evidence_of(past) | ({written: True} if written else {})
+    if written is None or (past.item, past.mechanism) == (SHAKES_ITSELF, "vibration"):
+        return evidence_of(past)
+    return evidence_of(past) | {written: True}
 
 
 def _trouble(past: Past, listed: tuple[Candidate, ...]) -> str:
@@ -186,14 +195,20 @@ def _chances(
 
 
 def _weights(candidate: Candidate, known: Mapping[str, bool], table: Table) -> dict[str, float]:
-    """Log likelihood ratios of what is known, the strongest of each group, by piece."""
-    strongest: dict[str, tuple[str, float]] = {}
+    """Log likelihood ratios of what is known, the strongest of each group, by piece.
+
+    A mechanism written down and a look that denies it tell two things: both count.
+    """
+    strongest: dict[tuple[str, bool], tuple[str, float]] = {}
+    written = set(table.mechanisms.values()) & known.keys() & candidate.likely.keys()
+    disputed = {table.evidence[code].group for code in written}
     for code, there in known.items():
         if code in candidate.likely:
             weight = _ratio(candidate.likely[code], table.evidence[code].usual, there=there)
-            group = table.evidence[code].group
-            if abs(weight) > abs(strongest.get(group, ("", 0.0))[1]):
-                strongest[group] = (code, weight)
+            group, is_look = table.evidence[code].group, bool(table.evidence[code].look)
+            told = group, group in disputed and is_look and weight < 0
+            if abs(weight) > abs(strongest.get(told, ("", 0.0))[1]):
+                strongest[told] = (code, weight)
     return dict(strongest.values())
 
 
@@ -215,7 +230,7 @@ def _ranked(
     support = tuple(code for code, weight in by_weight if weight > 0 and known[code])
     against = tuple(code for code, weight in by_weight if weight < 0)
     band = _band(chance, _held(support, weights, params), params)
-    only_words = set(table.mechanisms.values()).issuperset(support)
+    only_words = {*table.mechanisms.values(), *NEVER_ALONE, *WEAK_ALONE}.issuperset(support)
     return Ranked(
         candidate.cause,
         chance,

@@ -243,3 +243,42 @@ def test_mechanism_when_it_is_all_there_is_then_nothing_is_most_likely(
     item: str, mechanism: str
 ) -> None:
     assert "most_likely" not in told(Past(item, DAY, DAY, mechanism=mechanism)).values()
+
+
+DENIED = [
+    ("breaker", "earth_fault", "winding_to_ground", look(0, {"insulation": "within"})),
+    ("wheel", "contamination", "grease_on_wheel", look(9, wheel="clean")),
+    ("switch", "corrosion", "corrosion", look(5, corrosion="none")),
+    ("overload", "out_of_adjustment", "set_too_low",
+     Seen(DAY - 3, {"overload": "within"}, {}, overload_of_full_load=1.0)),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("item", "mechanism", "cause", "seen"), DENIED)
+def test_mechanism_when_a_look_denies_it_then_both_are_told_and_nothing_is_likely(
+    item: str, mechanism: str, cause: str, seen: Seen
+) -> None:
+    past = Past(item, DAY, DAY, mechanism=mechanism, looks=(seen,))
+    [told_of] = [each for each in why_failed(past).causes if each.cause == cause]
+    assert told_of.band == "possible"
+    assert told_of.speaks_for
+    assert told_of.speaks_against
+
+
+def test_bearings_when_vibration_is_written_then_that_is_the_failure_and_no_cause() -> None:
+    past = Past("bearings", DAY, DAY, mechanism="vibration")
+    assert why_failed(past) == why_failed(replace(past, mechanism=""))
+
+
+def test_causes_confirmed_when_this_machine_cannot_have_them_then_they_move_nothing() -> None:
+    """Capacitors of other motors say nothing of a three-phase motor with plugged vents."""
+    plugged = look(5, motor_vents="plugged")
+    past = Past("motor", DAY, DAY, motor_type="three_phase", looks=(plugged,))
+    assert why_failed(past, {"weak_capacitor": 900}) == why_failed(past)
+
+
+def test_word_when_it_failed_before_and_the_cause_is_common_then_still_not_most_likely() -> None:
+    """A word and a repeat are nothing seen or measured, however often that cause was found."""
+    past = Past("switch", DAY, DAY, mechanism="loosening", failures=(("switch", DAY - 90),))
+    bands = {each.cause: each.band for each in why_failed(past, {"vibration": 900}).causes}
+    assert bands["vibration"] == "likely"
