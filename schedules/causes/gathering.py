@@ -7,13 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import UTC, date, datetime
 from math import nan
 from typing import Any
 
 from config.questions import Row
 from fleet.failure_terms import is_known, term_of
-from fleet.quantities import SEEN, THREE_PHASE
+from fleet.quantities import SEEN, THREE_PHASE, item_of
 from schedules.due.losses import told_losses
 from schedules.due.records import events_about, verdicts_by_subject
 from schedules.due.truth import Truth
@@ -54,11 +54,15 @@ def losses_of(truth: Truth, fan: Row, wanted: Wanted = bool) -> list[Loss]:
     """Losses of function of one of the fans of ``truth``, call-backs apart, newest first.
 
     Only those told by ``wanted`` rows of findings: the past of each is put together from the whole
-    record.  One told twice is one, with the cause that its last telling gives.
+    record.  One told twice is one, with the cause that its last telling or call-back gives.
     """
     told = told_losses(truth, fan["id"])
     firsts = [first for first, *_ in told]
-    losses = [_loss(truth, fan, each, firsts) for each in told if any(map(wanted, each))]
+    losses = [
+        _loss(truth, fan, each, firsts, _called_back(truth, fan, each[-1], firsts))
+        for each in told
+        if any(map(wanted, each))
+    ]
     return sorted(losses, key=lambda loss: (loss.failed_on, loss.found_on), reverse=True)
 
 
@@ -74,14 +78,37 @@ def supposed_losses(truth: Truth, fan: Row, items: Iterable[str], day: date) -> 
     return [replace(told, item=item, past=replace(told.past, item=item)) for item in items]
 
 
-def _loss(truth: Truth, fan: Row, tellings: Sequence[Row], firsts: Sequence[Row]) -> Loss:
-    first, last = tellings[0], tellings[-1]
+def _called_back(truth: Truth, fan: Row, last: Row, firsts: Sequence[Row]) -> list[Row]:
+    """Call-backs of that failure, oldest first: those before the item failed anew."""
+    item, since = item_of(last["item"]), last["visit__began_at"]
+    anew = [
+        row["visit__began_at"]
+        for row in firsts
+        if item_of(row["item"]) == item and row["visit__began_at"] > since
+    ]
+    rows = [
+        row
+        for row in truth.findings.get(fan["id"], ())
+        if row["call_back"] and item_of(row["item"]) == item
+        and since <= row["visit__began_at"] < min(anew, default=datetime.max.replace(tzinfo=UTC))
+    ]  # fmt: skip
+    return sorted(rows, key=lambda row: row["visit__began_at"])
+
+
+def _loss(
+    truth: Truth,
+    fan: Row,
+    tellings: Sequence[Row],
+    firsts: Sequence[Row],
+    called_back: Sequence[Row] = (),
+) -> Loss:
+    first, last, told = tellings[0], tellings[-1], (*tellings, *called_back)
     past = replace(
-        _past(truth, fan, first, firsts), mechanism=term_of(_last_known(tellings, "mechanism"))
+        _past(truth, fan, first, firsts), mechanism=term_of(_last_known(told, "mechanism"))
     )
     return Loss(
         fan["id"], last["id"], last["visit_id"], first["item"], day_failed(first),
-        first["visit__local_on"], _last_known(tellings, "cause"),
+        first["visit__local_on"], _last_known(told, "cause"),
         any(row["closed_on"] is not None for row in tellings), past,
     )  # fmt: skip
 

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from fleet.quantities import item_of
 from schedules.fan_page.gathering import FanFile, is_superseded
-from visits.losses import Loss, told_together
+from visits.losses import Loss, failed_by, told_together
 from visits.models import Finding
 
 
@@ -32,6 +32,6 @@ def _told(file: FanFile) -> Iterator[Loss]:
         for row in rows if not is_superseded(visit) else ():
             if row.loss_of_function and not row.call_back:
                 yield Loss(
-                    file.fan.pk, item_of(row.item), row.failed_on, visit.local_on,
-                    visit.began_at, row.pk,
+                    file.fan.pk, item_of(row.item), failed_by(row.failed_on, visit.local_on),
+                    visit.local_on, visit.began_at, row.pk,
                 )  # fmt: skip

@@ -12,13 +12,15 @@ from dateutil.relativedelta import relativedelta
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from fleet.failure_terms import is_known
 from fleet.quantities import VERDICT_ORDER, item_of
 from schedules.fan_page.gathering import FanFile, is_superseded
 from schedules.fan_page.losses import losses_in
 from schedules.wording import day_text
+from schedules.wording.causes import cause_text
 from schedules.wording.patterns import months_over, times_text
 from visits.models import Check, Finding
-from visits.wording import CAUSES, ITEMS, VERDICTS, subject_words, words
+from visits.wording import ITEMS, VERDICTS, subject_words, words
 from visits.wording.names import upper_first
 
 WITHIN = relativedelta(months=12)
@@ -137,13 +139,18 @@ def _joined(parts: Sequence[str]) -> str:
 
 
 def _cause(file: FanFile, item: str, times: Sequence[Time]) -> str:
-    """Causes somebody wrote down; nothing seen beside a failure is called its cause."""
-    visits = {time.visit_id for time in times}
-    causes = dict.fromkeys(
-        words(CAUSES, finding.cause.strip())
+    """Causes written down of that item since, as they close its pattern, oldest first.
+
+    Nothing seen beside a failure is called its cause.
+    """
+    told = [
+        (file.visits[finding.visit_id].began_at, cause_text(finding.cause))
         for finding in _findings(file)
-        if finding.item == item and finding.visit_id in visits and finding.cause.strip()
-    )
+        if finding.item == item
+        and is_known(finding.cause)
+        and file.visits[finding.visit_id].local_on >= times[0].day
+    ]
+    causes = dict.fromkeys(cause for _at, cause in sorted(told))
     if causes:
         return _("Cause as written down: {causes}.").format(causes=", ".join(causes))
     return _("The cause is not determined; look for it before the next part fails.")

@@ -79,7 +79,7 @@ def _lead(why: WhyFailed, failed_on: date, *, is_shown: bool) -> str:
     )
     if why.trouble:
         return f"{failed} {words(TROUBLES, why.trouble)}"
-    return failed if is_shown else f"{failed} {_('Nothing on record points to a cause.')}"
+    return failed if is_shown else f"{failed} {_('Nothing on record points clearly to a cause.')}"
 
 
 def cause_words(cause: Ranked, known: Mapping[str, bool]) -> CauseWords:

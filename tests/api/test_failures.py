@@ -120,6 +120,19 @@ def test_term_when_on_no_list_then_kept_with_a_caution(
         assert stored[name] == (text.upper() if name == "failure_mode" else text)
 
 
+@pytest.mark.parametrize(
+    ("day", "is_told"),
+    [("2001-05-19", True), ("2026-05-22", True), ("2026-05-18", False), ("2025-06-01", False)],
+)
+def test_failure_when_its_day_can_hardly_be_then_kept_with_a_caution(
+    day: str, is_told: bool, roofs: Roofs, phone: APIClient
+) -> None:
+    """A year typed wrong would pass for years in which nothing else failed."""
+    answer = phone.post(VISITS, failing(roofs.bakery, "2026-05-20T09:10", failed_on=day)).json()
+    codes = [each["code"] for each in answer["cautions"]]
+    assert ("failure_day_doubtful" in codes) == is_told
+
+
 def test_file_when_terms_are_on_no_list_then_noted_once_each(roofs: Roofs) -> None:
     lines = "\n".join(
         json.dumps(failing(roofs.bakery, f"2026-05-{day}T09:10", cause="gremlins"))

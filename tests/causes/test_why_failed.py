@@ -108,6 +108,21 @@ def test_call_back_when_logged_then_no_failure_of_its_own(roofs: Roofs, dana: Pe
     assert told.loss.failed_on.isoformat() == "2026-05-20"
 
 
+def test_call_back_when_it_tells_the_cause_then_nothing_is_guessed_any_more(
+    roofs: Roofs, dana: Person
+) -> None:
+    """It is the same failure; that of another item, or before it failed anew, tells nothing."""
+    repair = [{"fan": "EF-1", "kind": "repaired", "item": "switch"}]
+    log({**failed(roofs.bakery, "2026-03-20T09:10"), "actions": repair})
+    log(failed(roofs.bakery, "2026-03-28T09:10", mechanism="overheating"))
+    assert past_of(roofs.bakery).mechanism == "overheating"
+    log(failed(roofs.bakery, "2026-03-29T09:10", cause="surge"))
+    assert why_fan_failed(roofs.bakery.pk, today=TODAY, reader=dana) == []
+    log(failed(roofs.bakery, "2026-06-09T09:10"))
+    [told] = why_fan_failed(roofs.bakery.pk, today=TODAY, reader=dana)
+    assert told.loss.past.mechanism == ""
+
+
 def test_finding_when_no_function_was_lost_then_nothing_is_told(roofs: Roofs, dana: Person) -> None:
     log(failed(roofs.bakery, loss_of_function=False))
     assert why_fan_failed(roofs.bakery.pk, today=TODAY, reader=dana) == []

@@ -6,6 +6,7 @@ from datetime import timedelta
 from typing import Any
 from uuid import uuid4
 
+import pytest
 from django.utils import timezone
 
 from fleet.models import Fan, Person
@@ -94,6 +95,25 @@ def test_part_when_somebody_wrote_down_a_cause_then_that_is_told(fan: Fan) -> No
     for day in ("2026-02-02", "2026-06-09"):
         log(on=f"{day}T09:10", actions=[SWITCH], findings=[{**FAILED, "cause": "water"}])
     assert said(fan)[0].endswith("Cause as written down: water.")
+
+
+@pytest.mark.parametrize("cause", ["Loose connection", "unknown"])
+def test_part_when_its_cause_was_told_at_a_later_visit_then_told_in_words(
+    cause: str, fan: Fan
+) -> None:
+    """That is what closes its pattern; *unknown* is none."""
+    for day in ("2026-02-02", "2026-06-05"):
+        log(on=f"{day}T09:10", actions=[SWITCH], findings=[FAILED])
+    log(on="2026-06-09T09:10", findings=[{**FAILED, "cause": cause}])
+    told_last = "Cause as written down: a loose or burnt connection."
+    assert said(fan)[0].endswith(CAUSELESS if cause == "unknown" else told_last)
+
+
+def test_failure_when_dated_after_the_visits_that_found_it_then_found_then(fan: Fan) -> None:
+    """Two visits of one day that mistyped the failure's day tell of one failure."""
+    for hour, day in (("09", "2026-06-10"), ("15", "2026-06-12")):
+        log(on=f"2026-06-09T{hour}:10", findings=[{**FAILED, "failed_on": day}])
+    assert said(fan) == ()
 
 
 def test_breaker_when_reset_then_counted_over_the_year(fan: Fan) -> None:

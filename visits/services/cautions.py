@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import timedelta
 from typing import Any
 
 from fleet.failure_terms import LISTED, is_listed
@@ -10,6 +11,9 @@ from fleet.models import Person
 from fleet.quantities import QUANTITIES
 from visits.models import Decision, SystemInspection, Visit
 from visits.services.rows import NewCheck
+
+FOUND_WITHIN = timedelta(days=366)
+"""A failure is found within a year, or its day was mistyped; our choice."""
 
 
 def cautions_of(
@@ -31,7 +35,7 @@ def cautions_of(
         *_of_person(visit),
         *_of_inspections(visit, inspections, by),
         *_of_live_readings(visit, checks, by),
-        *_of_findings(findings),
+        *_of_findings(visit, findings),
         *_of_correction(visit),
     )
 
@@ -78,8 +82,15 @@ def _of_live_readings(visit: Visit, checks: Sequence[NewCheck], by: Person | Non
         yield "live_readings_unqualified"
 
 
-def _of_findings(findings: Iterable[Any]) -> Iterator[str]:
-    """Terms that are on no list are kept, and counted with nothing."""
+def _of_findings(visit: Visit, findings: Iterable[Any]) -> Iterator[str]:
+    """Terms that are on no list are kept, and counted with nothing.
+
+    A mistyped year of a failure would pass for years in which nothing else failed.
+    """
+    findings = tuple(findings)
+    days = (visit.local_on - each.failed_on for each in findings if each.failed_on)
+    if any(not timedelta(0) <= ago <= FOUND_WITHIN for ago in days):
+        yield "failure_day_doubtful"
     if any(not is_listed(name, getattr(each, name)) for each in findings for name in LISTED):
         yield "failure_terms_unlisted"
 

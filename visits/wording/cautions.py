@@ -10,6 +10,10 @@ from django.utils.translation import gettext_lazy as _
 from visits.wording.names import Words, subject_words, words
 
 CAUTIONS: Words = {
+    "failure_day_doubtful": _(
+        "A failure's day lies after this visit or more than a year before it. One after it counts "
+        "as the visit's own day. If it was typed wrong, correct the visit."
+    ),
     "failure_terms_unlisted": _(
         "A failure mode, mechanism or cause is none of those offered. It is kept as written, but "
         "no count of failures knows it; GET /api/v1/failure-terms lists what is counted."
