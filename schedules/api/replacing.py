@@ -113,8 +113,8 @@ class FanKeepingView(APIView):
 
         From its age, its failures and the site's prices; a rough reckoning, not a forecast.
         """
-        file = _file(request, fan)
-        return Response({"fan": _named(file), **_keeping(file)})
+        file, reader = _file(request, fan), _reader(request)
+        return Response({"fan": _named(file), **_keeping(file, for_us=reader.works_here)})
 
 
 class FanReplacementView(APIView):
@@ -139,9 +139,12 @@ class FanReplacementView(APIView):
         )
 
 
+def _reader(request: Request) -> Any:
+    return request.user
+
+
 def _file(request: Request, fan: int) -> FanFile:
-    person: Any = request.user
-    rows = Fan.objects.visible_to(person).prefetch_related("machines", "feeds")
+    rows = Fan.objects.visible_to(_reader(request)).prefetch_related("machines", "feeds")
     row = rows.filter(id=fan).select_related("site__owner", "system").first()
     if row is None:
         raise NotFound
@@ -152,7 +155,7 @@ def _named(file: FanFile) -> Told:
     return {"id": file.fan.pk, "tag": file.fan.tag}
 
 
-def _keeping(file: FanFile) -> Told:
+def _keeping(file: FanFile, *, for_us: bool) -> Told:
     keeping = keeping_of(file)
     if keeping is None:
         nothing = dict.fromkeys(
@@ -164,7 +167,7 @@ def _keeping(file: FanFile) -> Told:
     return {
         "leaning": found.leaning,
         "sentence": keeping_text(keeping),
-        "reckoned": keeping_reckoned(keeping),
+        "reckoned": keeping_reckoned(keeping, for_us=for_us),
         "keep": _cost(found.keep),
         "replace": _cost(found.replace),
         "failures": position.failures,

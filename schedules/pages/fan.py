@@ -65,7 +65,7 @@ def fan_page(request: HttpRequest, fan_id: int) -> HttpResponse:
         whys=_whys(file, reader) if before is None else [],
         cautions=cautions_for(file) if reader.works_here else [],
         charts=draw_charts(file, judged) if before is None else None,
-        keeping=_keeping(file) if before is None else None,
+        keeping=_keeping(file, for_us=reader.works_here) if before is None else None,
         supplied=[list(supply_steps(each)) for each in supplies(Q(fan=fan))],
         entries=page.show(judged, beside),
         older=page.older,
@@ -90,11 +90,12 @@ class ShownKeeping:
     drawing: Drawing | None
 
 
-def _keeping(file: FanFile) -> ShownKeeping | None:
+def _keeping(file: FanFile, *, for_us: bool) -> ShownKeeping | None:
     told = keeping_of(file)
     if told is None:
         return None
-    return ShownKeeping(keeping_text(told), keeping_reckoned(told), draw_keeping(told, file))
+    reckoned = keeping_reckoned(told, for_us=for_us)
+    return ShownKeeping(keeping_text(told), reckoned, draw_keeping(told, file))
 
 
 def _patterns(fan: Fan) -> list[tuple[int, str]]:

@@ -53,18 +53,30 @@ def _no_failures(keeping: Keeping) -> str:
         )
     if not isfinite(upper):
         return _("Cannot tell yet whether to keep or replace it: nobody has watched this machine.")
-    return _(
+    told = _(
         "Cannot tell yet whether to keep or replace it: no failure of its own parts in {years} "
         "years watched; at most {upper} a year (95 %)."
     ).format(years=years, upper=f"{upper:.2g}")
+    if not keeping.left_out:
+        return told
+    # Else it reads as if what keeps failing above on the page had not failed.
+    apart = ngettext(
+        "{count} failure was of a part that stays when the machine goes.",
+        "{count} failures were of parts that stay when the machine goes.",
+        keeping.left_out,
+    )
+    return f"{told} {apart.format(count=keeping.left_out)}"
 
 
-def keeping_reckoned(keeping: Keeping) -> str:
-    """Figure by figure, each with what it rests on; empty where nothing could be reckoned."""
+def keeping_reckoned(keeping: Keeping, *, for_us: bool) -> str:
+    """Figure by figure, each with what it rests on; empty where nothing could be reckoned.
+
+    How many fans and machines of others it rests on is only told ``for_us``, the company's people.
+    """
     found, position, params = keeping.found, keeping.position, keeping.params
     if found.keep is None or position.age_years is None:
         return ""
-    told = [_rate(keeping), _prices(keeping)]
+    told = [_rate(keeping, for_us), _prices(keeping)]
     told.append(
         _(
             "It is {age} years old; the risk that it ends within a year goes by a Weibull law of "
@@ -73,7 +85,7 @@ def keeping_reckoned(keeping: Keeping) -> str:
             age=f"{position.age_years:.1f}",
             shape=f"{params.life_shape:g}",
             scale=f"{params.life_scale_years:g}",
-            basis=_basis(keeping),
+            basis=_basis(keeping, for_us),
         )
     )
     if isfinite(found.best_age_years):
@@ -85,7 +97,7 @@ def keeping_reckoned(keeping: Keeping) -> str:
     return " ".join(told)
 
 
-def _rate(keeping: Keeping) -> str:
+def _rate(keeping: Keeping, for_us: bool) -> str:
     position, known = keeping.position, keeping.known
     told = ngettext(
         "{failures} failure of its own parts in {years} years watched, beside {usual} a year that "
@@ -97,9 +109,7 @@ def _rate(keeping: Keeping) -> str:
         failures=position.failures,
         years=f"{position.years:.1f}",
         usual=f"{position.mean_a_year:.2g}",
-        law=_("{fans} fans of its drive").format(fans=known.class_fans)
-        if known.class_fans
-        else _("our choice"),
+        law=_law(known.class_fans, for_us),
         rate=f"{_own_rate(keeping):.2g}",
     )
     if not keeping.left_out:
@@ -110,6 +120,12 @@ def _rate(keeping: Keeping) -> str:
         keeping.left_out,
     )
     return f"{told} {apart.format(count=keeping.left_out)}"
+
+
+def _law(fans: int, for_us: bool) -> str:
+    if not fans:
+        return _("our choice")
+    return _("{fans} fans of its drive").format(fans=fans) if for_us else _("fans of its drive")
 
 
 def _own_rate(keeping: Keeping) -> float:
@@ -132,10 +148,12 @@ def _prices(keeping: Keeping) -> str:
     )
 
 
-def _basis(keeping: Keeping) -> str:
+def _basis(keeping: Keeping, for_us: bool) -> str:
     row = keeping.figures.learned.get("life_scale_years")
     if row is None:
         return _("our choice")
+    if not for_us:
+        return _("from machines of this fleet")
     return _("from {lives} machines of this fleet, {ended} of them replaced").format(
         lives=f"{row.of:g}", ended=f"{row.seen:g}"
     )

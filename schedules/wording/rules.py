@@ -277,8 +277,8 @@ _PRIOR: Words = {
         "choice), that makes about {rate} a year"
     ),
     "fitted_prior": gettext_lazy(
-        "Together with the {fans} fans of its drive on record, {prior} a year, that makes about "
-        "{rate} a year"
+        "Together with the fans of its drive on record, {prior} a year, that makes about {rate} a "
+        "year"
     ),
 }
 
@@ -294,7 +294,6 @@ def _odds(told: RuleDate) -> str:
     text += " " + words(_PRIOR, told.why).format(
         prior=number_text(_two_digits(args["prior_a_year"])),
         rate=number_text(_two_digits(args["rate_a_year"])),
-        fans=round(args.get("prior_fans", 0)),
     )
     text += _(
         ", {share} % of them such as a visit can prevent. The odds of one of these reach {odds} % "

@@ -11,6 +11,7 @@ from django.test import Client
 
 from fleet.models import Blocker, Fan, Machine, Person, Site, SuppliedFan
 from schedules.due.supplied import supplies
+from schedules.models import FailureClass
 from schedules.rounds.blockers import blockers_of
 from schedules.wording.supplied import asked_of_owner
 from tests.api.asking import V1, by_key
@@ -72,6 +73,33 @@ def test_keeping_when_it_failed_often_then_both_costs_a_drawing_and_what_they_re
     api = answer(fan, dana, "keeping").json()
     assert (api["leaning"], api["failures"]) == ("replace", 5)
     assert api["keep"]["lower"] > api["replace"]["expected"]
+
+
+def test_keeping_when_only_parts_that_stay_failed_then_the_answer_says_so(
+    fan: Fan, dana: Person
+) -> None:
+    """Beside *switch failed twice*, no failure of its own parts alone reads as a contradiction."""
+    installed(fan, "2020-01-01")
+    for on in ("2026-02-05", "2026-05-10"):
+        failed(on, "switch")
+    api = answer(fan, dana, "keeping").json()
+    assert "2 failures were of parts that stay when the machine goes." in api["sentence"]
+
+
+def test_keeping_when_an_owner_asks_then_not_on_how_many_fans_it_rests(
+    fan: Fan, dana: Person, olga: Person
+) -> None:
+    installed(fan, "2020-01-01")
+    failed("2026-02-05")
+    law = {"fans": 412, "failures": 90, "shape": 2.0, "mean_a_year": 0.2}
+    for drive in ("belt", "direct"):
+        FailureClass.objects.update_or_create(
+            drive=drive, defaults={"fitted_on": "2026-06-01", **law}
+        )
+    ours, theirs = (answer(fan, who, "keeping").json()["reckoned"] for who in (dana, olga))
+    assert "412 fans" in ours
+    assert "412" not in theirs
+    assert "usual (fans of its drive)" in theirs
 
 
 def test_keeping_when_watched_for_days_then_no_figure(fan: Fan, dana: Person) -> None:

@@ -144,9 +144,9 @@ SENTENCES = [
     ),
     (
         told(8, "fitted_prior", prior_fans=412, prior_a_year=0.2149, wait_days=61),
-        "Failure odds: 3 losses of function in 2.4 years on record. Together with the 412 fans of "
-        "its drive on record, 0.21 a year, that makes about 0.7 a year, 60 % of them such as a "
-        "visit can prevent. The odds of one of these reach 10 % after 87 days, counted from the "
+        "Failure odds: 3 losses of function in 2.4 years on record. Together with the fans of its "
+        "drive on record, 0.21 a year, that makes about 0.7 a year, 60 % of them such as a visit "
+        "can prevent. The odds of one of these reach 10 % after 87 days, counted from the "
         "last complete walk-through, Tue 3 Mar 2026; the walk-through's own interval of 61 days "
         "ends before.",
     ),
