@@ -97,10 +97,20 @@ def among(column: str) -> str:
 
 
 def listed(values: Iterable[Any]) -> Any:
-    """Many values as one: a statement with a place for each is parsed anew every time."""
+    """Many values as one: a statement with a place for each is parsed anew every time.
+
+    For PostgreSQL they are written out: of a list psycopg works out anew what type it is of, and
+    finds one for small numbers and another for large, each with a plan of its own.
+    """
     if connection.vendor == "postgresql":
-        return list(values)
+        return f"{{{','.join(map(_quoted, values))}}}"
     return json.dumps([_plain(each) for each in values])
+
+
+def _quoted(value: Any) -> str:
+    """A value within an array, as PostgreSQL reads it."""
+    told = str(value).replace("\\", "\\\\").replace('"', '\\"')
+    return f'"{told}"'
 
 
 def _plain(value: Any) -> Any:

@@ -140,6 +140,8 @@ class _Owed:
     @staticmethod
     def beside(parts: Sequence[_Owed]) -> _Owed:
         """Those of several parts, in their order."""
+        if len(parts) == 1:
+            return parts[0]
         names = [entry.name for entry in fields_of(_Owed)]
         return _Owed(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
 
@@ -203,9 +205,10 @@ def _also_owed(
     """How many looks the fan owes; kind, day and due day of its next after the first, (C,) each."""
     fans = len(first.due_day)
     count = np.bincount(owed.fan[due != SILENT], minlength=fans)
-    rest = due.copy()
-    rest[first.which] = SILENT
-    after = earliest(fans, owed.fan, rest, overdue, owed.kind)
     told = np.full((3, fans), np.nan)
-    told[:, after.fan] = [each[after.which] for each in (owed.kind, owed.day, due)]
+    if count.max() > 1:
+        rest = due.copy()
+        rest[first.which] = SILENT
+        after = earliest(fans, owed.fan, rest, overdue, owed.kind)
+        told[:, after.fan] = [each[after.which] for each in (owed.kind, owed.day, due)]
     return count[owed.fan], *told[:, owed.fan]

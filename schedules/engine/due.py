@@ -56,11 +56,13 @@ def reckon(
     calendar_index : int32, shape (N,), which calendar is the fan's, -1 for none
     hours : the table of these calendars, where the caller has it for more than one block
     """
+    months = walk_through.intervals(columns, params)
     shared = Shared(
         hours=HoursTable(calendars) if hours is None else hours,
         calendars=calendars,
         calendar_index=calendar_index,
-        walk_due_day=walk_through.unmoved_due(columns, params),
+        walk_months=months,
+        walk_due_day=walk_through.unmoved_due(columns, months[1], params),
         walk_last_day=columns["walk_last_day"],
         place=Placing.of(columns, params),
     )
@@ -88,7 +90,7 @@ def _hushed(answer: RuleColumns) -> RuleColumns:
     """Take back the evidence where there is no date."""
     silent = answer.due_day == SILENT
     # Where no reason is given either, nothing else was.
-    if not (silent & (answer.why != 0)).any():
+    if not np.count_nonzero(silent & (answer.why != 0)):
         return answer
     return RuleColumns(
         due_day=answer.due_day,

@@ -132,11 +132,12 @@ def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
         return silence(len(columns), len(arg_names))
     fan, place = np.concatenate(read), np.repeat(np.arange(len(read)), list(map(len, read)))
     limit_um, found = _crossing(columns, read, params)
-    crossing = np.nan_to_num(found.crossing_day, nan=SILENT).astype(np.int32)
+    never = np.isnan(found.crossing_day)
+    crossing = np.where(never, SILENT, found.crossing_day).astype(np.int32)
     last = found.last_day.astype(np.int32)
     due = np.maximum(crossing - np.int32(params.grease.lead_days), last + 1)
     overdue = np.maximum(crossing, due)
-    due = np.where(crossing == SILENT, SILENT, due)
+    due = np.where(never, SILENT, due)
     first = earliest(len(columns), fan, *shared.place(due, overdue, last, fan=fan))
     evidence = (
         place, found.last_day, found.last_depth_um, limit_um, found.slope_um_d, found.crossing_day,

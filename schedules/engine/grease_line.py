@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import IntEnum
+from math import prod
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from schedules.engine.errors import SeriesError
-from schedules.engine.lines import straight_line
+from schedules.engine.lines import line_through
 from schedules.engine.parameters import GreaseLoad
 from schedules.engine.series import HORIZON_D, Flags, Floats, Ints, as_floats, whole_days
 
@@ -79,22 +81,30 @@ def grease_crossing(
     Raises SeriesError for shapes that differ, infinities, times out of order, high below low.
     """
     settings = GreaseLoad() if params is None else params
-    read = _Readings.of(days, depth_um, depth_um if high_um is None else high_um)
-    leading = read.day.shape[:-1]
-    limit, cleaned = (np.full(leading, each, np.float64) for each in (limit_um, cleaned_day))
+    read, leading = _Readings.of(days, depth_um, depth_um if high_um is None else high_um)
+    limit, cleaned = (
+        np.full(leading, each, np.float64).reshape(-1) for each in (limit_um, cleaned_day)
+    )
     start_day, start_um, later = _start(read, cleaned, settings.cleaned_depth_um)
     slope, basis = _slope(read, start_day, start_um, later, settings)
-    return _crossing(read, limit, cleaned, later, slope, basis)
+    found = _crossing(read, limit, cleaned, later, slope, basis)
+    return GreaseCrossing(*(each.reshape(leading) for each in found))
 
 
 @dataclass(frozen=True)
 class _Readings:
+    """M series of one length, shape (M, K + 1): the last place of each is empty, for NOWHERE."""
+
     day: Floats
     middle: Floats
     high: Floats
+    place: Ints
 
     @staticmethod
-    def of(days: ArrayLike, low_um: ArrayLike, high_um: ArrayLike) -> _Readings:
+    def of(
+        days: ArrayLike, low_um: ArrayLike, high_um: ArrayLike
+    ) -> tuple[_Readings, tuple[int, ...]]:
+        """The series and their leading shape."""
         day, low, high = (
             as_floats(name, values)
             for name, values in (("days", days), ("depth_um", low_um), ("high_um", high_um))
@@ -104,50 +114,60 @@ class _Readings:
                 f"days, depth_um, high_um have shapes {day.shape}, {low.shape}, {high.shape}; "
                 "give each reading its day and both ends"
             )
-        if (high < low).any():
+        if np.count_nonzero(high < low):
             raise SeriesError("high_um lies below depth_um; give the comb's lower end first")
-        if not day.shape[-1]:
-            # No reading at all: one place that is empty, so that there is a first and a last.
-            day = low = high = np.full((*day.shape[:-1], 1), np.nan)
-        missing = np.isnan(day) | np.isnan(low) | np.isnan(high)
-        day = np.where(missing, np.nan, day)
-        if (day < np.fmax.accumulate(day, axis=-1)).any():
+        *leading, length = day.shape
+        read = np.full((3, prod(leading), length + 1), np.nan)
+        for row, each in zip(read, (day, (low + high) / 2, high), strict=True):
+            row[:, :-1] = each.reshape(len(row), length)
+        read[:2, np.isnan(read[0] + read[1])] = np.nan
+        if np.count_nonzero(read[0] < np.fmax.accumulate(read[0], axis=1)):
             raise SeriesError("days go back in time; sort the readings by day")
-        return _Readings(day, np.where(missing, np.nan, (low + high) / 2), high)
+        return _Readings(read[0], read[1], read[2], np.arange(length + 1)), tuple(leading)
+
+    def first(self, flags: Flags) -> Ints:
+        """Place of the first flag set in each series, an empty one where none is."""
+        return np.asarray(np.where(flags, self.place, self.place[-1]).min(axis=1))
+
+    def last(self, flags: Flags) -> Ints:
+        """Place of the last flag set in each series, NOWHERE where none is."""
+        return np.asarray(np.where(flags, self.place, NOWHERE).max(axis=1))
 
 
 def _start(
     read: _Readings, cleaned: Floats, cleaned_depth_um: float
 ) -> tuple[Floats, Floats, Flags]:
     """Where the line begins, and which readings lie after it."""
-    known = ~np.isnan(cleaned)
-    first = _first(~np.isnan(read.day))
-    begins = np.where(known, _last(read.day == cleaned[..., None]), first)
+    known, told, rows = ~np.isnan(cleaned), ~np.isnan(read.day), np.arange(len(cleaned))
+    first = read.first(told)
+    begins = np.where(known, read.last(read.day == cleaned[:, None]), first)
     # The first reading lies on its own line, however many follow it on that day.
-    after_first = ~np.isnan(read.day) & (np.arange(read.day.shape[-1]) > first[..., None])
-    later = np.where(known[..., None], read.day > cleaned[..., None], after_first)
-    start_day = np.where(known, cleaned, _at(read.day, begins))
-    bare = np.where(known, cleaned_depth_um, np.nan)
-    return start_day, np.where(begins != NOWHERE, _at(read.middle, begins), bare), later
+    after_first = told & (read.place > first[:, None])
+    later = np.where(known[:, None], read.day > cleaned[:, None], after_first)
+    start_day = np.where(known, cleaned, read.day[rows, begins])
+    start_um = read.middle[rows, begins]
+    bare = known & np.isnan(start_um)
+    return start_day, np.where(bare, cleaned_depth_um, start_um), later
 
 
 def _slope(
     read: _Readings, start_day: Floats, start_um: Floats, later: Flags, settings: GreaseLoad
 ) -> tuple[Floats, NDArray[np.int8]]:
-    day, middle = np.where(later, read.day, np.nan), np.where(later, read.middle, np.nan)
-    line = straight_line(day, middle, through=(start_day, start_um))
-    three = line.count >= 3
+    line = line_through(
+        np.where(later, read.day, np.nan), read.middle, start_day[:, None], start_um[:, None]
+    )
+    three, two = line.count >= 3, line.count >= 2
     slope = np.where(three, line.upper_slope(settings.slope_confidence), line.slope)
     basis = np.where(
-        three,
-        GreaseBasis.UPPER_SLOPE,
-        np.where(line.count == 2, GreaseBasis.LINE, GreaseBasis.ONE_READING),
+        three, GreaseBasis.UPPER_SLOPE, np.where(two, GreaseBasis.LINE, GreaseBasis.ONE_READING)
     )
-    last = _last(later)
-    before = _last(later & (np.arange(day.shape[-1]) < last[..., None]))
-    apart = _at(day, last) - _at(day, before)
-    far = (line.count >= 2) & (apart >= settings.last_two_apart_days)
-    rise = _at(middle, last) - _at(middle, before)
+    if not two.any():
+        return slope, basis.astype(np.int8)
+    rows, last = np.arange(len(later)), read.last(later)
+    before = read.last(later & (read.place < last[:, None]))
+    apart = read.day[rows, last] - read.day[rows, before]
+    far = two & (apart >= settings.last_two_apart_days)
+    rise = read.middle[rows, last] - read.middle[rows, before]
     recent = np.where(far, rise / np.where(far, apart, 1.0), np.nan)
     steeper = far & ~(recent <= slope)
     return np.where(steeper, recent, slope), np.where(steeper, GreaseBasis.LAST_TWO, basis).astype(
@@ -162,33 +182,15 @@ def _crossing(
     later: Flags,
     slope: Floats,
     basis: NDArray[np.int8],
-) -> GreaseCrossing:
-    of_this_load = ~(read.day < cleaned[..., None]) & ~np.isnan(read.day)
-    last = _last(of_this_load)
-    last_day, last_um = _at(read.day, last), _at(read.high, last)
+) -> tuple[NDArray[Any], ...]:
+    """The fields of ``GreaseCrossing``, of shape (M,)."""
+    rows, last = np.arange(len(slope)), read.last(read.day >= np.fmax(cleaned, -np.inf)[:, None])
+    last_day, last_um = read.day[rows, last], read.high[rows, last]
     at_limit = last_um >= limit * (1 - NEARLY)
     grows = ~at_limit & (slope * HORIZON_D > limit - last_um)
     left = whole_days((limit - last_um) / np.where(grows, slope, np.nan))
     crossing = np.where(at_limit, last_day, last_day + left)
     silent = np.where(last != NOWHERE, GreaseBasis.NO_GROWTH, GreaseBasis.NOTHING_READ)
     why = np.where(at_limit, GreaseBasis.AT_LIMIT, np.where(grows, basis, silent))
-    count = np.asarray(later.sum(axis=-1))
-    return GreaseCrossing(crossing, slope, last_day, last_um, count, why.astype(np.int8))
-
-
-def _first(flags: Flags) -> Ints:
-    """Place of the first flag set in each series, NOWHERE where none is."""
-    return np.where(flags.any(axis=-1), flags.argmax(axis=-1), NOWHERE)
-
-
-def _last(flags: Flags) -> Ints:
-    """Place of the last flag set in each series, NOWHERE where none is."""
-    last = flags.shape[-1] - 1 - flags[..., ::-1].argmax(axis=-1)
-    return np.where(flags.any(axis=-1), last, NOWHERE)
-
-
-def _at(values: Floats, place: Ints) -> Floats:
-    """The value at a place of each series; NaN at NOWHERE."""
-    rows = values.reshape(-1, values.shape[-1])
-    found = rows[np.arange(len(rows)), place.ravel()].reshape(place.shape)
-    return np.where(place == NOWHERE, np.nan, found)
+    count = np.count_nonzero(later, axis=1)
+    return crossing, slope, last_day, last_um, count, why.astype(np.int8)

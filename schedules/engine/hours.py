@@ -13,7 +13,15 @@ from schedules.engine.bearings import frame_interval_h, regrease_interval_h
 from schedules.engine.calendar_layout import fingerprint
 from schedules.engine.parameters import DueParams
 from schedules.engine.record import FanRecord, Machine
-from schedules.engine.rule import SILENT, Columns, Fields, RuleColumns, Shared, silence
+from schedules.engine.rule import (
+    SILENT,
+    Columns,
+    Fields,
+    RuleColumns,
+    Shared,
+    side_by_side,
+    silence,
+)
 from schedules.engine.series import Floats
 
 number = 3
@@ -101,17 +109,10 @@ def _missing(columns: Columns, interval_h: Floats, shared: Shared) -> NDArray[np
     """Index into ``cannot_tells`` of the first thing missing, shape (N,)."""
     done = columns["greased_day"]
     no_calendar = ~shared.hours.knows_day(shared.calendar_index, done)
-    missing = np.select(
-        [
-            columns["bearing_kind"] == UNTOLD,
-            ~(columns["bearing_rpm"] > 0),
-            np.isnan(interval_h),
-            no_calendar,
-        ],
-        [1, 2, 3, 4],
-        0,
-    )
-    return np.where(columns["bearing_kind"] == SEALED, 0, missing).astype(np.int8)
+    missing = np.where(np.isnan(interval_h), 3, np.where(no_calendar, 4, 0))
+    missing = np.where(columns["bearing_rpm"] > 0, missing, 2)
+    kind = columns["bearing_kind"]
+    return np.where(kind == GREASED, missing, np.where(kind == UNTOLD, 1, 0)).astype(np.int8)
 
 
 def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
@@ -130,9 +131,9 @@ def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
         ran = hour_meter.run_out(
             facts, interval_h[fans], shared.hours, shared.calendar_index[fans], params.hours
         )
-        due[fans] = np.nan_to_num(ran.due_day, nan=SILENT)
+        due[fans] = np.where(np.isnan(ran.due_day), SILENT, ran.due_day)
         started = (interval_h, columns["greased_day"], columns["greased_never"])
-        args[fans] = np.column_stack([*(each[fans] for each in started), *ran.told])
+        args[fans] = side_by_side(*(each[fans] for each in started), *ran.told)
     due, overdue = shared.place(
         due, due + np.int32(params.hours.grace_days), columns["greased_day"]
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -22,25 +23,62 @@ class Prediction:
 
 @dataclass(frozen=True)
 class StraightLine:
-    """y = intercept + slope * x.  Every field has the leading shape of the series.
+    """y = intercept + slope * x.  Every field has the leading shape of the series, dx and dy but
+    for the last axis.
 
     ``resid_sd`` is the square root of the residual sum over ``degrees``: n - 2 for a free line,
     n - 1 for one held at a point.  ``r2`` of a held line is taken about that point's y.
-    ``hold_x`` is the x about which the slope turns (the mean, or the point held) and
-    ``spread`` the sum of squares of x about it; ``free`` tells the two kinds apart.
+    ``hold_x``, ``hold_y`` is the point about which the slope turns (the mean, or the one held),
+    ``dx`` and ``dy`` how far off it the series lie (0 where something is missing) and ``spread``
+    the sum of squares of ``dx``; ``free`` tells the two kinds apart.
     """
 
     slope: Floats
-    intercept: Floats
-    slope_se: Floats
-    intercept_se: Floats
-    r2: Floats
-    resid_sd: Floats
     count: Ints
-    degrees: Ints
     hold_x: Floats
+    hold_y: Floats
     spread: Floats
+    dx: Floats
+    dy: Floats
     free: bool
+
+    @property
+    def intercept(self) -> Floats:
+        return self.hold_y - self.slope * self.hold_x
+
+    @property
+    def degrees(self) -> Ints:
+        return self.count - (2 if self.free else 1)
+
+    @property
+    def residual(self) -> Floats:
+        """The sum of squares of what the line leaves."""
+        left: Floats = self.dy - self.slope[..., None] * self.dx
+        squares: Floats = (left * left).sum(axis=-1)
+        return squares
+
+    @property
+    def resid_sd(self) -> Floats:
+        return np.sqrt(self.residual / np.where(self.degrees > 0, self.degrees, np.nan))
+
+    @property
+    def slope_se(self) -> Floats:
+        return self.resid_sd / np.sqrt(self.spread)
+
+    @property
+    def intercept_se(self) -> Floats:
+        with np.errstate(divide="ignore", invalid="ignore"):
+            return self.resid_sd * np.sqrt(self._own_share + self.hold_x**2 / self.spread)
+
+    @property
+    def _own_share(self) -> Floats | float:
+        return 1.0 / self.count if self.free else 0.0
+
+    @property
+    def r2(self) -> Floats:
+        with np.errstate(divide="ignore", invalid="ignore"):
+            left: Floats = self.residual / (self.dy * self.dy).sum(axis=-1)
+        return 1 - left
 
     def predict(self, x: ArrayLike, level: float = 0.95) -> Prediction:
         """Line and two-sided prediction interval for one new observation at ``x``.
@@ -50,9 +88,10 @@ class StraightLine:
         """
         at = np.asarray(x, dtype=np.float64)
         fit = self.intercept + self.slope * at
-        own_share = 1.0 / self.count if self.free else 0.0
         with np.errstate(divide="ignore", invalid="ignore"):
-            se = self.resid_sd * np.sqrt(1 + own_share + (at - self.hold_x) ** 2 / self.spread)
+            se = self.resid_sd * np.sqrt(
+                1 + self._own_share + (at - self.hold_x) ** 2 / self.spread
+            )
         half = se * _student(self.degrees, (1 + in_open_unit("level", level)) / 2)
         return Prediction(fit, fit - half, fit + half)
 
@@ -76,44 +115,47 @@ def straight_line(
     Raises SeriesError for shapes that differ, infinities or values that are no numbers.
     """
     xs, ys = paired(x, y)
+    if through is not None:
+        x0, y0 = (np.asarray(each, dtype=np.float64)[..., None] for each in through)
+        return line_through(xs, ys, x0, y0)
     present = ~np.isnan(xs)
-    count = present.sum(axis=-1)
+    count = present.sum(axis=-1, keepdims=True)
     with np.errstate(divide="ignore", invalid="ignore"):
-        hold_x, hold_y = _held_point(xs, ys, present, count) if through is None else _given(through)
-        dx = np.where(present, xs - hold_x[..., None], 0.0)
-        dy = np.where(present, ys - hold_y[..., None], 0.0)
-        spread, degrees = (dx * dx).sum(axis=-1), count - (2 if through is None else 1)
-        slope = (dx * dy).sum(axis=-1) / np.where(spread > 0, spread, np.nan)
-        residual = ((dy - slope[..., None] * dx) ** 2).sum(axis=-1)
-        resid_sd = np.sqrt(residual / np.where(degrees > 0, degrees, np.nan))
-        own_share = 1.0 / count if through is None else 0.0
-        return StraightLine(
-            slope=slope,
-            intercept=hold_y - slope * hold_x,
-            slope_se=resid_sd / np.sqrt(spread),
-            intercept_se=resid_sd * np.sqrt(own_share + hold_x**2 / spread),
-            r2=1 - residual / (dy * dy).sum(axis=-1),
-            resid_sd=resid_sd,
-            count=count,
-            degrees=degrees,
-            hold_x=hold_x,
-            spread=spread,
-            free=through is None,
+        x0, y0 = (
+            np.where(present, each, 0.0).sum(axis=-1, keepdims=True) / count for each in (xs, ys)
         )
+    return line_through(xs, ys, x0, y0, free=True)
 
 
-def _held_point(xs: Floats, ys: Floats, present: np.ndarray, count: Ints) -> tuple[Floats, Floats]:
-    mean_x = np.where(present, xs, 0.0).sum(axis=-1) / count
-    mean_y = np.where(present, ys, 0.0).sum(axis=-1) / count
-    return np.asarray(mean_x), np.asarray(mean_y)
+def line_through(
+    x: Floats, y: Floats, x0: Floats, y0: Floats, *, free: bool = False
+) -> StraightLine:
+    """The line held at (x0, y0), which go together with x and y; x is NaN where a pair is missing.
 
-
-def _given(through: tuple[ArrayLike, ArrayLike]) -> tuple[Floats, Floats]:
-    return np.asarray(through[0], dtype=np.float64), np.asarray(through[1], dtype=np.float64)
+    ``free`` says that it is held at the mean only because a free line passes there.
+    """
+    present = ~np.isnan(x)
+    dx, dy = np.where(present, x - x0, 0.0), np.where(present, y - y0, 0.0)
+    spread = (dx * dx).sum(axis=-1)
+    return StraightLine(
+        slope=(dx * dy).sum(axis=-1) / np.where(spread > 0, spread, np.nan),
+        count=np.asarray(np.count_nonzero(present, axis=-1)),
+        hold_x=x0[..., 0],
+        hold_y=y0[..., 0],
+        spread=spread,
+        dx=dx,
+        dy=dy,
+        free=free,
+    )
 
 
 def _student(degrees: Ints, probability: float) -> Floats:
     """Student's t quantile per element; only as many are worked out as there are degrees."""
-    each = np.arange(np.max(degrees, initial=0) + 1)
-    quantile = np.where(each > 0, stdtrit(np.maximum(each, 1), probability), np.nan)
-    return np.asarray(quantile[np.maximum(degrees, 0)])
+    quantiles = _quantiles(int(np.max(degrees, initial=0)), probability)
+    return np.asarray(quantiles[np.maximum(degrees, 0)])
+
+
+@lru_cache(maxsize=64)
+def _quantiles(most: int, probability: float) -> Floats:
+    """Of 0 to so many degrees, NaN of none."""
+    return np.array([np.nan, *stdtrit(np.arange(1, most + 1), probability)])

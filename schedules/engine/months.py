@@ -27,11 +27,11 @@ def add_months(day: ArrayLike, months: ArrayLike) -> Ints:
     Raises SeriesError for text, dates or missing values, and for negative fractions.
     """
     days, span = as_days("day", day), as_floats("months", months)
-    if np.isnan(span).any():
+    if np.count_nonzero(np.isnan(span)):
         raise SeriesError("months holds NaN; leave out what is not known")
     whole = np.floor(span + ROUNDING_D)
     fraction = np.maximum(span - whole, 0.0)
-    if ((fraction > ROUNDING_D) & (span < 0)).any():
+    if np.count_nonzero((fraction > ROUNDING_D) & (span < 0)):
         raise SeriesError(f"months is {span.min()}; going back, only whole months have a meaning")
     rest = np.floor(fraction * DAYS_A_FRACTION + ROUNDING_D).astype(np.int64)
     moved = _clamped(days, whole.astype(np.int64)) + rest
@@ -49,12 +49,12 @@ def months_later(day: int, months: int) -> int:
 def next_inspection_day(anchor: ArrayLike, months: ArrayLike, n: ArrayLike = 1) -> Ints:
     """Return the n-th day of a series that comes every ``months`` months from ``anchor``.
 
-    anchor : int, any shape [ordinal]; months : [months]; n : counts from 1
+    anchor : int, any shape [ordinal]; months : int [months]; n : counts from 1
     returns int64 ordinals
 
     Counting from the anchor and not from the day before keeps a 31st from sliding to the 28th.
     """
-    return add_months(anchor, np.multiply(months, n))
+    return _clamped(np.asarray(anchor, np.int64), np.multiply(months, n))
 
 
 def _clamped(days: Ints, months: Ints) -> Ints:

@@ -48,7 +48,7 @@ def hold(
 
     All of one shape; an overdue day is then at least ``grace_days`` later.
     """
-    if not until.any():
+    if not np.count_nonzero(until):
         return due_day, overdue_day
     held = (until != SILENT) & (due_day != SILENT)
     if stop is not None:

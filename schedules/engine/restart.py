@@ -90,7 +90,9 @@ class Away:
     def of(columns: Columns) -> Away:
         """Out of packed histories."""
         spans = zip(columns["away_day"].T, columns["back_day"].T, strict=True)
-        return Away(tuple(takewhile(lambda span: span[0].any(), spans)), columns["open_day"])
+        return Away(
+            tuple(takewhile(lambda span: np.count_nonzero(span[0]), spans)), columns["open_day"]
+        )
 
     def move(
         self, due_day: Days, overdue_day: Days, fact_day: Days, fan: NDArray[np.intp] | None
@@ -108,7 +110,7 @@ class Away:
             struck = (away != SILENT) & (due_day >= away) & (fact_day <= away)
             shift = np.where(due_day <= back, back - due_day, back - away) * struck
             due_day, overdue_day = due_day + shift, overdue_day + shift
-        if not self.open_day.any():
+        if not np.count_nonzero(self.open_day):
             return due_day, overdue_day
         away = self.open_day[mine]
         silenced = (away != SILENT) & (due_day >= away)

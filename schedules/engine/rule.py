@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 from schedules.engine.calendar_hours import HoursTable
 from schedules.engine.parameters import DueParams
 from schedules.engine.record import Calendar, FanRecord
+from schedules.engine.series import Floats
 
 SILENT = 0
 """Day 0 stands for "this rule says nothing"; real days are ordinals far above it."""
@@ -95,14 +96,15 @@ class Shared:
     """What rules may know of each other and of the block.
 
     ``hours`` counts running hours by the distinct calendars of the block; ``calendars`` are these,
-    and ``calendar_index`` int32 (N,) points into them (-1 for none).  ``walk_due_day`` and
-    ``walk_last_day`` are rule 1's unmoved due and last completed walk-through, int32 (N,), the
-    latter SILENT where there is none.
+    and ``calendar_index`` int32 (N,) points into them (-1 for none).  ``walk_months`` are rule 1's
+    base and interval [months], float64 (N,), ``walk_due_day`` and ``walk_last_day`` its unmoved due
+    and last completed walk-through, int32 (N,), the latter SILENT where there is none.
     """
 
     hours: HoursTable
     calendars: Sequence[Calendar]
     calendar_index: NDArray[np.int32]
+    walk_months: tuple[Floats, Floats]
     walk_due_day: Days
     walk_last_day: Days
     place: Place

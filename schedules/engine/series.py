@@ -31,7 +31,7 @@ def as_floats(name: str, values: ArrayLike) -> Floats:
         floats = np.atleast_1d(np.asarray(values, dtype=np.float64))
     except (TypeError, ValueError) as error:
         raise SeriesError(f"{name} holds no numbers ({error}); pass days as ordinals") from error
-    if np.isinf(floats).any():
+    if np.count_nonzero(np.isinf(floats)):
         raise SeriesError(f"{name} holds an infinite value; leave missing values as NaN")
     return floats
 
@@ -42,7 +42,7 @@ def as_days(name: str, values: ArrayLike) -> Ints:
     Raises SeriesError for text, dates or missing values.
     """
     days = as_floats(name, values).reshape(np.shape(values))
-    if np.isnan(days).any():
+    if np.count_nonzero(np.isnan(days)):
         raise SeriesError(f"{name} holds NaN; leave out what is not known")
     return days.astype(np.int64)
 

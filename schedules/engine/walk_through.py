@@ -27,6 +27,7 @@ from schedules.engine.rule import (
     Shared,
     side_by_side,
 )
+from schedules.engine.series import Floats
 
 number = 1
 whys = ("", "interval", "never_seen", "after_expected_cleaning")
@@ -113,7 +114,7 @@ def _condition(columns: Columns) -> NDArray[np.int8]:
     return np.where(poor, 0, np.where(columns["walk_good"], 2, 1)).astype(np.int8)
 
 
-def _months(columns: Columns, params: DueParams) -> tuple[NDArray[np.float64], ...]:
+def intervals(columns: Columns, params: DueParams) -> tuple[Floats, Floats]:
     """Base and interval [months], each shape (N,)."""
     rule, harsh = params.walk, columns["walk_harsh"]
     base = np.where(harsh, rule.harsh_base_months, rule.base_months)
@@ -124,11 +125,10 @@ def _months(columns: Columns, params: DueParams) -> tuple[NDArray[np.float64], .
     return base, np.minimum(base * factor, longest)
 
 
-def unmoved_due(columns: Columns, params: DueParams) -> Days:
-    """Day of the next walk-through before any move, int32 (N,)."""
+def unmoved_due(columns: Columns, months: Floats, params: DueParams) -> Days:
+    """Day of the next walk-through after its interval, before any move, int32 (N,)."""
     last = columns["walk_last_day"]
     first = onboarding.first_day(columns, params.walk.first_days)
-    _, months = _months(columns, params)
     return np.where(last == SILENT, first, add_months(last, months)).astype(np.int32)
 
 
@@ -152,7 +152,7 @@ def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     due, overdue = shared.place(
         np.where(waits, after + cleaning.expected_due_days, due), overdue, fact
     )
-    base, months = _months(columns, params)
+    base, months = shared.walk_months
     not_before = np.where(waits, after + cleaning.expected_not_before_days, np.nan)
     seen = np.where(last == SILENT, np.nan, last)
     evidence = (seen, base, months, _condition(columns), columns["walk_reliability"], not_before)

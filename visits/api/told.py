@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict
 from functools import lru_cache
 from math import isfinite
 from typing import Any
@@ -51,7 +50,7 @@ def tell_judgement(judgement: Judgement) -> Told:
 @lru_cache(maxsize=512)
 def _tell_basis(basis: Basis, _language: str | None) -> Told:
     """A limit has one basis, which every reading held against it repeats; never changed."""
-    return {**asdict(basis), "sentence": str(basis_words(basis))}
+    return {**basis._asdict(), "sentence": str(basis_words(basis))}
 
 
 def tell_judged(check: NewCheck, fan: Fan, kind: str) -> Told:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 CONFIRMED = "confirmed"
 ONE_SOURCE = "one source"
@@ -13,8 +13,7 @@ SET_HERE = "set here"
 STANDINGS = (CONFIRMED, ONE_SOURCE, FROM_MEMORY, COMMON_PRACTICE, OUR_CHOICE, SET_HERE)
 
 
-@dataclass(frozen=True, slots=True)
-class Basis:
+class Basis(NamedTuple):
     """What a verdict rests on; ``standing`` is one of ``STANDINGS``.
 
     *confirmed* is two independent public texts, *one source* one, *from memory* none; *common

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 from fleet.quantities import SEEN, VERDICT_ORDER, Verdict
 from visits.limits.basis import Basis
 
+NO_ARGUMENTS: Mapping[str, Any] = {}
 
-@dataclass(frozen=True, slots=True)
-class Judgement:
+
+class Judgement(NamedTuple):
     """What one thing looked at means.
 
     ``subject`` is the thing judged: a row of the rules (``volts``, ``lost_phase``) or a seen item;
@@ -32,7 +32,7 @@ class Judgement:
     value: float | str | None = None
     unit: str = ""
     limit: float | None = None
-    args: Mapping[str, Any] = field(default_factory=dict)
+    args: Mapping[str, Any] = NO_ARGUMENTS
     qualifier: str = ""
 
 

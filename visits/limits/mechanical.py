@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from fleet.quantities import GREASE_PLACES, VIBRATION_POINTS, Verdict
 from fleet.units import convert
@@ -50,7 +49,7 @@ def _vibration(case: Case, name: str, reading: Span) -> Judgement:
     )  # fmt: skip
     if found.verdict != "stop":
         return found
-    return replace(found, basis=case.limits.vibration_basis(category, reading.unit, "stop"))
+    return found._replace(basis=case.limits.vibration_basis(category, reading.unit, "stop"))
 
 
 def vibration_bands(limits: VibrationLimits) -> Bands:

@@ -1,9 +1,13 @@
-"""Readings as typed, what a qualifier leaves open, and the bands a value can fall into."""
+"""Readings as typed, what a qualifier leaves open, and the bands a value can fall into.
+
+What is made of every reading is a named tuple: a frozen dataclass takes thrice as long to make.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from math import inf
+from typing import NamedTuple
 
 from fleet.units import convert
 
@@ -11,8 +15,7 @@ NEARLY = 1e-9
 """Relative: 0.9 x 208 is 187.2 on paper and a hair more in binary."""
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """One reading as typed: a number with its unit and qualifier, or the code of a seen state.
 
     An empty ``unit`` is the registry's own.  ``qualifier`` is one of
@@ -24,8 +27,7 @@ class Reading:
     qualifier: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(NamedTuple):
     """All values a reading allows: one exact value, or an open interval; in ``unit``."""
 
     low: float

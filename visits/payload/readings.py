@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
-from typing import Any
+from dataclasses import dataclass, field
+from typing import Any, NamedTuple
 
 from django.utils.translation import gettext as _
 
@@ -45,8 +45,7 @@ class Readings:
     typed: Typed = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class _Written:
+class _Written(NamedTuple):
     value: float | None
     unit: str
     qualifier: str
@@ -160,7 +159,7 @@ def _with_detector(written: _Written) -> _Written:
     """The same with its detector apart from unit or qualifier, wherever it was written."""
     unit, detector = split_detector(written.unit)
     rest, other = split_detector(written.qualifier)
-    return replace(written, unit=unit, qualifier=rest, detector=detector or other)
+    return written._replace(unit=unit, qualifier=rest, detector=detector or other)
 
 
 def _why_no_reading(raw: Any) -> str:
