@@ -37,6 +37,7 @@ from fleet.models import (
     Owner,
     Person,
     Site,
+    SiteContact,
     SuppliedFan,
     WorkingWeek,
     technicians,
@@ -160,6 +161,13 @@ class BlockerInline(ForManagers, admin.StackedInline):
         return super().formfield_for_foreignkey(db_field, request, **kwargs)
 
 
+class SiteContactInline(ForManagers, admin.TabularInline):
+    """Whom to call at a site."""
+
+    model = SiteContact
+    extra = 0
+
+
 class SuppliedFanInline(ForManagers, admin.StackedInline):
     """Another machine that the owner supplies for this position."""
 
@@ -200,7 +208,7 @@ class SiteAdmin(RegisterAdmin):
     list_select_related = ("owner",)
     search_fields = ("name", "address", "owner__name")
     autocomplete_fields = ("owner",)
-    inlines = (BlockerInline,)
+    inlines = (SiteContactInline, BlockerInline)
 
 
 @admin.register(ExhaustSystem)

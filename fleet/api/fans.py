@@ -31,7 +31,8 @@ from fleet.models import ExhaustSystem, Fan, Feed, Machine, Owner, Person, Site
 from fleet.services.fans import edit_fan, enter_fan
 from fleet.services.feeds import FEED_FIELDS
 
-FAN = {"system": 31, "tag": "EF-1", "place": "north of the hatch", "entered_on": "2025-01-06",
+FAN = {"system": 31, "tag": "EF-1", "place": "north of the hatch", "east_m": 1.5,
+       "north_m": 6.0, "entered_on": "2025-01-06",
        "hour_meter_digits": 6, "notes": "", "curb_size": "26 in square",
        "rotation": "clockwise"}  # fmt: skip
 FEED = {"panel": "RP-2", "circuit": "14-16-18", "poles": 3, "breaker_a": 15.0,
@@ -83,7 +84,8 @@ class FanSerializer(RegisterSerializer[Fan]):
     class Meta:
         model = Fan
         fields = [
-            "id", "owner", "site", "system", "tag", "place", "entered_on", "onboarding_on",
+            "id", "owner", "site", "system", "tag", "place", "east_m", "north_m", "entered_on",
+            "onboarding_on",
             "hour_meter_digits", "notes", "curb_size", "rotation", "machine", "feeds",
         ]  # fmt: skip
         read_only_fields = ["site", "onboarding_on"]
@@ -111,8 +113,8 @@ class EnteredFanSerializer(FanSerializer):
     feed = FeedSerializer(required=False)
 
     class Meta(FanSerializer.Meta):
-        fields = ["system", "tag", "place", "entered_on", "hour_meter_digits", "notes", "curb_size",
-                  "rotation", "machine", "feed"]  # fmt: skip
+        fields = ["system", "tag", "place", "east_m", "north_m", "entered_on", "hour_meter_digits",
+                  "notes", "curb_size", "rotation", "machine", "feed"]  # fmt: skip
         read_only_fields: list[str] = []
 
 

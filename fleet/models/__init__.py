@@ -1,6 +1,7 @@
 """The register: who owns what, where it stands, what is installed and what feeds it."""
 
 from fleet.models.blockers import Blocker
+from fleet.models.contacts import SiteContact
 from fleet.models.fans import Fan, Feed, Machine
 from fleet.models.keys import DeviceKey
 from fleet.models.links import LinkGuesses, OwnerLink
@@ -35,6 +36,7 @@ __all__ = [
     "OwnerLink",
     "Person",
     "Site",
+    "SiteContact",
     "SuppliedFan",
     "WorkingWeek",
     "people_visible_to",

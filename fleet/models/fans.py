@@ -41,6 +41,14 @@ class Fan(PlainRow):
         help_text="which way the wheel turns, seen from the motor's side",
     )
 
+    # Where it lies on the roof, metres from the hatch; drawn where both are known.
+    east_m = models.FloatField(
+        "east of the hatch [m]", null=True, blank=True, help_text="west is negative"
+    )
+    north_m = models.FloatField(
+        "north of the hatch [m]", null=True, blank=True, help_text="south is negative"
+    )
+
     objects = FanQuerySet.as_manager()
     history = keep_history()
 
@@ -53,6 +61,12 @@ class Fan(PlainRow):
             models.CheckConstraint(
                 name="fan_meter_digits_3_to_9",
                 condition=models.Q(hour_meter_digits__range=(3, 9)),
+            ),
+            models.CheckConstraint(
+                name="fan_within_500_m_of_the_hatch",
+                condition=(models.Q(east_m=None) | models.Q(east_m__range=(-500, 500)))
+                & (models.Q(north_m=None) | models.Q(north_m__range=(-500, 500))),
+                violation_error_message="A fan lies within 500 m of its hatch; give metres.",
             ),
         ]
 

@@ -14,7 +14,9 @@ from fleet.services.feeds import change_feed
 from fleet.services.machines import replace_machine
 from fleet.services.rows import edit, fill, keep
 
-FAN_FIELDS = frozenset({"tag", "place", "hour_meter_digits", "notes", "curb_size", "rotation"})
+FAN_FIELDS = frozenset({
+    "tag", "place", "east_m", "north_m", "hour_meter_digits", "notes", "curb_size", "rotation",
+})  # fmt: skip
 
 
 @transaction.atomic

@@ -16,7 +16,8 @@ SITE = {
     "id": 12, "owner": "Ostrelle", "name": "Cinder Bend", "address": "7 Cinder Lane",
     "time_zone": "America/Chicago", "latitude": 41.1, "longitude": -87.2,
     "access": ["Way up: 15 minutes; roof hatch in the corridor, ladder is there"],
-    "contacts": [{"name": "Ostrelle", "phone": "555-0142"}],
+    "contacts": [{"duty": "Owner", "name": "Ostrelle", "phone": "555-0142", "note": ""}],
+    "plan": None,
     "systems": [{"id": 5, "name": "Line 1"}],
 }  # fmt: skip
 SITES = {

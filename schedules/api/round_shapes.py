@@ -51,10 +51,38 @@ class RoundStopTold(serializers.Serializer[Any]):
 
 
 class ContactTold(serializers.Serializer[Any]):
-    """Whom to call."""
+    """Whom to call, for what."""
 
+    duty = serializers.CharField(allow_blank=True)
     name = serializers.CharField()
     phone = serializers.CharField()
+    note = serializers.CharField(allow_blank=True)
+
+
+class SpotTold(serializers.Serializer[Any]):
+    """A fan on the plan: the centre of its mark, and its tag as far as that has room."""
+
+    fan = serializers.IntegerField()
+    tag = serializers.CharField()
+    label: Any = serializers.CharField()
+    place = serializers.CharField(allow_blank=True)
+    x = serializers.FloatField()
+    y = serializers.FloatField()
+
+
+class PlanTold(serializers.Serializer[Any]):
+    """The roof drawn, north up, from north to south; ``unplaced`` are tags of fans not on it.
+
+    ``across_m`` is its width [m], 0 where that says nothing; ``pushed``: some lie closer.
+    """
+
+    width = serializers.FloatField()
+    height = serializers.FloatField()
+    hatch = serializers.ListField(child=serializers.FloatField())
+    spots = SpotTold(many=True)
+    unplaced = serializers.ListField(child=serializers.CharField())
+    across_m = serializers.IntegerField()
+    pushed = serializers.BooleanField()
 
 
 class SystemTold(serializers.Serializer[Any]):
@@ -76,6 +104,7 @@ class RoundSiteTold(serializers.Serializer[Any]):
     longitude = serializers.FloatField(allow_null=True)
     access = serializers.ListField(child=serializers.CharField())
     contacts = ContactTold(many=True)
+    plan = PlanTold(allow_null=True)
     systems = SystemTold(many=True)
 
 

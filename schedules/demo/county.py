@@ -170,9 +170,13 @@ def system_columns(
 
 def fan_columns(days: Days, tag: str, place: str, *, installed: int, serial: str) -> Columns:
     """One position on the roof and the day its machine came, in days from today."""
+    number = int("".join(filter(str.isdecimal, tag)) or 1)
     return {
         "Tag": tag,
         "Place": place,
+        # rows of three, 6 m apart, around a hatch that lies between the first two
+        "East of hatch (m)": f"{6 * ((number - 1) % 3) - 3}",
+        "North of hatch (m)": f"{4 - 5 * ((number - 1) // 3)}",
         "Entered on": days.on(max(installed, -DAYS_OF_HISTORY)),
         "Installed on": days.on(installed),
         "Serial": serial,

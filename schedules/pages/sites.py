@@ -27,6 +27,7 @@ from schedules.pages.booking_forms import Refused, show_bookings
 from schedules.pages.lines import show
 from schedules.pages.owner.forms import ToldForm
 from schedules.pages.owner_links import links_of
+from schedules.roof_plan import lying, roof_plan
 
 
 @require_safe
@@ -74,6 +75,8 @@ def show_site(request: HttpRequest, site: Site, refused: Refused | None = None) 
         "surroundings": wording.surroundings_words(site.surroundings),
         "bought": wording.bought_text(bought_for(site, today)),
         "bookings": show_bookings(site, today, request.user, refused),
+        "contacts": site.contacts.all(),
+        **_plan(systems),
         "systems": [_system(each, request.user) for each in systems],
         "entries": [wording.entry_text(entry) for entry in newest_entries(site)],
     }
@@ -83,6 +86,16 @@ def show_site(request: HttpRequest, site: Site, refused: Refused | None = None) 
             context["told_form"] = ToldForm()
     status = 409 if refused else 200
     return render(request, "schedules/site_page.html", context, status=status)
+
+
+def _plan(systems: Iterable[SystemFans]) -> dict[str, Any]:
+    """The roof as its fans lie, with the corner of the hatch's square."""
+    plan = roof_plan([lying(line.state.fan) for each in systems for line in each.lines])
+    if plan is None:
+        return {}
+    x, y = plan.hatch
+    axes = f"M{x} 12V{plan.height}M0 {y}H{plan.width}M{x - 4} 18l4-7 4 7"
+    return {"plan": plan, "axes": axes, "hatch_x": x - 9, "hatch_y": y - 9}
 
 
 def _waits_for_a_yes(systems: Iterable[SystemFans]) -> bool:

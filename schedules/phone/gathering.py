@@ -100,7 +100,12 @@ def read_site(site: Site, person: Person, now: datetime) -> PackFile:
 def _read(
     site_ids: Collection[int], person: Person, day: date, now: datetime, row: PlannedRound | None
 ) -> PackFile:
-    sites = list(Site.objects.filter(pk__in=site_ids).select_related("owner").order_by("pk"))
+    sites = list(
+        Site.objects.filter(pk__in=site_ids)
+        .select_related("owner")
+        .prefetch_related("contacts")
+        .order_by("pk")
+    )
     fans = list(
         Fan.objects.filter(site__in=site_ids)
         .select_related("site__owner", "system")

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import asdict
 
 from django.conf import settings
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext, override
+from django.utils.translation import gettext_lazy, ngettext, override
 
 from fleet.models import Blocker, ExhaustSystem, Person, Site
 from schedules.models import PlannedStop
@@ -16,14 +17,20 @@ from schedules.phone.form import tell_form
 from schedules.phone.gathering import FanPack, PackFile
 from schedules.phone.siblings import siblings_of
 from schedules.phone.terms import tell_terms
+from schedules.roof_plan import lying, roof_plan
 from schedules.rounds.sheet import FanLine
 from schedules.rounds.telling import fans_text
 from schedules.wording import clock_text, week_text
 from schedules.wording.rounds import BLOCKER_WORDS, planned_note
 from visits.wording import words
-from visits.wording.names import upper_first
+from visits.wording.names import Words, upper_first
 
 FORMAT = 1
+CONTACT_WORDS: Words = {
+    "kitchen": gettext_lazy("kitchen"),
+    "keys": gettext_lazy("keys of the roof"),
+    "building": gettext_lazy("building"),
+}
 
 
 def tell_pack(file: PackFile) -> Told:
@@ -107,7 +114,8 @@ def _site(site: Site, file: PackFile) -> Told:
         "latitude": site.latitude,
         "longitude": site.longitude,
         "access": [*_access(site), *(_blocker(each) for each in file.blockers.get(site.pk, ()))],
-        "contacts": _contacts(site),
+        "contacts": list(_contacts(site)),
+        "plan": _plan(site, file),
         "systems": [_system(each) for each in systems.values()],
     }
 
@@ -120,9 +128,24 @@ def _system(system: ExhaustSystem) -> Told:
     return {"id": system.pk, "name": system.name}
 
 
-def _contacts(site: Site) -> list[Mapping[str, str]]:
-    owner = site.owner
-    return [{"name": owner.name, "phone": owner.phone}] if owner.phone else []
+def _contacts(site: Site) -> Iterator[Mapping[str, str]]:
+    """Whom to call there, whoever has the keys first; then the owner."""
+    known = sorted(site.contacts.all(), key=lambda each: (each.duty != each.Duty.KEYS, each.pk))
+    for each in known:
+        duty = words(CONTACT_WORDS, each.duty) if each.duty != each.Duty.OTHER else ""
+        yield {"duty": upper_first(duty), "name": each.name, "phone": each.phone, "note": each.note}
+    if site.owner.phone:
+        told = {"name": site.owner.name, "phone": site.owner.phone, "note": ""}
+        yield {"duty": _("Owner"), **told}
+
+
+def _plan(site: Site, file: PackFile) -> Told | None:
+    fans = [each.file.fan for each in _at(site, file)]
+    plan = roof_plan([lying(fan) for fan in fans])
+    if plan is None:
+        return None
+    spots = [{**asdict(spot), "label": spot.label} for spot in plan.spots]
+    return {**asdict(plan), "spots": spots}
 
 
 def _access(site: Site) -> Iterator[str]:

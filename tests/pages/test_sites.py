@@ -138,3 +138,12 @@ def test_sites_when_read_by_axe_then_no_violation_and_no_sideways_scroll(
     assert page.locator("h1").text_content() == ("Alder Bakery" if place else "Sites")
     wide = page.evaluate("document.documentElement.scrollWidth")
     assert (Axe().run(page).response["violations"], wide <= width) == ([], True)
+
+
+def test_site_when_an_owner_looks_then_nobody_elses_numbers(
+    roofs: Roofs, dana: Person, olga: Person
+) -> None:
+    site = roofs.bakery.site
+    site.contacts.create(duty="keys", name="Ada Mills", phone="555-0142")
+    told = [text_of(signed_in(who).get(f"/sites/{site.pk}/")) for who in (dana, olga)]
+    assert ["555-0142" in each for each in told] == [True, False]

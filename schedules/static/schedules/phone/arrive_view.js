@@ -6,6 +6,7 @@ import { begin, draftOf, keep } from "./drafts.js";
 import { dayWords } from "./moments.js";
 import { happenedHere } from "./happenings_view.js";
 import { head, nextBar } from "./steps.js";
+import { contacts } from "./site_facts.js";
 import { thumbnails } from "./pictures.js";
 import { fill } from "./gettext.js";
 import { W } from "./words.js";
@@ -15,6 +16,7 @@ export function arriveView(fan, site, form, show) {
   const step = form.steps.find((each) => each.code === "arrive");
   return [
     head(fan, site, "", form),
+    contacts(site),
     due(fan),
     fan.made_safe ? el("p", { class: "warning" }, fan.made_safe) : null,
     findings(fan, form),

@@ -20,6 +20,14 @@ export function button(words, act, properties = {}) {
   return el("button", { type: "button", onclick: act, ...properties }, words);
 }
 
+// The same of a drawing.
+export function svg(tag, properties = {}, ...children) {
+  const made = document.createElementNS(SVG, tag);
+  for (const [name, value] of Object.entries(properties)) made.setAttribute(name, value);
+  made.append(...children.flat(2));
+  return made;
+}
+
 let serial = 0;
 
 // A label over its field; the field is named by it.

@@ -4,7 +4,9 @@ import { button, el, labelled, more } from "./dom.js";
 import { draftOf, drafts } from "./drafts.js";
 import { clockWords, dayWords, today, withOffset } from "./moments.js";
 import { fansOf, findFans, findSites, taken, takeRound, takeSite } from "./packs.js";
+import { planView } from "./plan_view.js";
 import { queue } from "./queue.js";
+import { siteFacts } from "./site_facts.js";
 import { fill } from "./gettext.js";
 import { W } from "./words.js";
 
@@ -33,21 +35,13 @@ function stop(each) {
     el("h2", {}, el("span", { class: "clock" }, each.arrive ?? ""), ` ${site.name}`),
     siteFacts(site),
     each.note ? el("p", {}, each.note) : null,
+    planView(site),
     fanRows(fansOf(site.id), new Set(each.fans), each.why));
 }
 
 function takenWords() {
   const at = withOffset(new Date(taken.at));
   return `${dayWords(at)} ${clockWords(at)}`;
-}
-
-function siteFacts(site) {
-  const contacts = (site.contacts ?? []).map((one) =>
-    el("p", {}, `${one.name} `, one.phone ? el("a", { href: `tel:${one.phone}` }, one.phone) : ""));
-  return el("div", { class: "facts" },
-    el("p", {}, [site.owner, site.address].filter(Boolean).join(", ")),
-    (site.access ?? []).map((words) => el("p", {}, words)),
-    contacts);
 }
 
 // What is to be done there, as the round says it behind the fan's tag.
@@ -84,7 +78,7 @@ function others(stops) {
   const shown = new Set([...planned, ...taken.along]);
   const lost = drafts().filter((draft) => !shown.has(draft.site));
   return [
-    ...sites.map((site) => el("section", {}, el("h2", {}, site.name), siteFacts(site), fanRows(fansOf(site.id)))),
+    ...sites.map((site) => el("section", {}, el("h2", {}, site.name), siteFacts(site), planView(site), fanRows(fansOf(site.id)))),
     lost.length ? el("section", {}, el("h2", {}, W.begunElsewhere), el("ul", { class: "fans" }, lost.map((draft) =>
       el("li", {}, el("a", { href: `#/fan/${draft.fan}` }, el("b", {}, draft.tag), el("span", {}, taken.sites.get(draft.site)?.name ?? ""), el("span", { class: "stand" }, W.begun)))))) : null,
   ];

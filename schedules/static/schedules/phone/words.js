@@ -171,6 +171,15 @@ export const W = {
   notCleaned: gettext("Areas not cleaned, if any"),
   notCleanedHint: gettext("It counts as an inspection only by somebody recorded as qualified for it."),
 
+  // ---- the roof
+  planOf: gettext("Roof plan of {site}"),
+  hatch: gettext("Hatch"),
+  northUp: gettext("North is up; the square is the hatch."),
+  planWide: gettext("About {metres} m across."),
+  drawnApart: gettext("Where fans lie closer they are drawn apart."),
+  notPlaced: gettext("Not on the plan: {tags}."),
+  contacts: gettext("Whom to call"),
+
   // ---- the nameplate
   plateHint: gettext("What the register lacks is filled in from here. What it says otherwise stays there: the office is told, and decides."),
   plateDiffers: gettext("The register says {before}, you read {read}: look once more. The register stays; the office is told what you read."),
