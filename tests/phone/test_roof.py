@@ -36,6 +36,7 @@ def test_plan_when_tapped_without_signal_then_opens_the_fan_it_shows(
     link.is_down = True
     phone.goto("/round/")
     plan = phone.get_by_role("group", name="Roof plan of Quay Street")
+    expect(plan).to_be_visible()
     names = [each.get_attribute("aria-label") for each in plan.get_by_role("link").all()]
     assert names == ["EF-1, over the fryers", "EF-2"]
     assert Axe().run(phone, options=SEVEN_TO_ONE).response["violations"] == []

@@ -36,6 +36,8 @@ function standing() {
 // Photos and what is begun fit into no file of records: they are never wiped unsent.
 const fitsFile = () => !unsentPhotos().length && !drafts().length;
 
+let isBegun = false; // signing out was begun on another page of the site: asked however often it is drawn
+
 // With something unsent it is asked first; what is kept for later stays hers, unseen by the next.
 function signOut(show) {
   const asked = el("div", { "aria-live": "polite" });
@@ -50,10 +52,15 @@ function signOut(show) {
     const told = [countWords(unsent().length, unsentPhotos().length), drafts().length ? unfinishedWords(drafts().length) : ""];
     asked.replaceChildren(el("div", { class: "warning" }, list(told.filter(Boolean)), el("p", {}, W.signOutAsk),
       el("div", { class: "buttons" },
-        button(W.sendFirst, async () => { await send(); show(); }),
+        button(W.sendFirst, async () => { isBegun = false; await send(); show(); }),
         button(fill(W.keepFor, { name: here.person.name }), () => leave(false), { class: "quiet" }),
         fitsFile() ? button(W.saveAndWipe, () => { save(unsent()); leave(true); }, { class: "quiet" }) : null)));
   }
+  if (location.hash.endsWith("/out")) {
+    history.replaceState(null, "", "#/phone");
+    isBegun = true;
+  }
+  if (isBegun) recallQueue().then(recallDrafts).then(() => left() && ask());
   return el("section", {}, el("h2", {}, W.signOut), el("p", {}, W.signOutHint), out, asked);
 }
 
