@@ -25,7 +25,7 @@ MAY_HAVE_CAPACITOR = frozenset({"", "psc", "other", SINGLE_PHASE})
 MOST_LOOKS = 3
 NEVER_ALONE = frozenset({"failed_again"})
 """Says that something lasts, not what: shown beside other support, never as all there is."""
-WEAK_ALONE = frozenset({"machine_changed"})
+WEAK_ALONE = frozenset({"machine_changed", "part_new"})
 """Says when something began, not what: as all there is it makes a cause at most possible."""
 BANDS = ("most_likely", "likely", "possible", "not_shown")
 
@@ -230,12 +230,12 @@ def _ranked(
     support = tuple(code for code, weight in by_weight if weight > 0 and known[code])
     against = tuple(code for code, weight in by_weight if weight < 0)
     band = _band(chance, _held(support, weights, params), params)
-    only_words = {*table.mechanisms.values(), *NEVER_ALONE, *WEAK_ALONE}.issuperset(support)
+    is_seen = any(table.evidence[code].look for code in support)
     return Ranked(
         candidate.cause,
         chance,
-        # one word that somebody wrote, and nothing seen or measured, makes nothing surer
-        "likely" if band == "most_likely" and only_words else band,
+        # what the register holds, or one word that somebody wrote, makes nothing surer
+        "likely" if band == "most_likely" and not is_seen else band,
         support,
         against,
         candidate.standing,

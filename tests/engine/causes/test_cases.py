@@ -58,8 +58,8 @@ def test_cases_when_ranked_then_first_is_the_technicians() -> None:
 
 
 RELIABILITY = {
-    "most_likely": (64, 0.73, 0.98),
-    "likely": (15, 0.53, 1.0),
+    "most_likely": (60, 0.73, 0.98),
+    "likely": (19, 0.57, 1.0),
     "possible": (30, 0.19, 0.1),
     "not_shown": (458, 0.04, 0.0),
 }

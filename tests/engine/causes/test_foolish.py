@@ -282,3 +282,30 @@ def test_word_when_it_failed_before_and_the_cause_is_common_then_still_not_most_
     past = Past("switch", DAY, DAY, mechanism="loosening", failures=(("switch", DAY - 90),))
     bands = {each.cause: each.band for each in why_failed(past, {"vibration": 900}).causes}
     assert bands["vibration"] == "likely"
+
+
+@pytest.mark.parametrize(
+    "past",
+    [
+        Past("bearings", DAY, DAY, control="drive"),
+        Past("motor", DAY, DAY, motor_type="psc", control="triac"),
+        Past("capacitor", DAY, DAY, motor_type="psc", since_day=DAY - 4000),
+    ],
+)
+def test_register_when_it_is_all_there_is_then_nothing_is_most_likely(past: Past) -> None:
+    """That it runs on a drive, or is old, was so all the years in which it did not fail."""
+    assert "most_likely" not in told(past).values()
+
+
+@pytest.mark.parametrize(("item", "belt"), [("switch", False), ("belt", True)])
+def test_part_when_all_that_is_known_is_that_it_is_new_then_at_most_possible(
+    item: str, belt: bool
+) -> None:
+    """Each other cause looked for in vain leaves that, and it tells no cause."""
+    calm = look(
+        20, {"vibration_felt": "within"}, switch_cover="tight", corrosion="none", belt="sound"
+    )
+    past = Past(
+        item, DAY, DAY, belt_drive=belt, looks=(calm,), works=(Work("replaced", item, DAY - 45),)
+    )
+    assert not {"likely", "most_likely"} & set(told(past).values())
