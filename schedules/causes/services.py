@@ -12,9 +12,11 @@ from django.db.models import Q
 
 from fleet.failure_terms import is_known, term_of
 from fleet.models import Person
+from fleet.quantities import item_of
 from schedules.causes.gathering import Loss, day_failed, losses_of
 from schedules.due.truth import Truth, read_truth
 from schedules.engine.causes import WhyFailed, why_failed
+from schedules.models import Pattern
 from visits import losses as losses_told
 
 SHOWN_DAYS = 365
@@ -90,11 +92,16 @@ def _ranked(loss: Loss, confirmed: Confirmed, qualified: bool) -> WhyFailed:
 
 
 def why_fan_failed(fan_id: int, *, today: date, reader: Person) -> list[Explained]:
-    """What may have caused each open loss of function of a fan; two statements, one without any.
+    """What may have caused each open loss of function of a fan; three statements, one without any.
 
+    A pattern that somebody closed with a cause ends the guessing for the failures it was closed on.
     Owners are told neither what to look at, which is our work, nor what other owners' fans had.
     """
     losses = open_losses(read_truth([fan_id]), today)
+    closed = Pattern.objects.causes_closed_with(fan_id) if losses else {}
+    losses = [
+        loss for loss in losses if loss.found_on > closed.get(item_of(loss.item), ("", date.min))[1]
+    ]
     if not losses:
         return []
     confirmed = confirmed_causes({loss.item for loss in losses})

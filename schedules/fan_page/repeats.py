@@ -16,6 +16,7 @@ from fleet.failure_terms import is_known
 from fleet.quantities import VERDICT_ORDER, item_of
 from schedules.fan_page.gathering import FanFile, is_superseded
 from schedules.fan_page.losses import losses_in
+from schedules.models import Pattern
 from schedules.wording import day_text
 from schedules.wording.causes import cause_text
 from schedules.wording.patterns import months_over, times_text
@@ -139,7 +140,7 @@ def _joined(parts: Sequence[str]) -> str:
 
 
 def _cause(file: FanFile, item: str, times: Sequence[Time]) -> str:
-    """Causes written down of that item since, as they close its pattern, oldest first.
+    """Causes written down of that item since, and what its pattern was closed with.
 
     Nothing seen beside a failure is called its cause.
     """
@@ -151,6 +152,11 @@ def _cause(file: FanFile, item: str, times: Sequence[Time]) -> str:
         and file.visits[finding.visit_id].local_on >= times[0].day
     ]
     causes = dict.fromkeys(cause for _at, cause in sorted(told))
+    closed, found_on = Pattern.objects.causes_closed_with(file.fan.pk).get(
+        item_of(item), ("", date.min)
+    )
+    if closed and found_on >= times[-1].day:
+        causes[cause_text(closed)] = None
     if causes:
         return _("Cause as written down: {causes}.").format(causes=", ".join(causes))
     return _("The cause is not determined; look for it before the next part fails.")

@@ -9,7 +9,11 @@ import pytest
 
 from fleet.models import Fan, Person
 from schedules.api.patterns import tell_closing
+from schedules.causes.services import why_fan_failed
+from schedules.fan_page.gathering import read_fan_file
+from schedules.fan_page.repeats import repeats_of
 from schedules.models import Pattern, PatternClosing
+from schedules.patterns.closing import Words, close_pattern
 from schedules.patterns.finding import find_patterns
 from schedules.services import log_visit
 from schedules.wording.patterns import closing_text
@@ -135,3 +139,19 @@ def test_cause_taken_back_then_said_and_no_owner_reads_it(pattern: Pattern) -> N
     assert [tell_closing(closing, for_us=for_us)["cause"] for for_us in (True, False)] == [
         "gremlins", "",
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize("words", [Words(2, cause="Loose connection"), Words(2, reason="seen to")])
+def test_pattern_when_somebody_closed_it_with_a_cause_then_its_fan_guesses_no_more(
+    pattern: Pattern, dana: Person, words: Words
+) -> None:
+    """A cause is not determined until a person records one; a reason is none."""
+    close_pattern(pattern_id=pattern.pk, words=words, by=dana, now=NOW)
+    fan = Fan.objects.get(pk=pattern.fan_id)
+    [said] = repeats_of(read_fan_file(fan, NOW))
+    assert ("Cause as written down: a loose or burnt connection." in said) == bool(words.cause)
+    today = NOW.date()
+    guessed = why_fan_failed(fan.pk, today=today, reader=dana)
+    assert [each.loss.item for each in guessed] == ([] if words.cause else ["switch"])
+    failed(fan, "2026-06-01")
+    assert len(why_fan_failed(fan.pk, today=today, reader=dana)) == 1
