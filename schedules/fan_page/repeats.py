@@ -159,7 +159,7 @@ def _cause(file: FanFile, item: str, times: Sequence[Time]) -> str:
         causes[cause_text(closed)] = None
     if causes:
         return _("Cause as written down: {causes}.").format(causes=", ".join(causes))
-    return _("The cause is not determined; look for it before the next part fails.")
+    return _("The cause is not determined; it should be found before the next part fails.")
 
 
 def _resets(file: FanFile) -> Iterator[str]:

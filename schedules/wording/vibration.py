@@ -19,7 +19,7 @@ from visits.wording.names import DETECTORS, Words
 
 LEVELS: Words = {
     "watch": gettext_lazy("{seen} Read {day}; look at it once more."),
-    "act": gettext_lazy("{seen} Read {day}; look again and put a repair to the owner."),
+    "act": gettext_lazy("{seen} Read {day}; look again, and have it repaired."),
     "act_again": gettext_lazy(
         "{seen} First read {day} and standing since: look number {nth}; the repair is owed."
     ),
@@ -53,7 +53,7 @@ JUST_BEFORE: Words = {
 }
 REPAIR: Words = {
     "": gettext_lazy("{step}"),
-    "put": gettext_lazy("{step} It reached the alarm: put a repair to the owner."),
+    "put": gettext_lazy("{step} It reached the alarm: have it repaired."),
     "owed": gettext_lazy("{step} It reached the alarm before: the repair is owed."),
 }
 """What an act whose look falls on the step's day asks for beside it."""

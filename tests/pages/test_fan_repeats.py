@@ -21,7 +21,7 @@ FAILED = {
     "fan": "EF-1", "subject": "poles", "item": "switch", "severity": "critical",
     "failure_mode": "FTS", "loss_of_function": True,
 }  # fmt: skip
-CAUSELESS = "The cause is not determined; look for it before the next part fails."
+CAUSELESS = "The cause is not determined; it should be found before the next part fails."
 
 
 def said(fan: Fan) -> tuple[str, ...]:

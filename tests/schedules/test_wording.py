@@ -182,7 +182,7 @@ VIBRATION = [
     (
         told(5, "level"),
         "Vibration (motor, radial): 4.8 mm/s rms, at or above the alarm, 4.5 mm/s rms. "
-        "Read Tue 3 Mar 2026; look again and put a repair to the owner.",
+        "Read Tue 3 Mar 2026; look again, and have it repaired.",
     ),
     (
         told(5, "level", nth=2),
@@ -206,7 +206,7 @@ VIBRATION = [
     (
         told(5, "step", limit_mm_s=2.1, nth=1),
         "Vibration (motor, radial) stepped up from 2.1 mm/s rms to 4.8 mm/s rms on Tue 3 Mar 2026. "
-        "Look again. It reached the alarm: put a repair to the owner.",
+        "Look again. It reached the alarm: have it repaired.",
     ),
     (
         told(5, "trend", value_mm_s=3.12),

@@ -33,7 +33,7 @@ def test_second_switch_sends_somebody_for_the_shaking() -> None:
     line = tell(shaking.second_switch)["EF-1"]
     assert (line.rule, line.due, line.overdue) == (5, 8, 11)
     assert "stepped up" in line.sentence
-    assert "It reached the alarm: put a repair to the owner." in line.sentence
+    assert "It reached the alarm: have it repaired." in line.sentence
     assert line.notes == ()
 
 
@@ -48,7 +48,7 @@ def test_second_switch_is_told_with_the_shaking_of_each_time() -> None:
     assert repeats_said(tell(shaking.second_switch)["EF-1"]) == (
         "Disconnecting switch: replaced twice within 11 months (Tue 15 Jul 2025, Tue 9 Jun 2026). "
         "Each time the fan was shaking (act, act) and noise was not as it should be (watch, "
-        "watch). The cause is not determined; look for it before the next part fails.",
+        "watch). The cause is not determined; it should be found before the next part fails.",
     )
 
 
