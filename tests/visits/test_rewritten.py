@@ -41,6 +41,11 @@ PARTS: dict[str, Any] = {
                                            "unreadable": ["serial"]}}],
 }  # fmt: skip
 
+PART_NAMES = (
+    "checks", "findings", "actions", "recommendations", "decisions", "not_reached", "made_safe",
+    "inspections", "plates",
+)  # fmt: skip
+
 
 @pytest.fixture(autouse=True)
 def roof() -> None:
@@ -55,12 +60,7 @@ def payload_of(row: Visit) -> dict[str, Any]:
 def content_of(row: Visit) -> list[Any]:
     """All columns of the visit's rows but those that tell them apart."""
     apart = {"id", "visit_id", "recommendation_id", "received_at"}
-    rows = [
-        each
-        for name in ("checks", "findings", "actions", "recommendations", "decisions",
-                     "not_reached", "made_safe", "inspections", "plates")
-        for each in getattr(row, name).all()
-    ]  # fmt: skip
+    rows = [each for name in PART_NAMES for each in getattr(row, name).all()]
     told = [{k: v for k, v in vars(each).items() if k not in apart | {"_state"}} for each in rows]
     own = (row.kind, row.began_at, row.ended_at, row.local_minute, row.notes, row.technician_id)
     return [own, *sorted(map(str, told))]
@@ -95,3 +95,12 @@ def test_payloads_when_of_many_visits_then_asked_in_one_statement() -> None:
     with CaptureQueriesContext(connection) as asked:
         told = rewrite_visits(rows)
     assert (len(told), len(asked)) == (3, 1)
+
+
+def test_parts_when_a_visit_gets_another_then_it_is_written_too() -> None:
+    told = {
+        each.name
+        for each in Visit._meta.related_objects
+        if each.related_model._meta.app_label == "visits"
+    }
+    assert told == {*PART_NAMES, "photos", "superseded_by"}  # these follow no payload
