@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 from pathlib import Path
-from typing import Any
 from uuid import uuid4
 
 import pytest
@@ -16,6 +15,7 @@ from schedules.due.answers import read_answer
 from schedules.engine import follow_up
 from schedules.models import DueState
 from tests.people import sign_in
+from tests.phone.earlier import earlier_visit
 from tests.phone.killed import own_chromium
 from tests.phone.link import Link
 from tests.phone.walks import SENT, begin, expect_line, go, open_label, try_now, walk
@@ -138,19 +138,37 @@ def test_visit_when_corrected_elsewhere_meanwhile_then_told_and_put_on_top_of_th
     assert (standing().supersedes, standing().checks.get().hinge) == (theirs, "loose")
 
 
+def test_finding_when_dropped_elsewhere_meanwhile_then_stands_anew(
+    phone: Page, link: Link, fan: Fan, theo: Person, dana: Person
+) -> None:
+    found = {"id": str(uuid4()), "fan": "EF-1", "subject": "curb", "severity": "degraded"}
+    old = earlier_visit(theo, findings=[found])
+    open_label(phone, fan)
+    link.is_down = True
+    phone.get_by_role("button", name="Put right").click()
+    loosen_hinge(phone, fan)
+    give_reason_and_send(phone)
+    theirs = correct_elsewhere(old, dana)
+    link.is_down = False
+    try_now(phone)
+    for row, told in (
+        ("Put right by somebody else meanwhile", "look at theirs"),
+        ("Not taken", "this id is taken"),
+    ):
+        expect(phone.locator("main li b")).to_contain_text(row)
+        phone.locator("main a.wide").click()
+        expect(phone.locator("main .warning")).to_contain_text(told)
+        phone.get_by_role("button", name="Open and put right").click()
+        phone.get_by_role("button", name="Keep and send").click()
+    expect(phone.locator(".line")).to_have_text(SENT)
+    assert (standing().supersedes, standing().findings.get().subject) == (theirs, "curb")
+
+
 def correct_elsewhere(old: Visit, by: Person) -> Visit:
     payload = visit(check(seen={"hinge": "sound"})) | {
         "began_at": old.began_at.isoformat(), "supersedes": str(old.pk),
         "correction_reason": "The other fan",
     }  # fmt: skip
-    return record_visit(payload=payload, by=by, now=timezone.now()).visit
-
-
-def earlier_visit(by: Person, **parts: Any) -> Visit:
-    """A visit of three days ago, logged elsewhere by the same person."""
-    began = timezone.now() - dt.timedelta(days=3)
-    checks = check(seen={"hinge": "sound"}, readings={"speed_rpm": 880}, notes="Wet roof")
-    payload = visit(checks, kind="maintenance", **parts) | {"began_at": began.isoformat()}
     return record_visit(payload=payload, by=by, now=timezone.now()).visit
 
 

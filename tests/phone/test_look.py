@@ -9,6 +9,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 from fleet.models import Fan, Person
+from tests.phone.earlier import earlier_visit
 from tests.phone.walks import begin, go, open_label
 
 STEPS: tuple[tuple[Any, str], ...] = (
@@ -65,6 +66,18 @@ def test_step_when_looked_at_then_readable_in_the_sun_and_large_enough(
         if found != ([], [], 360):
             wrong[step, scheme] = found
     assert wrong == {}
+
+
+def test_correction_when_looked_at_then_readable_in_the_sun_and_large_enough(
+    phone: Page, fan: Fan, theo: Person
+) -> None:
+    earlier_visit(theo)
+    open_label(phone, fan)
+    arrived = judged(phone)
+    phone.evaluate("() => { document.documentElement.style.fontSize = '' }")
+    phone.get_by_role("button", name="Put right").click()
+    expect(phone.locator(".steps [aria-current]")).to_have_text("Summary")
+    assert (arrived, judged(phone)) == (([], [], 360), ([], [], 360))
 
 
 def test_reading_when_typed_then_its_verdict_follows_and_what_cannot_be_is_asked_once(
