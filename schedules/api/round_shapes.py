@@ -137,7 +137,9 @@ class VariantTold(LimitTold):
     """Another way to be judged, where all of ``when`` holds.
 
     ``unit``: the figure is compared as typed in that unit; the names of context fields as said;
-    ``lines``: all lines are read, their mean and each of them lie between these volts.
+    ``volts``: of the lines in ``fields`` those read have a mean above the first of ``mean``, at
+    most at the second, and with ``near`` each of its fields is read and lies ``between``;
+    ``less``: that reading is there, and is taken off before the figure is compared.
     """
 
     when = serializers.DictField()

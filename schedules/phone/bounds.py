@@ -10,12 +10,13 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from itertools import pairwise
+from math import inf
 from typing import Any
 
-from fleet.plates import Feed, Plate, connected_rating
+from fleet.plates import Feed, Plate
 from fleet.quantities import QUANTITIES, VERDICT_ORDER, Quantity, Verdict
-from fleet.ratings import PlateError
 from fleet.units import convert
+from schedules.phone.ends import EndByMean, ends_by_mean
 from visits.limits import (
     DEFAULT_LIMITS,
     SUBJECTS_AHEAD,
@@ -27,7 +28,7 @@ from visits.limits import (
     look_ahead,
 )
 from visits.limits.case import LINES, Case, not_asked
-from visits.limits.current import SERVICE_FACTORS
+from visits.limits.current import SERVICE_FACTORS, near_rating_v
 from visits.limits.electrical import OVERLOAD_RATIOS
 
 CONTEXTS: Mapping[str, tuple[str, tuple[str, ...]]] = {
@@ -46,6 +47,8 @@ SUBJECT_OF = {
 }
 AS_TYPED = ("vibration", "grease")
 """Rules whose limits are kept by unit: a figure is compared in the unit in which it was typed."""
+LEAD_ZERO = "lead_zero_ohm"
+NO_CONTEXT = Context()
 REMARKS = {"amps.low": "amps.within"}
 """Codes that remark on what lies in another's band."""
 
@@ -65,16 +68,23 @@ class Bound:
 
 @dataclass(frozen=True, slots=True)
 class Lines:
-    """When all ``names`` are read: their mean [V] between two ends, each between two others."""
+    """When some of ``names`` are read: their mean [V] above one end, at most at the other.
+
+    ``near`` is what each of ``all_of`` must lie between besides, ends included; None asks for
+    nothing more.
+    """
 
     names: tuple[str, ...]
     mean: tuple[float | None, float | None]
-    each: tuple[float, float] | None
+    all_of: tuple[str, ...] = ()
+    near: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Alone:
     """What one reading gets by itself, in ``unit``, where ``context`` and ``lines`` hold.
+
+    ``less`` names a reading that must be there too and is taken off first.
 
     ``over`` is what over range without a figure gets.  ``ahead`` has the limit for words; None
     where nothing is judged by this reading alone.
@@ -86,6 +96,7 @@ class Alone:
     ahead: Ahead | None
     context: Mapping[str, str] = field(default_factory=dict)
     lines: Lines | None = None
+    less: str = ""
 
 
 @lru_cache(maxsize=4096)
@@ -103,7 +114,11 @@ def alone(name: str, plate: Plate, feed: Feed) -> tuple[Alone, ...]:
     ]
     usual = ways[0]
     kept = [way for way in ways[1:] if _differs(way, usual)]
-    return usual, *kept, *_by_lines(quantity, plate, feed)
+    beside = [
+        _way(replace(asked, known=known), lines, less)
+        for asked, known, lines, less in _beside(_Asked(quantity, plate, feed, quantity.unit))
+    ]
+    return usual, *kept, *beside
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +129,7 @@ class _Asked:
     plate: Plate
     feed: Feed
     unit: str
-    context: Context
+    context: Context = NO_CONTEXT
     known: Mapping[str, float] = field(default_factory=dict)
 
     @property
@@ -160,7 +175,7 @@ def _units(quantity: Quantity) -> Sequence[str]:
     return [quantity.unit]
 
 
-def _way(asked: _Asked, lines: Lines | None = None) -> Alone:
+def _way(asked: _Asked, lines: Lines | None = None, less: str = "") -> Alone:
     ahead = asked.ahead()
     over = asked.judged(None, "over") if "over" in asked.quantity.qualifiers else None
     name = CONTEXTS.get(asked.quantity.rule, ("", ()))[0]
@@ -168,7 +183,7 @@ def _way(asked: _Asked, lines: Lines | None = None) -> Alone:
     return Alone(
         asked.unit, tuple(_bounds(asked, _cuts(asked, ahead))),
         None if over is None else over.verdict, ahead,
-        {name: value} if value else {}, lines,
+        {name: value} if value else {}, lines, less,
     )  # fmt: skip
 
 
@@ -231,7 +246,7 @@ def intervals(
     quantity: Quantity, plate: Plate, feed: Feed, known: Mapping[str, float], cuts: Sequence[float]
 ) -> tuple[Bound, ...]:
     """What a reading beside ``known`` ones gets between ``cuts``, in the registry's units."""
-    asked = _Asked(quantity, plate, feed, quantity.unit, Context(), known)
+    asked = _Asked(quantity, plate, feed, quantity.unit, known=known)
     return tuple(_bounds(asked, cuts))
 
 
@@ -248,35 +263,42 @@ def _verdict(judged: Judgement | None) -> Verdict:
     return "cannot_judge" if judged is None else judged.verdict
 
 
-def _by_lines(quantity: Quantity, plate: Plate, feed: Feed) -> Iterator[Alone]:
-    """How current is judged once all lines are read, for each end of the rating on record."""
-    if quantity.rule != "amps" or feed.control == "drive":
-        return
-    asked = _Asked(quantity, plate, feed, quantity.unit, Context())
-    rating = _rating(plate, feed)
-    if rating is None:
-        return
-    low_v, high_v = rating
-    is_single = asked.case.is_three_phase is False
-    names = LINES[:1] if is_single else LINES
-    middle = (low_v + high_v) / 2 if low_v != high_v else None
-    slack = DEFAULT_LIMITS.volts_near_ratio
-    for end_v, mean in ((low_v, (None, middle)), (high_v, (middle, None)))[: 1 + bool(middle)]:
-        for is_near in (True, False):
-            # half as far from the rating as counts for near, or twice, and by the same end
-            away = slack * (0.5 if is_near else 2) * (-1 if end_v == low_v else 1)
-            known = dict.fromkeys(LINES, end_v * (1 + away))
-            each = (end_v * (1 - slack), end_v * (1 + slack)) if is_near else None
-            yield _way(replace(asked, known=known), Lines(names, mean, each))
+_Beside = tuple[_Asked, Mapping[str, float], Lines | None, str]
 
 
-def _rating(plate: Plate, feed: Feed) -> tuple[float, float] | None:
-    """Volts of both ends of the rating in use; None where only measured volts would suggest it."""
-    try:
-        connected = connected_rating(plate, feed)
-    except PlateError:
-        return None
-    return None if connected is None else connected.rating.ends
+def _beside(asked: _Asked) -> Iterator[_Beside]:
+    """Readings beside which this one is judged otherwise, each with what to ask it by."""
+    if asked.quantity.rule == "pole":
+        by_multimeter = replace(asked, context=Context(pole_meter="multimeter"))
+        yield by_multimeter, {LEAD_ZERO: 0.0}, None, LEAD_ZERO
+    elif asked.quantity.rule in ("amps", "overload"):
+        behind = asked.feed.control == "drive" and asked.quantity.rule == "amps"
+        context = Context(amps_place="drive_output") if behind else NO_CONTEXT
+        names = tuple(name for name in LINES if not not_asked(QUANTITIES[name], asked.case))
+        for end in ends_by_mean(asked.plate, asked.feed) if names else ():
+            for known, lines in _lines(asked, end, names):
+                yield replace(asked, context=context), known, lines, ""
+
+
+def _lines(
+    asked: _Asked, end: EndByMean, names: tuple[str, ...]
+) -> Iterator[tuple[Mapping[str, float], Lines]]:
+    """Lines whose mean names this end: all near what they should be, else whatever they are."""
+    case = asked.case
+    case.end = end.end
+    near_v, all_of = near_rating_v(case), LINES[:1] if case.is_three_phase is False else LINES
+    low, high = end.low or 0.0, end.high or inf
+    if near_v is not None and asked.quantity.rule == "amps" and set(names).issuperset(all_of):
+        slack = DEFAULT_LIMITS.volts_near_ratio * near_v
+        near = (near_v - slack, near_v + slack)
+        least, most = max(low, near[0]), min(high, near[1])
+        if least < most:
+            known = dict.fromkeys(names, (least + most) / 2)
+            yield known, Lines(names, (end.low, end.high), all_of, near)
+    # one line alone tells the end, and never that all are near
+    beyond = low * 2 + 1 if high == inf else (low + high) / 2
+    known = {name: beyond for name in names if name != all_of[0]} or {names[0]: beyond}
+    yield known, Lines(names, (end.low, end.high))
 
 
 def states_told(name: str, plate: Plate, feed: Feed, *, slight_before: bool) -> dict[str, Verdict]:

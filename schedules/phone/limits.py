@@ -26,7 +26,7 @@ def tell_reading(name: str, plate: Plate, feed: Feed, context: Mapping[str, str]
 
 
 def _fits(way: Alone, context: Mapping[str, str]) -> bool:
-    is_usual_unit = way.lines is None and way.context
+    is_usual_unit = way.lines is None and not way.less and way.context
     return bool(is_usual_unit) and all(context.get(k) == v for k, v in way.context.items())
 
 
@@ -35,13 +35,17 @@ def _variant(way: Alone, usual: Alone) -> Told:
     if way.unit != usual.unit:
         when["unit"] = way.unit
     if way.lines:
-        when["lines"] = _lines(way.lines)
+        when["volts"] = _lines(way.lines)
+    if way.less:
+        when["less"] = way.less
     return {"when": when, **_way(way)}
 
 
 def _lines(lines: Lines) -> Told:
     told: Told = {"fields": list(lines.names), "mean": list(lines.mean)}
-    return told | ({"each": list(lines.each)} if lines.each else {})
+    if lines.near is None:
+        return told
+    return told | {"near": {"fields": list(lines.all_of), "between": list(lines.near)}}
 
 
 def _way(way: Alone) -> Told:

@@ -16,48 +16,61 @@ Told = Mapping[str, Any]
 
 def verdict_of(
     field: Told, value: float, unit: str, canonical: str, *,
-    qualifier: str = "", said: Mapping[str, str] | None = None, volts: Sequence[float] = (),
+    qualifier: str = "", said: Mapping[str, str] | None = None,
+    beside: Mapping[str, float] | None = None,
 ) -> str:  # fmt: skip
-    """The verdict of one figure typed in ``unit``, beside what was said and the lines read."""
-    way = _way(field, unit, said or {}, volts)
-    compared = value if way.get("when", {}).get("unit") else convert(value, unit, canonical)
+    """The verdict of one figure typed in ``unit``, beside what was said and read as it stands."""
+    way = _way(field, unit, said or {}, beside or {})
+    when = way.get("when", {})
+    compared = value if when.get("unit") else convert(value, unit, canonical)
+    if less := when.get("less"):
+        compared -= (beside or {})[less]
     return told_by(way.get("bounds", []), compared, qualifier)
 
 
-def _way(field: Told, unit: str, said: Mapping[str, str], volts: Sequence[float]) -> Told:
+def _way(field: Told, unit: str, said: Mapping[str, str], beside: Mapping[str, float]) -> Told:
     fitting = [
-        each for each in field.get("variants", ()) if _holds(each["when"], unit, said, volts)
+        each for each in field.get("variants", ()) if _holds(each["when"], unit, said, beside)
     ]
     return max(fitting, key=lambda each: _keys(each["when"]), default=field)
 
 
 def _keys(when: Told) -> int:
-    return len(when) + ("each" in when.get("lines", {}))
+    return len(when) + ("near" in when.get("volts", {}))
 
 
-def _holds(when: Told, unit: str, said: Mapping[str, str], volts: Sequence[float]) -> bool:
+def _holds(when: Told, unit: str, said: Mapping[str, str], beside: Mapping[str, float]) -> bool:
     for name, wanted in when.items():
-        if name == "unit":
-            if unit != wanted:
-                return False
-        elif name == "lines":
-            if not _between(wanted, volts):
-                return False
-        elif said.get(name, "") != wanted:
+        match name:
+            case "unit":
+                holds = unit == wanted
+            case "volts":
+                holds = _between(wanted, beside)
+            case "less":
+                holds = wanted in beside
+            case _:
+                holds = said.get(name, "") == wanted
+        if not holds:
             return False
     return True
 
 
-def _between(lines: Told, volts: Sequence[float]) -> bool:
+def _between(lines: Told, beside: Mapping[str, float]) -> bool:
+    volts = [beside[name] for name in lines["fields"] if name in beside]
     if not volts:
         return False
     low, high = lines["mean"]
     mean = sum(volts) / len(volts)
     if (low is not None and mean <= low) or (high is not None and mean > high):
         return False
-    each = lines.get("each")
-    slack = NEARLY * each[1] if each else 0.0
-    return each is None or all(each[0] - slack <= volt <= each[1] + slack for volt in volts)
+    near = lines.get("near")
+    if near is None:
+        return True
+    if any(name not in beside for name in near["fields"]):
+        return False
+    least, most = near["between"]
+    slack = NEARLY * most
+    return all(least - slack <= beside[name] <= most + slack for name in near["fields"])
 
 
 def told_by(bounds: Sequence[Told], value: float, qualifier: str = "") -> str:

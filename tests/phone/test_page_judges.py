@@ -30,6 +30,7 @@ MOTORS = [
            service_factor=1.4, drive="direct"), Feed()),
     (Plate(motor_type="three_phase", power_hp=7.5, mounting="flexible", drive="direct", **PLATE),
      Feed(control="drive", drive_input_volts=208.0, connected_volts="460")),
+    (Plate(motor_type="three_phase", power_hp=1.0, drive="belt", **PLATE), Feed()),
     (Plate(), Feed()),
 ]  # fmt: skip
 ONE_OF_EACH = list({(q.rule, "low" in q.name): q for q in READINGS}.values())
@@ -61,23 +62,39 @@ def cases(motor: tuple[Plate, Feed]) -> list[tuple[dict[str, Any], str]]:
                 sent = {"known": known, "name": quantity.name, "reading": reading, "draft": draft}
                 typed = {quantity.name: Reading(value, unit, qualifier)}
                 found.append((sent, worst(typed, quantity.name, motor, **said)))
-    return found + together(motor) + by_lines(motor)
+    return found + together(motor) + by_lines(motor) + by_leads(motor)
 
 
 def by_lines(motor: tuple[Plate, Feed]) -> list[tuple[dict[str, Any], str]]:
     """Current beside all lines that are asked for."""
     lines = [name for name in LINES if is_asked(name, *motor)]
     known, found = tell_reading("amps_a_a", *motor, {}), []
-    if motor[1].control == "drive":
-        return []
-    for volts, value in product((187.0, 208.0, 219.0, 240.0, 115.0, 120.75), edges(known)):
+    said = {"amps_place": "drive_output"} if motor[1].control == "drive" else {}
+    volts = (187.0, 208.0, 219.0, 240.0, 115.0, 120.75, 325.0, 460.0)
+    for volt, some, value in product(volts, (1, 3), edges(known)):
         reading = {"text": repr(value), "unit": "A"}
-        typed = {name: {"text": str(volts), "unit": "V"} for name in lines}
-        draft = {"context": {}, "readings": {**typed, "amps_a_a": reading}}
-        told = {**dict.fromkeys(lines, volts), "amps_a_a": value}
+        typed = {name: {"text": str(volt), "unit": "V"} for name in lines[:some]}
+        draft = {"context": said, "readings": {**typed, "amps_a_a": reading}}
+        told = {**dict.fromkeys(lines[:some], volt), "amps_a_a": value}
         sent = {"known": known, "name": "amps_a_a", "reading": reading, "draft": draft}
         if "e" not in reading["text"]:
-            found.append((sent, worst(told, "amps_a_a", motor)))
+            found.append((sent, worst(told, "amps_a_a", motor, **said)))
+    return found
+
+
+def by_leads(motor: tuple[Plate, Feed]) -> list[tuple[dict[str, Any], str]]:
+    """Poles by a multimeter whose leads were read too."""
+    known, found = tell_reading("pole_1_ohm", *motor, {}), []
+    said = {"pole_meter": "multimeter"}
+    for lead, value, sign in product(
+        (0.0, 0.2, 3.0), (0.1, 0.5, 0.55, 0.7, 0.75, 4), ("", "<", ">")
+    ):
+        reading = {"text": str(value), "unit": "ohm", "qualifier": sign}
+        leads = {"text": str(lead), "unit": "ohm"}
+        draft = {"context": said, "readings": {"pole_1_ohm": reading, "lead_zero_ohm": leads}}
+        told = {"pole_1_ohm": Reading(value, "", sign), "lead_zero_ohm": lead}
+        sent = {"known": known, "name": "pole_1_ohm", "reading": reading, "draft": draft}
+        found.append((sent, worst(told, "pole_1_ohm", motor, **said)))
     return found
 
 

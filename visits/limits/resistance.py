@@ -162,7 +162,7 @@ def _by_multimeter(case: Case, poles: dict[str, Span]) -> Judgement:
     doubt = 0.0 if zero else case.limits.lead_at_most_ohm
     slack = limit * 1e-9
     if poles[name].low - lead > limit + doubt + slack or (
-        not poles[name].is_exact and poles[name].low - lead >= limit + doubt
+        not poles[name].is_exact and poles[name].low - lead >= limit + doubt - slack
     ):
         return _pole(case, "above", "act", name, poles, limit)
     highest = max(reading.high for reading in poles.values())

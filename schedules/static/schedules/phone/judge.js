@@ -36,25 +36,34 @@ export function wayOf(known, reading, draft, form) {
   const context = { ...known?.context, ...filled(draft.context) };
   const told = (when) => Object.entries(when).every(([name, wanted]) => {
     if (name === "unit") return reading?.unit === wanted;
-    if (name === "lines") return linesFit(wanted, draft, form);
+    if (name === "volts") return linesFit(wanted, draft, form);
+    if (name === "less") return exact(wanted, draft, form) !== null;
     return (context[name] ?? "") === wanted;
   });
   const fitting = (known?.variants ?? []).filter((way) => told(way.when));
-  const lines = fitting.find((way) => way.when.lines);
-  return lines ?? fitting.sort((a, b) => keys(b) - keys(a))[0] ?? known ?? {};
+  const beside = fitting.find((way) => way.when.volts || way.when.less);
+  return beside ?? fitting.sort((a, b) => keys(b) - keys(a))[0] ?? known ?? {};
 }
 
 const keys = (way) => Object.keys(way.when).length;
 const filled = (object) => Object.fromEntries(Object.entries(object ?? {}).filter(([, value]) => value !== ""));
 
-function linesFit({ fields, mean, each }, draft, form) {
-  const volts = fields.map((name) => canonical(form.fields[name], draft.readings[name]));
-  if (volts.includes(null)) return false;
-  const [low, high] = mean;
-  const middle = volts.reduce((sum, value) => sum + value, 0) / volts.length;
-  if (middle <= (low ?? -Infinity) || middle > (high ?? Infinity)) return false;
-  return !each || volts.every((value) => value >= each[0] * (1 - form.nearly) && value <= each[1] * (1 + form.nearly));
+// A figure that was read as it stands; null for none, and for one above or below which it lies.
+function exact(name, draft, form) {
+  const reading = draft.readings?.[name];
+  return reading?.qualifier ? null : canonical(form.fields[name], reading);
 }
+
+function linesFit({ fields, mean: [low, high], near }, draft, form) {
+  const volts = fields.map((name) => exact(name, draft, form)).filter((value) => value !== null);
+  if (!volts.length) return false;
+  const middle = mean(volts);
+  if (middle <= (low ?? -Infinity) || middle > (high ?? Infinity)) return false;
+  return !near || near.fields.every((name) => isBetween(exact(name, draft, form), near.between, form.nearly));
+}
+
+const isBetween = (value, [low, high], nearly) =>
+  value !== null && value >= low * (1 - nearly) && value <= high * (1 + nearly);
 
 // What must be said before a reading can be judged, and is not: rms or peak, which meter.
 export function unsaid(known, draft) {
@@ -65,7 +74,9 @@ export function unsaid(known, draft) {
 // The verdict on a reading as typed; "" where none is told or its sign leaves it open.
 export function judged(known, field, reading, draft, form) {
   const way = wayOf(known, reading, draft, form);
-  const value = way.when?.unit ? numberOf(reading?.text) : canonical(field, reading);
+  const less = way.when?.less ? exact(way.when.less, draft, form) : 0;
+  const shown = way.when?.unit ? numberOf(reading?.text) : canonical(field, reading);
+  const value = shown === null ? null : shown - less;
   const { qualifier = "" } = reading ?? {};
   if (qualifier === "over" && value === null) return way.over ?? "";
   return unsaid(known, draft).length ? "" : verdictOf(way.bounds, value, qualifier, form.nearly);
@@ -118,7 +129,7 @@ function valueWords({ how, fields: [first] }, value, form) {
 export function derive(derived, form, draft, known) {
   const context = { ...known, ...filled(draft.context) };
   if (!Object.entries(derived.when ?? {}).every(([name, wanted]) => context[name] === wanted)) return null;
-  const values = derived.fields.map((code) => canonical(form.fields[code], draft.readings[code]));
+  const values = derived.fields.map((code) => exact(code, draft, form));
   if (values.includes(null) || !HOW[derived.how]) return null;
   const value = HOW[derived.how](values, derived.factors);
   if (!Number.isFinite(value)) return null;
