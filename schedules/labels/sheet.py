@@ -11,7 +11,7 @@ from django.conf import settings
 from django.urls import reverse
 
 from fleet.models import Fan, Site
-from schedules.labels.pdf import BOLD, POINTS_PER_MM, Page, write_pdf
+from schedules.labels.pdf import BOLD, POINTS_PER_MM, Page, unshown_in, write_pdf
 
 PAPERS = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
 COLUMNS, ROWS = 2, 6
@@ -39,6 +39,13 @@ def label_of(fan: Fan) -> Label:
 def fan_address(fan: Fan) -> str:
     """Where a phone finds the fan: signing in is asked there, so the label gives nothing away."""
     return f"{settings.PUBLIC_URL}{reverse('round_fan_page', args=[fan.pk])}"
+
+
+def unshown_signs(fans: Iterable[Fan]) -> list[str]:
+    """Signs in what labels say that no font of ours has."""
+    labels = [label_of(fan) for fan in fans]
+    texts = {text for each in labels for text in (each.tag, each.site, each.place)}
+    return sorted(set().union(*map(unshown_in, texts)))
 
 
 def site_labels(site: Site, fans: Iterable[Fan], paper: str) -> bytes:

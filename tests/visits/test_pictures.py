@@ -6,7 +6,7 @@ import struct
 import zlib
 from contextlib import suppress
 from io import BytesIO
-from typing import Any
+from typing import Any, NamedTuple
 
 import pytest
 from hypothesis import given
@@ -30,10 +30,17 @@ OWN_INFO = {
 """What the encoder itself writes into every JPEG."""
 
 
-def refused(data: bytes) -> PictureError:
+class Refusal(NamedTuple):
+    """What was wrong and what to do, in English."""
+
+    problem: str
+    remedy: str
+
+
+def refused(data: bytes) -> Refusal:
     with pytest.raises(PictureError) as caught:
         read_picture(data)
-    return caught.value
+    return Refusal(*caught.value.told_by(str))
 
 
 def edges(data: bytes) -> list[str]:

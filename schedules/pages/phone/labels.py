@@ -10,7 +10,7 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
 from fleet.models import Fan, Site
-from schedules.labels.sheet import PAPERS, fan_address, site_labels
+from schedules.labels.sheet import PAPERS, fan_address, site_labels, unshown_signs
 
 
 @require_safe
@@ -23,6 +23,7 @@ def labels_page(request: HttpRequest, site_id: int) -> HttpResponse:
         "fans": fans,
         "papers": list(PAPERS),
         "example": fan_address(fans[0]) if fans else "",
+        "unshown": " ".join(unshown_signs(fans)),
         "is_safe": settings.PUBLIC_URL.startswith("https://"),
     }
     return render(request, "schedules/phone/labels.html", context)
