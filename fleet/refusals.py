@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 
 
 def N_(message: str) -> str:  # noqa: N802  # what gettext's manual calls it
@@ -10,16 +11,32 @@ def N_(message: str) -> str:  # noqa: N802  # what gettext's manual calls it
     return message
 
 
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What is wrong and what to do: sentences with places for ``values``; as a text, English."""
+
+    problem: str
+    remedy: str
+    values: Mapping[str, object] = field(default_factory=dict)
+
+    def told_by(self, translate: Callable[[str], str]) -> tuple[str, str]:
+        """Problem and remedy in the language that ``translate`` speaks."""
+        problem, remedy = (translate(text) % self.values for text in (self.problem, self.remedy))
+        return problem, remedy
+
+    def __str__(self) -> str:
+        return "; ".join(self.told_by(str))
+
+
 class ToldError(ValueError):
-    """What is wrong and what to do: sentences with places for ``values``; its text is English."""
+    """A refusal that can be told in another language than its text."""
 
     def __init__(
         self, problem: str, remedy: str, values: Mapping[str, object] | None = None
     ) -> None:
-        self._told, self._values = (problem, remedy), dict(values or {})
-        super().__init__("; ".join(self.told_by(str)))
+        self.said = Said(problem, remedy, dict(values or {}))
+        super().__init__(str(self.said))
 
     def told_by(self, translate: Callable[[str], str]) -> tuple[str, str]:
         """Problem and remedy in the language that ``translate`` speaks."""
-        problem, remedy = (translate(text) % self._values for text in self._told)
-        return problem, remedy
+        return self.said.told_by(translate)

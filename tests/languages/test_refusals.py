@@ -174,6 +174,15 @@ def test_visit_when_taken_then_all_that_is_answered_is_spanish(phone: Phone, roo
     assert all(sure)
 
 
+def test_reading_when_plate_and_feed_contradict_then_told_so_in_spanish(phone: Phone) -> None:
+    body = {"readings": {"volts_ab": 575}, "plate": {"volts": "208-230/460"},
+            "feed": {"connected_volts": "575"}}  # fmt: skip
+    status, _, told = phone.ask("/api/v1/judge", json.dumps(body).encode())
+    answer = json.loads(told)
+    assert (status, english(answer)) == (200, set())
+    assert "que la placa ('208-230/460') no ofrece" in answer["judgements"][0]["sentence"]
+
+
 def test_visit_when_sent_again_from_another_browser_then_the_same_to_the_byte(
     phone: Phone, roofs: Roofs
 ) -> None:

@@ -9,6 +9,7 @@ from math import isfinite
 from fleet.plates import Connected, Feed, Plate, connected_rating
 from fleet.quantities import ELECTRONIC, QUANTITIES, SPLIT_CAPACITOR, THREE_PHASE, Quantity
 from fleet.ratings import FullLoad, PlateError, full_load
+from fleet.refusals import Said
 from fleet.units import UnitError, to_canonical, unit_code
 from visits.limits import judgement as codes
 from visits.limits.giving import cannot, cannot_missing
@@ -60,7 +61,7 @@ class Case:
     refused: list[Judgement] = field(default_factory=list)
     connected: Connected | None = None
     end: FullLoad | None = None
-    plate_error: str = ""
+    plate_error: Said | None = None
 
     def exact(self, names: Iterable[str]) -> list[float]:
         """Exact values, in canonical units, of those of ``names`` that were read."""
@@ -182,7 +183,7 @@ def _connect(case: Case) -> None:
         if case.connected is not None:
             case.end = full_load(case.connected.rating, volts)
     except PlateError as error:
-        case.plate_error = str(error)
+        case.plate_error = error.said
 
 
 def subject_of(quantity: Quantity) -> str:

@@ -8,6 +8,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from fleet.quantities import GREASE_PLACES, item_of
+from fleet.refusals import Said
 from visits.limits import Basis, Judgement
 from visits.wording.figures import figure, figures, number_text
 from visits.wording.names import (
@@ -129,6 +130,8 @@ def _argument(name: str, value: Any, unit: str) -> str:
         return figures(value, "ohm")
     if name in _CODES:
         return words(_CODES[name], str(value))
+    if isinstance(value, Said):
+        return "; ".join(value.told_by(_))
     if name in ("mounting", "place", "error"):
         return str(value).rstrip(".")
     if name == "percent":
