@@ -7,9 +7,6 @@ from uuid import UUID
 
 from django.utils.translation import gettext as _
 
-from fleet.models import Fan
-from fleet.services.errors import RegisterError
-from fleet.services.machines import replace_machine
 from visits.models import (
     Action,
     Check,
@@ -38,8 +35,8 @@ from visits.payload.record import part_id
 from visits.payload.visit import NO_DAY
 from visits.services.attending import inspects, who_attended
 from visits.services.ground import Ground
-from visits.services.plates import lay_plate
-from visits.services.register import FanFacts, SiteFacts, reload_machines
+from visits.services.plates import lay_plate, swap_machine
+from visits.services.register import FanFacts, SiteFacts
 from visits.services.rows import NewCheck
 from visits.services.stored import Known, newest
 
@@ -216,39 +213,10 @@ class VisitLayer:
         if fan is None:
             return
         if entry.machine is not None:
-            self._swap(fan, entry)
+            swap_machine(self.ground, fan, entry, self.began.on, self.swapping)
         self.ground.rows.actions.append(
             Action(visit=self.visit, fan_id=fan.id, **_plain(entry, "kind", "item", "part", "note"))
         )
-
-    def _swap(self, fan: FanFacts, entry: ActionEntry) -> None:
-        """Tell the register of the new machine; its drive and motor are as before unless said."""
-        ground, on = self.ground, self.began.on
-        if on == NO_DAY:
-            return  # of a day that could not be read nothing can be told to the register
-        if fan.id in self.swapping:
-            problem, remedy = _("a second machine for this fan"), _("tell of the one that stays")
-            ground.complain(f"{entry.pointer}/machine", problem, entry.fan, remedy)
-            return
-        self.swapping.add(fan.id)
-        plate = dict(entry.machine or {})
-        before = fan.machine_on(on, before_swap=True)
-        known = any(machine.installed_on == on for machine in fan.machines.values())
-        if before and not known:
-            plate = {
-                "drive": before.plate.drive, "motor_type": before.plate.motor_type, **plate
-            }  # fmt: skip
-        try:
-            replace_machine(
-                fan=Fan.objects.get(pk=fan.id), installed_on=on, plate=plate,
-                by=ground.by, now=ground.now,
-            )  # fmt: skip
-        except (RegisterError, TypeError, ValueError) as error:
-            remedy = _("correct the nameplate")
-            ground.complain(f"{entry.pointer}/machine", str(error), None, remedy)
-            return
-        ground.swapped.add(fan.id)
-        reload_machines(fan)
 
     def _plate(self, entry: PlateEntry) -> None:
         fan = self._fan(entry.fan, entry.pointer)

@@ -1,16 +1,53 @@
-"""A nameplate read on a visit: taken to the register as far as nothing is overwritten."""
+"""What a visit tells the register of machines: one replaced, a nameplate read again."""
 
 from __future__ import annotations
+
+from datetime import date
 
 from django.utils.translation import gettext as _
 
 from fleet.models import Fan
 from fleet.services.errors import RegisterError
+from fleet.services.machines import replace_machine
 from fleet.services.plate_readings import read_plate
 from visits.models import PlateReading, Visit
-from visits.payload.entries import PlateEntry
+from visits.payload.entries import ActionEntry, PlateEntry
+from visits.payload.visit import NO_DAY
 from visits.services.ground import Ground
 from visits.services.register import FanFacts, reload_machines
+
+
+def swap_machine(
+    ground: Ground, fan: FanFacts, entry: ActionEntry, on: date, swapping: set[int]
+) -> None:
+    """Tell the register of the new machine; its drive and motor are as before unless said."""
+    if on == NO_DAY:
+        return  # of a day that could not be read nothing can be told to the register
+    if fan.id in swapping:
+        problem, remedy = _("a second machine for this fan"), _("tell of the one that stays")
+        ground.complain(f"{entry.pointer}/machine", problem, entry.fan, remedy)
+        return
+    swapping.add(fan.id)
+    plate = dict(entry.machine or {})
+    before = fan.machine_on(on, before_swap=True)
+    known = any(machine.installed_on == on for machine in fan.machines.values())
+    if before and not known:
+        plate = {"drive": before.plate.drive, "motor_type": before.plate.motor_type, **plate}
+    try:
+        replace_machine(
+            fan=Fan.objects.get(pk=fan.id), installed_on=on, plate=plate,
+            by=ground.by, now=ground.now,
+        )  # fmt: skip
+    except (RegisterError, TypeError, ValueError) as error:
+        _refuse(ground, entry, error)
+        return
+    ground.swapped.add(fan.id)
+    reload_machines(fan)
+
+
+def _refuse(ground: Ground, entry: ActionEntry | PlateEntry, error: Exception) -> None:
+    remedy = _("correct the nameplate")
+    ground.complain(f"{entry.pointer}/machine", str(error), None, remedy)
 
 
 def lay_plate(
@@ -32,7 +69,7 @@ def lay_plate(
             why=f"plate read on visit {visit.pk}",
         )
     except (RegisterError, TypeError, ValueError) as error:
-        ground.complain(f"{entry.pointer}/machine", str(error), None, _("correct the nameplate"))
+        _refuse(ground, entry, error)
         return
     ground.rows.plates.append(
         PlateReading(
