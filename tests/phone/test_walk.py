@@ -7,6 +7,7 @@ import os
 from pathlib import Path
 from statistics import median
 from time import monotonic
+from typing import Any
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -19,8 +20,16 @@ MOST_TAPS = 10
 THROTTLE = int(os.environ.get("PHONE_CPU", "1"))
 """How much slower the processor is made to be: PHONE_CPU=6 for a slow phone."""
 WATCH = """() => {
-    window.taps = 0; window.waits = [];
-    document.addEventListener('click', ({ isTrusted }) => { window.taps += isTrusted }, true);
+    window.taps = 0; window.waits = []; window.draws = [];
+    let tapped = 0;
+    document.addEventListener('click', ({ isTrusted, timeStamp }) => {
+        window.taps += isTrusted; tapped = timeStamp;
+    }, true);
+    new MutationObserver(() => {
+        const since = tapped; tapped = 0;
+        if (since) requestAnimationFrame(() => setTimeout(() =>
+            window.draws.push(Math.round(performance.now() - since))));
+    }).observe(document.querySelector('main'), { childList: true });
     new PerformanceObserver((seen) => seen.getEntries().forEach((each) => {
         if (each.interactionId) window.waits.push(each.duration);
     })).observe({ type: 'event', durationThreshold: 16, buffered: true });
@@ -46,15 +55,18 @@ def test_clean_walk_when_every_tap_is_counted_then_ten_with_the_way(phone: Page,
     phone.get_by_role("button", name="Keep and send").tap()
     expect(phone.locator(".line")).to_have_text(SENT)
     seconds = monotonic() - began
-    taps, waits = phone.evaluate("() => [window.taps, window.waits]")
-    tell_figures(waits, taps=taps, seconds=round(seconds, 1))
+    taps, waits, draws = phone.evaluate("() => [window.taps, window.waits, window.draws]")
+    tell_figures(waits, taps=taps, seconds=round(seconds, 1), steps_drawn_ms=draws)
     assert taps <= MOST_TAPS
     expect(phone.locator("main")).to_contain_text("EF-1 is on record.")
     expect(phone.locator("main")).not_to_contain_text("Not a complete walk-through")
 
 
-def tell_figures(waits: list[float], **told: float) -> None:
-    """What it came to, a line for each test, where somebody wants to know."""
+def tell_figures(waits: list[float], **told: Any) -> None:
+    """What it came to, a line for each test, where somebody wants to know.
+
+    An interaction lasts until the next frame; a step may be drawn in a later one.
+    """
     if file := os.environ.get("PHONE_FIGURES"):
         told |= {
             "cpu_slower_by": THROTTLE, "interactions_over_16_ms": len(waits),

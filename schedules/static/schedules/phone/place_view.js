@@ -41,8 +41,9 @@ function answerFor(codes, { fan, form, draft }) {
     shown.textContent = [W.allSo, ...said.map(wordsOf)].join("\n");
   }
   function give() {
-    for (const code of means) draft.seen[code] = good.get(code).code;
-    return means.length;
+    const given = means.filter(isOpen); // read elsewhere meanwhile, it is answered
+    for (const code of given) draft.seen[code] = good.get(code).code;
+    return given.length;
   }
   tell();
   return { shown, tell, give };
