@@ -164,7 +164,9 @@ class DerivedTold(LimitTold):
     fields = serializers.ListField(child=serializers.CharField())  # type: ignore[assignment]
     how = serializers.CharField()
     when = serializers.DictField(required=False)
-    factors = serializers.DictField(required=False)
+    factors = serializers.DictField(
+        required=False, help_text="by whole degrees `from` one on; even in ratio between two"
+    )
 
 
 class RoundFanTold(serializers.Serializer[Any]):

@@ -24,7 +24,7 @@ class Derived:
     """A verdict on several readings: ``how`` makes one figure of ``fields``, ``bounds`` judge it.
 
     ``context`` is what must have been said; ``factors`` by whole degrees, where a figure hangs on
-    a temperature.
+    a temperature: between two the ratio is even, to 1e-5 of what judging takes.
     """
 
     code: str

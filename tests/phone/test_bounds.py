@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from math import nextafter
 from typing import Any
 
@@ -174,7 +175,19 @@ WAYS = {
     "winding_unbalance": [(4, 4, 4), (4, 4.1, 4.3), (4, 4, 5)],
     "poles": [(0.01, 0.01, 0.012), (0.01, 0.02, 0.01)],
     "belt_deflection": [(10, 640), (5, 640), (16, 640), (25, 640), (7.5, 640)],
-    "insulation": [(200, 40), (60, 20), (900, 5), (8, 25), (2, 60), (0.5, 40)],
+    "insulation": [
+        (200, 40),
+        (60, 20),
+        (900, 5),
+        (8, 25),
+        (2, 60),
+        (0.5, 40),
+        (16.6, 22.5),
+        (10.4, 29.4),
+        (308, 23.9),
+        (3.4, 46.7),
+        (1000, 8.3),
+    ],
 }
 
 
@@ -191,8 +204,10 @@ def made(told: dict[str, Any], values: tuple[float, ...]) -> float:
             return least / ((sum(values) - least) / 2)
         case "first_over_64th_of_second":
             return values[0] / (values[1] / 64)
-    factors = told["factors"]
-    return values[0] * factors["each"][int(values[1]) - factors["from"]]
+    low, each = told["factors"]["from"], told["factors"]["each"]
+    whole = math.floor(values[1])
+    near, far = each[whole - low], each[min(whole + 1 - low, len(each) - 1)]
+    return values[0] * near ** (1 - (values[1] - whole)) * far ** (values[1] - whole)
 
 
 @settings(max_examples=40)

@@ -106,12 +106,19 @@ function placeOf(bounds, value, nearly) {
 
 const mean = (values) => values.reduce((sum, value) => sum + value, 0) / values.length;
 
+// Factors stand by whole degrees; between two of them they grow by the same ratio each part of one.
+function factorAt(place, each) {
+  const whole = Math.floor(place);
+  const low = each[whole];
+  return place === whole ? low : low * (each[whole + 1] / low) ** (place - whole);
+}
+
 const HOW = {
   greatest_difference_from_mean_percent: (values) =>
     (100 * Math.max(...values.map((value) => Math.abs(value - mean(values))))) / mean(values),
   greatest_over_least: (values) => Math.max(...values) / Math.min(...values),
   first_over_64th_of_second: ([first, second]) => first / (second / 64),
-  first_times_factor_at_second: ([first, second], { from, each }) => first * each[Math.round(second) - from],
+  first_times_factor_at_second: ([first, second], { from, each }) => first * factorAt(second - from, each),
   least_over_mean_of_others(values) {
     const [least, ...others] = [...values].sort((a, b) => a - b);
     return least / mean(others);
