@@ -23,7 +23,8 @@ from visits.limits.insulation import (
 class Derived:
     """A verdict on several readings: ``how`` makes one figure of ``fields``, ``bounds`` judge it.
 
-    ``context`` is what must have been said; ``factors`` by whole degrees, where a figure hangs on
+    ``context`` is what must have been said, or seen (``running``, of a fan of which nothing else
+    was); ``factors`` by whole degrees, where a figure hangs on
     a temperature: between two the ratio is even, to 1e-5 of what judging takes.
     """
 
@@ -80,8 +81,9 @@ def _derived(ahead: Ahead, plate: Plate, feed: Feed) -> Derived:
 def _said(subject: str, feed: Feed) -> Mapping[str, str]:
     if subject == "poles":
         return {"pole_meter": "low_resistance"}
-    if subject == "amps_unbalance" and feed.control == "drive":
-        return {"amps_place": "drive_output"}
+    if subject == "amps_unbalance":
+        place = {"amps_place": "drive_output"} if feed.control == "drive" else {}
+        return {"running": "runs"} | place
     return {}
 
 

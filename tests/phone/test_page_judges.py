@@ -104,13 +104,17 @@ def together(motor: tuple[Plate, Feed]) -> list[tuple[dict[str, Any], str]]:
     for told in tell_derived(*motor, [name for name in OFFERED if is_asked(name, *motor)]):
         for values in WAYS[told["code"]]:
             readings = dict(zip(told["fields"], values, strict=True))
-            context = told.get("when", {})
-            judged = judge(readings, plate=motor[0], feed=motor[1], context=Context(**context))
+            context = {
+                name: said for name, said in told.get("when", {}).items() if name != "running"
+            }
             typed = {name: {"text": str(value), "unit": QUANTITIES[name].unit}
                      for name, value in readings.items()}  # fmt: skip
-            draft = {"context": context, "readings": typed}
-            verdict = next(each.verdict for each in judged if each.subject == told["code"])
-            found.append(({"several": told, "draft": draft}, verdict))
+            for seen in ({}, {"running": "runs"}, {"running": "dead"}):
+                draft = {"context": context, "readings": typed, "seen": seen}
+                judged = judge({**readings, **seen}, plate=motor[0], feed=motor[1],
+                               context=Context(**context))  # fmt: skip
+                own = [each.verdict for each in judged if each.subject == told["code"]]
+                found.append(({"several": told, "draft": draft}, [*own, "cannot_judge"][0]))
     return found
 
 

@@ -134,7 +134,7 @@ function valueWords({ how, fields: [first] }, value, form) {
 
 // What follows from several readings, once all are there: {value, verdict} or null.
 export function derive(derived, form, draft, known) {
-  const context = { ...known, ...filled(draft.context) };
+  const context = { running: "runs", ...known, ...filled(draft.context), ...filled(draft.seen) };
   if (!Object.entries(derived.when ?? {}).every(([name, wanted]) => context[name] === wanted)) return null;
   const values = derived.fields.map((code) => exact(code, draft, form));
   if (values.includes(null) || !HOW[derived.how]) return null;
