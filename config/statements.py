@@ -11,9 +11,13 @@ import psycopg
 from django.db import DEFAULT_DB_ALIAS, connection, connections
 
 Waiting = Callable[[], list[tuple[Any, ...]]]
+Cursor = psycopg.RawCursor[Any]
 
 AT_ONCE = 256
 """Rows taken over together where there are many."""
+
+MOST_IDLE = 64
+"""Cursors a connection keeps: more than there are statements that are asked again and again."""
 
 
 def fetch(statement: str, values: Sequence[Any], *, prepare: bool = False) -> list[tuple[Any, ...]]:
@@ -30,16 +34,31 @@ def send(statement: str, values: Sequence[Any], *, prepare: bool = False) -> Wai
         with connection.cursor() as cursor:
             return list(cursor.execute(statement, values).fetchall()).copy
     with _driver(statement) as raw:
+        idle = _idle(raw) if prepare else {}
         # Django's own cursors write values into the statement, which is then another every time.
-        asked = psycopg.RawCursor(raw)
+        asked = idle.pop(statement, None) or psycopg.RawCursor(raw)
         kept = None if prepare else False  # as often asked as the connection wants it to be
         asked.execute(_numbered(statement), values, binary=True, prepare=kept)
-    return partial(_waited, asked)
+    return partial(_waited, asked, statement, idle)
 
 
-def _waited(asked: psycopg.RawCursor[Any]) -> list[tuple[Any, ...]]:
-    with connections[DEFAULT_DB_ALIAS].wrap_database_errors, asked:
-        return asked.fetchall()
+def _waited(asked: Cursor, statement: str, idle: dict[str, Cursor]) -> list[tuple[Any, ...]]:
+    with connections[DEFAULT_DB_ALIAS].wrap_database_errors:
+        rows = asked.fetchall()
+    if len(rows) <= AT_ONCE:  # a cursor holds what it found until it is asked anew
+        idle[statement] = asked
+    return rows
+
+
+def _idle(raw: psycopg.Connection[Any]) -> dict[str, Cursor]:
+    """A connection's cursors by what they asked and may be asked again.
+
+    How its columns are read each knows by then, which takes longer to find out than to read them.
+    """
+    idle: dict[str, Cursor] = vars(raw).setdefault("idle_cursors", {})
+    if len(idle) > MOST_IDLE:
+        idle.clear()
+    return idle
 
 
 def stream_raw(
@@ -53,8 +72,10 @@ def stream_raw(
 def run(statement: str, values: Sequence[Any]) -> int:
     """Carry out a statement, which PostgreSQL prepares; the number of rows it touched."""
     if connection.vendor == "postgresql":
-        with _driver(statement) as raw, psycopg.RawCursor(raw) as cursor:
-            return cursor.execute(_numbered(statement), values).rowcount
+        with _driver(statement) as raw:
+            idle = _idle(raw)
+            told = idle.get(statement) or idle.setdefault(statement, psycopg.RawCursor(raw))
+            return told.execute(_numbered(statement), values).rowcount
     with connection.cursor() as cursor:
         return int(cursor.execute(statement, values).rowcount)
 

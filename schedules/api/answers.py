@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 
+from django.conf import settings
 from django.utils.translation import get_language, override
 
 from fleet.models import Fan
@@ -85,8 +86,9 @@ def other_answer(logged: Logged) -> Told:
 def answer(logged: Logged) -> Told:
     """The answer to whatever was logged."""
     is_visit = isinstance(logged.recorded, RecordedVisit)
-    # Every word asks for the language; where none was chosen, that is looked for in vain each time.
-    with override(get_language()):
+    language = get_language()
+    # English words are written in the code: looked up, each would be found in no catalogue.
+    with override(None if language == settings.LANGUAGE_CODE else language):
         return visit_answer(logged) if is_visit else other_answer(logged)
 
 

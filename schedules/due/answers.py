@@ -26,6 +26,7 @@ ANSWER = np.dtype(
         ("args", "<f4", (RULE_COUNT, ARG_COUNT)),
     ]
 )
+BY_RULE = ("due_day", "overdue_after_day", "why", "cannot_tell", "args")
 
 
 def pack_answers(block: BlockDates) -> NDArray[np.void]:
@@ -50,27 +51,16 @@ def read_answer(stored: bytes | memoryview | None) -> tuple[list[RuleDate], list
     if not stored or len(stored) != ANSWER.itemsize:
         return [], []
     row = np.frombuffer(stored, ANSWER)[0]
-    dates = [
-        _rule_date(row, index) for index in range(RULE_COUNT) if row["due_day"][index] != SILENT
-    ]
-    untold = [
-        rule.cannot_tells[row["cannot_tell"][index]]
-        for index, rule in enumerate(RULE_MODULES)
-        if row["cannot_tell"][index]
-    ]
+    columns = (row[name].tolist() for name in BY_RULE)
+    dates, untold = [], []
+    for rule, due, overdue, why, unknown, args in zip(RULE_MODULES, *columns, strict=True):
+        if due != SILENT:
+            told = zip(rule.arg_names, args, strict=False)
+            numbers = {name: value for name, value in told if value == value}
+            dates.append(RuleDate(rule.number, due, overdue, rule.whys[why], numbers))
+        if unknown:
+            untold.append(rule.cannot_tells[unknown])
     return sorted(dates, key=lambda d: (d.due_day, d.rule)), untold
-
-
-def _rule_date(row: np.void, index: int) -> RuleDate:
-    rule = RULE_MODULES[index]
-    numbers = zip(rule.arg_names, row["args"][index].tolist(), strict=False)
-    return RuleDate(
-        rule=rule.number,
-        due_day=int(row["due_day"][index]),
-        overdue_after_day=int(row["overdue_after_day"][index]),
-        why=rule.whys[row["why"][index]],
-        args={name: value for name, value in numbers if value == value},
-    )
 
 
 def as_date(day: int) -> date | None:

@@ -127,16 +127,15 @@ class CalendarBook:
         """
         if len(self._known) > MOST_KNOWN:
             self._known.clear()
-        distinct, first, of_fan = np.unique(keys, return_index=True, return_inverse=True)
-        wanted = distinct.tolist()
-        self._learn([(key, fan_ids[at]) for key, at in zip(wanted, first.tolist(), strict=True)])
-        if any(key and key not in self._known for key in wanted):
+        of_fan = keys.tolist()
+        last = dict(zip(of_fan, fan_ids, strict=True))
+        self._learn(last.items())
+        if any(key and key not in self._known for key in last):
             # Where that fan's calendar has changed since, another fan may still have it.
-            self._learn(zip(keys.tolist(), fan_ids, strict=True))
-        found = [self._known.get(key) for key in wanted]
-        known = np.array([calendar is not None for calendar in found])
-        number = np.where(known, np.cumsum(known) - 1, -1).astype(np.int32)
-        return [calendar for calendar in found if calendar], number[of_fan]
+            self._learn(zip(of_fan, fan_ids, strict=True))
+        number = {key: at for at, key in enumerate(key for key in last if key in self._known)}
+        index = [number.get(key, -1) for key in of_fan]
+        return [self._known[key] for key in number], np.array(index, np.int32)
 
     def add(self, calendars: Iterable[Calendar]) -> None:
         """Know these, which somebody has read."""

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
-from functools import lru_cache, partial
+from functools import partial
 from math import nan
 
 from config.questions import Row
 from fleet.quantities import (
     GREASE_PLACES,
     VERDICT_ORDER,
+    VIBRATION_POINTS,
     WALK_THROUGH_BELT,
     WALK_THROUGH_DIRECT,
     item_of,
@@ -36,6 +37,7 @@ from schedules.engine.record import (
 from visits.judging import answered_of
 from visits.limits import DEFAULT_LIMITS, Limits
 
+MEASURED = frozenset(("vibration", *(f"vibration_{point}" for point in VIBRATION_POINTS)))
 GREASE_COLUMNS = tuple(
     (place, f"grease_{place}_low_um", f"grease_{place}_high_um") for place in GREASE_PLACES
 )
@@ -174,18 +176,12 @@ def _looks(fan: Row, machines: list[Row], checks: list[Row], limits: Limits) -> 
 
 def verdicts_by_subject(judged: dict[str, str]) -> dict[str, str]:
     """Verdicts by subject; the points of vibration are one subject, with the worst of them."""
-    verdicts: dict[str, str] = {}
-    for subject, verdict in judged.items():
-        name = _of_look(subject)
-        if name not in verdicts or VERDICT_ORDER[verdict] >= VERDICT_ORDER[verdicts[name]]:
-            verdicts[name] = verdict
+    points = MEASURED.intersection(judged)
+    if not points:
+        return judged
+    verdicts = {subject: each for subject, each in judged.items() if subject not in points}
+    verdicts["vibration"] = max(map(judged.__getitem__, points), key=VERDICT_ORDER.__getitem__)
     return verdicts
-
-
-@lru_cache(maxsize=256)
-def _of_look(subject: str) -> str:
-    measured = subject.startswith("vibration_") and subject != "vibration_felt"
-    return "vibration" if measured else subject
 
 
 def _stages_in_order(checks: list[Row]) -> list[Row]:

@@ -16,6 +16,8 @@ Fact = Look | Noted | Action | Decision
 Take = Callable[[Any], None]
 
 SETTLING = frozenset({"repaired", "replaced", "cleaned", "adjusted"})
+QUIET = frozenset(name for name, order in VERDICT_ORDER.items() if order <= WITHIN)
+"""Verdicts that open nothing: nearly all there are."""
 
 
 @dataclass(slots=True)
@@ -99,9 +101,13 @@ class Findings:
 
     def look(self, look: Look) -> None:
         """Take a check: as found may open, both stages continue or settle."""
+        known = self._by_subject
+        if not known and QUIET.issuperset(look.verdicts.values()):
+            return
         for subject, verdict in look.verdicts.items():
-            order = VERDICT_ORDER[verdict]
-            finding = self._by_subject.get(subject)
+            if verdict in QUIET and subject not in known:
+                continue
+            order, finding = VERDICT_ORDER[verdict], known.get(subject)
             if order < WITHIN or (finding and finding.outdoes(look, order)):
                 continue
             if order > WITHIN:

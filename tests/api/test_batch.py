@@ -7,6 +7,8 @@ from unittest import mock
 from uuid import uuid4
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from fleet.models import Fan, Person
 from schedules.models import DueState
@@ -169,3 +171,17 @@ def test_queue_when_something_fails_inside_us_then_the_other_records_are_stored(
 def test_queue_when_it_is_none_then_400(body: Any, pointer: str, theo: Person) -> None:
     answer = by_key(theo).post(BATCH, body)
     assert (answer.status_code, faults(answer)) == (400, [pointer])
+
+
+@pytest.mark.parametrize("strangers", [1, 900])
+def test_queue_when_it_names_fans_nobody_knows_then_one_look_up_a_record(
+    strangers: int, roofs: Roofs, theo: Person
+) -> None:
+    missed = [{"fan": f"XX-{number}", "reason": "weather"} for number in range(strangers)]
+    records = [walk(roofs.bakery, not_reached=missed) for _ in range(5)]
+    phone = by_key(theo)
+    with CaptureQueriesContext(connection) as asked:
+        answer = phone.post(BATCH, {"records": records})
+    looked_up = [each for each in asked if "SAVEPOINT" not in each["sql"]]
+    # the key, and for each record the site with its fans, whose tags the remedy lists
+    assert (statuses(answer), len(looked_up)) == ([400] * 5, 1 + 5)

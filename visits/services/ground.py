@@ -98,9 +98,10 @@ class Ground:
     def _tag_remedy(self, site: SiteFacts, tag: str) -> Remedy:
         """The fans of the site; the nearest first, for as many tags as anybody misspells."""
         told = self.strange_tags.setdefault(site.id, {})
+        guess = tag in told or len(told) < GUESSED_AT_MOST
+        tag = tag if guess else ""  # all further ones are told the same
         if tag not in told:
             tags = [known.tag for known in site.fans.values()]
-            guess = len(told) < GUESSED_AT_MOST
             told[tag] = choices_remedy(tag, tags, "fans", guess=guess)
         return told[tag]
 

@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.utils.translation import gettext as _
 
+from visits.judging import CONTEXT_COLUMNS, READING_COLUMNS
 from visits.models import (
     Action,
     Check,
@@ -39,6 +40,9 @@ from visits.services.plates import lay_plate, swap_machine
 from visits.services.register import FanFacts, SiteFacts
 from visits.services.rows import NewCheck
 from visits.services.stored import Known, newest
+
+NOTHING_READ: dict[str, Any] = dict.fromkeys((*READING_COLUMNS, *CONTEXT_COLUMNS))
+"""Told to the row, which finds out what is left out of it one by one and slowly."""
 
 
 class VisitLayer:
@@ -152,7 +156,7 @@ class VisitLayer:
             recheck_days={subject: day.isoformat() for subject, day in entry.recheck.items()},
             switch_left=entry.switch_left,
             notes=entry.notes,
-            **entry.readings.columns,
+            **{**NOTHING_READ, **entry.readings.columns},
         )
         check = NewCheck(row, fan.plate_of(machine), fan.feed_on(self.began.on))
         self.ground.rows.checks.append(check)

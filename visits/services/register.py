@@ -14,7 +14,7 @@ from config.questions import Part, Question, Row
 from fleet.models import ExhaustSystem, Fan, Machine, Person, Site
 from fleet.models import Feed as FeedRow
 from fleet.plates import Feed, Plate
-from visits.judging import FEED_COLUMNS, NO_FEED, NO_PLATE, PLATE_COLUMNS, feed_of, plate_of
+from visits.judging import FEED_COLUMNS, NO_PLATE, PLATE_COLUMNS, feed_in_force, plate_of
 from visits.payload.entries import Place
 
 SITE_ROW = ("id", "name", "time_zone", "owner_id", "owner__name")
@@ -69,7 +69,12 @@ class MachineFacts:
     id: int
     installed_on: date | None
     removed_on: date | None
-    plate: Plate
+    row: Row
+
+    @property
+    def plate(self) -> Plate:
+        """Read when asked for: of a site's machines a visit asks for few."""
+        return plate_of(self.row)
 
 
 @dataclass(slots=True)
@@ -80,7 +85,7 @@ class FanFacts:
     tag: str
     system_id: int
     machines: dict[int, MachineFacts] = field(default_factory=dict)
-    feeds: dict[int, tuple[date | None, Feed]] = field(default_factory=dict)
+    feeds: dict[int, Row] = field(default_factory=dict)
 
     def machine_on(self, day: date, *, before_swap: bool = False) -> MachineFacts | None:
         """The machine in place on ``day``, on the day of a swap the new one unless asked before."""
@@ -101,9 +106,7 @@ class FanFacts:
 
     def feed_on(self, day: date) -> Feed:
         """The feed in force on ``day``, an empty one where none is on record."""
-        begun = [(start or date.min, feed) for start, feed in self.feeds.values()]
-        begun = [pair for pair in begun if pair[0] <= day]
-        return max(begun, key=lambda pair: pair[0])[1] if begun else NO_FEED
+        return feed_in_force([*self.feeds.values()], day)
 
 
 @dataclass(slots=True)
@@ -204,13 +207,13 @@ def read_register(found: Mapping[str, Sequence[Row]], by: Person | None) -> Regi
             _take_machine(fans[row["fan_id"]], row)
     for row in found["feeds"]:
         if row["fan_id"] in fans:
-            fans[row["fan_id"]].feeds[row["id"]] = row["valid_from"], feed_of(row)
+            fans[row["fan_id"]].feeds[row["id"]] = row
     return register
 
 
 def _take_machine(fan: FanFacts, row: Row) -> None:
     there = row["installed_on"], row["removed_on"]
-    fan.machines[row["id"]] = MachineFacts(row["id"], *there, plate_of(row))
+    fan.machines[row["id"]] = MachineFacts(row["id"], *there, row)
 
 
 @dataclass(frozen=True, slots=True)

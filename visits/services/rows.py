@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from config.rows import ready
 from fleet.plates import Feed, Plate
 from fleet.quantities import LOOK_LISTS
-from visits.judging import readings_of
-from visits.limits import Judgement, unanswered
+from visits.judging import answered_of
+from visits.limits import Judgement
 from visits.models import (
     Action,
     Check,
@@ -39,8 +39,9 @@ class NewCheck:
     def left_out(self) -> tuple[str, ...]:
         """Entries of the walk-through's list for this drive that nobody answered."""
         belt = self.plate.drive == "belt"
+        answered = answered_of(vars(self.row))
         entries = LOOK_LISTS["walk_through_belt" if belt else "walk_through_direct"]
-        return unanswered(readings_of(vars(self.row)), entries)
+        return tuple(entry for entry in entries if entry not in answered)
 
 
 @dataclass(slots=True)
