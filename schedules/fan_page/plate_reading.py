@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from typing import Any
 
 from django.utils.translation import gettext as _
 
@@ -32,9 +33,9 @@ def _texts(row: PlateReading) -> Iterator[str]:
             "The serial number read is not the one on record: it may be another machine, so "
             "nothing was put into the register. The office decides."
         )
-    for name, (old, read) in row.differs.items():
+    for name, (old, read) in _in_order(row.differs):
         yield _differs(name, old, read)
-    for name, (read, _why) in row.refused.items():
+    for name, (read, _why) in _in_order(row.refused):
         yield _("{field} {read} was not taken: check it against the rest of the plate.").format(
             field=_field(name), read=read
         )
@@ -74,7 +75,7 @@ def open_differences(file: FanFile) -> list[str]:
         _("{field}: {old} on record, {read} read on {day}.").format(
             field=_field(name), old=old or _("nothing"), read=read, day=on
         )
-        for name, (old, read) in still.items()
+        for name, (old, read) in _in_order(still)
     ]
 
 
@@ -87,7 +88,13 @@ def _refused(machine: Machine, row: PlateReading) -> dict[str, tuple[str, str]]:
 
 
 def _parts(values: Mapping[str, str]) -> str:
-    return "; ".join(f"{_field(name)} {value}" for name, value in values.items())
+    return "; ".join(f"{_field(name)} {value}" for name, value in _in_order(values))
+
+
+def _in_order(told: Mapping[str, Any]) -> list[tuple[str, Any]]:
+    """As on a plate, whatever order a database keeps keys in."""
+    known = [name for name in PLATE_WORDS if name in told]
+    return [(name, told[name]) for name in (*known, *sorted(told.keys() - known))]
 
 
 def _field(name: str) -> str:

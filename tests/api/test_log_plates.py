@@ -49,7 +49,9 @@ def test_plate_when_parts_are_empty_or_unreadable_on_record_then_filled(
     assert (machine.phases, machine.thermally_protected) == (3, True)
     assert machine.unreadable == ["insulation_class"]
     assert told["filled"]["volts"] == "230/460"
-    assert told["sentences"][0].startswith("Now in the register: Volts 230/460; Power 0.75")
+    assert told["sentences"][0].startswith(
+        "Now in the register: Phases 3; Volts 230/460; Power 0.75"
+    )
 
 
 def test_plate_when_it_differs_from_the_register_then_kept_and_told(
