@@ -29,6 +29,6 @@ def test_place_when_no_roof_is_so_wide_then_refused(roofs: Roofs, dana: Person) 
 @pytest.mark.django_db
 def test_place_when_a_sheet_gives_feet_then_kept_in_metres() -> None:
     """One foot is 0.3048 m (international foot, exact by definition)."""
-    bring(csv_file(FULL | {"East of hatch (ft)": "10", "North of hatch": "-2"}))
+    bring(csv_file(FULL | {"East of hatch (ft)": "10", "North of hatch (m)": "-2"}))
     fan = Fan.objects.get()
     assert (fan.east_m, fan.north_m) == (pytest.approx(3.048), -2)

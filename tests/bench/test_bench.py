@@ -71,7 +71,8 @@ def test_notices_when_measured_then_the_second_turn_has_nothing_to_write(root: P
     figures = json.loads(done.stdout)
     assert (figures["fans"], figures["turn_written"]) == (40, 0)
     assert min(figures["first_written"], figures["slips"], figures["advice"]) > 0
-    assert [kind["name"] for kind in figures["kinds"]][:3] == ["critical", "made_safe", "day"]
+    names = [kind["name"] for kind in figures["kinds"]]
+    assert names[:4] == ["critical", "made_safe", "link", "day"]
 
 
 @pytest.mark.once
