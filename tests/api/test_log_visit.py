@@ -7,7 +7,7 @@ from uuid import UUID, uuid4
 
 import pytest
 
-from fleet.models import Person, Site
+from fleet.models import Owner, Person, Site
 from tests.api.asking import V1, by_key, faults, nobody
 from tests.api.logs import VISITS, corrected, look, walk
 from tests.people import Roofs
@@ -267,3 +267,16 @@ def test_visit_when_another_has_the_id_that_its_finding_would_get_then_409(
     assert (answer.status_code, answer.json()["code"], Visit.objects.count()) == (
         409, "id_taken", 1,
     )  # fmt: skip
+
+
+# What is asked for goes to PostgreSQL as the text of an array, in which all these have a meaning.
+@pytest.mark.parametrize("name", ['The "Bakery"', "Back\\slash", "{a,b}", "Comma, Inc.", "NULL"])
+def test_visit_when_names_hold_signs_of_an_array_then_found(
+    name: str, roofs: Roofs, theo: Person
+) -> None:
+    site = roofs.bakery.site
+    Site.objects.filter(pk=site.pk).update(name=name)
+    Owner.objects.filter(pk=site.owner_id).update(name=name)
+    told = {**walk(roofs.bakery), "site": name, "owner": name}
+    del told["site_id"]
+    assert by_key(theo).post(VISITS, told).status_code == 201
