@@ -38,8 +38,8 @@ AS_PRINTED = ("model", "serial", "volts", "full_load_amps")
 NOT_A_PLATE = ("id", "fan", "removed_on")
 
 
-def tell_fan(pack: FanPack) -> Told:
-    """Everything of one fan but how it stands beside its neighbours."""
+def tell_fan(pack: FanPack, day: date) -> Told:
+    """Everything of one fan but how it stands beside its neighbours, for work on that day."""
     fan, record = pack.file.fan, pack.record
     plate, feed = record.plate, record.feed
     machine = next((each for each in fan.machines.all() if each.removed_on is None), None)
@@ -70,7 +70,7 @@ def tell_fan(pack: FanPack) -> Told:
         "derived": tell_derived(plate, feed, offered),
         "context": _context(record),
         "causes": _causes(pack),
-        "waiting": _waiting(pack),
+        "waiting": _waiting(pack, day),
         "thumbnails": [_thumbnail(each) for each in pack.photos],
     }
 
@@ -236,8 +236,12 @@ def _causes(pack: FanPack) -> Told:
     return found
 
 
-def _waiting(pack: FanPack) -> str | None:
+def _waiting(pack: FanPack, day: date) -> str | None:
+    """Not of a visit of that day: whoever reads this on the roof is making it."""
     if pack.line is None:
+        return None
+    booked = pack.line.booked
+    if pack.line.may_run and booked is not None and booked.day <= day:
         return None
     return waiting_told(pack.line, pack.stake).cost or None
 

@@ -35,7 +35,7 @@ CONTACT_WORDS: Words = {
 
 def tell_pack(file: PackFile) -> Told:
     """Everything, in the language in force; the same while nothing on record differs."""
-    fans = [tell_fan(each) for each in file.fans]
+    fans = [tell_fan(each, file.day) for each in file.fans]
     for fan, beside in zip(fans, siblings_of(file.fans), strict=True):
         fan["siblings"] = beside.lines
         for name, text in beside.by_field.items():

@@ -8,6 +8,7 @@ from django.utils.translation import get_language
 
 from fleet import failure_terms
 from fleet.quantities import GREASE_PLACES
+from visits.payload.visit import ABOUT
 from visits.wording import (
     ANSWERS,
     CAUSES,
@@ -49,7 +50,7 @@ CAUSES_COUNTED = [
 ]
 LISTS: dict[str, tuple[Words, Iterable[str]]] = {
     "items": (ITEMS, ()),
-    "subjects": (SUBJECTS, ()),
+    "subjects": (SUBJECTS, [code for code in SUBJECTS if code in ABOUT]),
     "failure_modes": (FAILURE_MODES, failure_terms.FAILURE_MODES),
     "mechanisms": (MECHANISMS, failure_terms.MECHANISMS),
     "causes": (CAUSES, CAUSES_COUNTED),

@@ -16,6 +16,8 @@ from rest_framework.test import APIClient
 
 from fleet.models import Fan, Person, Site
 from schedules.due.reckoning import reckon_fleet
+from schedules.phone.form import tell_form
+from schedules.phone.terms import tell_terms
 from schedules.rounds.services.publishing import publish_week
 from tests.api.asking import V1, by_key, nobody
 from tests.api.served import faults_of, schema
@@ -23,6 +25,7 @@ from tests.bookings.booked import NOW
 from tests.people import Roofs
 from tests.rounds.weeks import due_fan, park, plan, quill, stops, who
 from tests.schedules.fans import walk
+from visits.payload.visit import ABOUT, SUBJECTS
 
 pytestmark = pytest.mark.django_db
 MOST_STATEMENTS = 34
@@ -120,6 +123,33 @@ def test_fan_when_its_breaker_was_reset_then_the_caution_of_paper(
     site = asked(theo, f"/round/sites/{roofs.bakery.site_id}").json()
     told = {fan["tag"]: " ".join(fan["cautions"]) for fan in site["fans"]}
     assert "Its breaker was reset" in told[roofs.bakery.tag]
+
+
+def test_work_when_on_what_checks_look_at_then_its_reader_s_language(
+    roofs: Roofs, theo: Person
+) -> None:
+    done = walk(roofs.bakery, "2026-06-01", {"noise": "act"}, noise="new").visit
+    done.actions.create(fan=roofs.bakery, kind="repaired", item="noise")
+    Person.objects.filter(pk=theo.pk).update(language="es")
+    theo.refresh_from_db()
+    fan = asked(theo, f"/round/fans/{roofs.bakery.pk}").json()["fans"][0]
+    assert fan["record"][0]["lines"][-1] == "Ruido: reparación."
+
+
+def test_waiting_when_the_visit_it_is_told_on_is_the_next_then_nothing_is_said_of_it(
+    jo: Person,
+) -> None:
+    reckon_fleet(now=NOW, only_stale=True)
+    told = [fan["waiting"] or "" for fan in by_key(jo).get(MONDAY_ROUND).json()["fans"]]
+    assert not [words for words in told if "until the visit on" in words]
+
+
+def test_subjects_when_offered_then_each_is_taken_and_the_phone_tells_items_apart() -> None:
+    offered = {code for code, _ in tell_terms()["subjects"]}
+    form = tell_form()
+    items_alone = {code for code in offered if code not in {**form["fields"], **form["items"]}}
+    assert offered <= set(ABOUT)
+    assert items_alone == offered - SUBJECTS
 
 
 def statements(client: APIClient, address: str) -> int:

@@ -1,7 +1,7 @@
 // A fan before it is touched: what is open, what was found before, cautions; then begin.
 
 import { button, choice, el, labelled, list, more, verdict } from "./dom.js";
-import { visitOpener } from "./correction_view.js";
+import { kindView, visitOpener } from "./correction_view.js";
 import { begin, draftOf, keep } from "./drafts.js";
 import { dayWords } from "./moments.js";
 import { happenedHere } from "./happenings_view.js";
@@ -27,7 +27,7 @@ export function arriveView(fan, site, form, show) {
     beside(fan),
     ...(draft ? [] : [kind(fan, form)]),
     nextBar(null, [draft ? W.goOn : W.beginLook, () => go(fan, form)]),
-    draft ? null : more(W.otherKinds, otherKinds(fan, form)),
+    draft ? kindView(draft, form, show) : more(W.otherKinds, otherKinds(fan, form)),
   ];
 }
 

@@ -34,12 +34,12 @@ export function reasonView(draft) {
   return el("section", { class: "correction" }, el("h2", {}, W.correction), el("p", {}, W.correctionHint), row, labelled(W.reason, input));
 }
 
-// A machine replaced is in the register already: no visit becomes a replacement afterwards, or none.
+// Once sent, a machine replaced is in the register: no visit becomes a replacement then, or none.
 const REPLACED = "replacement";
 
 export function kindView(draft, form, redraw) {
-  if (!draft.supersedes || draft.kind === REPLACED) return null;
-  const kinds = (form.terms?.kinds ?? []).filter(([code]) => code !== REPLACED);
+  if (draft.supersedes && draft.kind === REPLACED) return null;
+  const kinds = (form.terms?.kinds ?? []).filter(([code]) => !draft.supersedes || code !== REPLACED);
   const put = (kind) => { draft.kind = kind; keep(draft); redraw(); };
   return kinds.length ? labelled(W.kind, choice(kinds, draft.kind, put)) : null;
 }

@@ -45,14 +45,16 @@ export function choice(pairs, chosen, act, properties = {}) {
   return el("select", { onchange: (event) => act(event.target.value), ...properties }, ...options);
 }
 
-// A row of large buttons of which one is pressed; pressing it again lets it go.
-export function pick(pairs, chosen, act, properties = {}) {
+// A row of large buttons of which one is pressed; pressing it again lets it go, where it may be left open.
+export function pick(pairs, chosen, act, { stays = false, ...properties } = {}) {
   const row = el("div", { class: "picks", role: "group", onclick: press, ...properties }, pairs.map(([code, words]) =>
     el("button", { type: "button", "data-code": code, "aria-pressed": String(code === chosen) }, words)));
   function press({ target }) {
     const pressed = target.closest("button");
     if (!pressed) return;
-    const code = pressed.getAttribute("aria-pressed") === "true" ? "" : pressed.dataset.code;
+    const again = pressed.getAttribute("aria-pressed") === "true";
+    if (again && stays) return;
+    const code = again ? "" : pressed.dataset.code;
     show(row, code);
     act(code);
   }

@@ -31,12 +31,12 @@ export function findingView(fan, form, draft, row, redraw) {
   tell();
   return el("fieldset", { class: "finding" },
     el("legend", {}, W.finding),
-    labelled(W.what, choice([["", W.choose], ...subjectsOf(form)], row.subject, (code) => { delete row.item; set("subject")(code); })),
+    labelled(W.what, choice([["", W.choose], ...subjectsOf(form)], row.subject || row.item, (code) => { delete row.item; set("subject")(code); })),
     el("p", { class: "name" }, W.severity),
-    pick(terms.severities ?? W.severities, row.severity, (code) => { set("severity")(code); again.draw(); }, { "aria-label": W.severity }),
+    pick(terms.severities ?? W.severities, row.severity, (code) => { set("severity")(code); again.draw(); }, { "aria-label": W.severity, stays: true }),
     again.shown,
     el("p", { class: "name" }, W.lossAsked),
-    pick([["yes", W.lossYes], ["no", W.lossNo]], row.loss_of_function ? "yes" : "no", (code) => set("loss_of_function")(code === "yes"), { "aria-label": W.lossAsked }),
+    pick([["yes", W.lossYes], ["no", W.lossNo]], row.loss_of_function ? "yes" : "no", (code) => set("loss_of_function")(code === "yes"), { "aria-label": W.lossAsked, stays: true }),
     causes,
     labelled(W.mode, choice([...unknown, ...(terms.failure_modes ?? [])], row.failure_mode, set("failure_mode"))),
     labelled(W.mechanism, choice([...unknown, ...(terms.mechanisms ?? [])], row.mechanism, set("mechanism"))),
@@ -48,6 +48,6 @@ export function findingView(fan, form, draft, row, redraw) {
 
 // What the server worked out for a failure of that item, under the item's or the subject's name.
 function causesOf(fan, form, row) {
-  const item = form.fields[row.subject]?.item ?? form.items?.[row.subject] ?? row.subject;
+  const item = form.fields[row.subject]?.item ?? form.items?.[row.subject] ?? (row.subject || row.item);
   return fan.causes?.[item] ?? fan.causes?.[row.subject] ?? null;
 }

@@ -6,11 +6,11 @@ import { isNoNumber, numberOf } from "./judge.js";
 const filled = (object) =>
   Object.fromEntries(Object.entries(object).filter(([, value]) => value !== "" && value !== null && value !== undefined));
 
-export function recordOf(draft, site) {
+export function recordOf(draft, site, form) {
   const record = {
     type: "visit", id: draft.id, kind: draft.kind, site_id: site.id, began_at: draft.began_at,
-    ended_at: draft.ended_at, supersedes: draft.supersedes, correction_reason: draft.correction_reason, notes: notesOf(draft), checks: checksOf(draft),
-    findings: draft.findings.filter((each) => each.subject || each.item).map((each) => finding(draft, each)),
+    ended_at: draft.ended_at, supersedes: draft.supersedes, correction_reason: draft.correction_reason, notes: notesOf(draft), checks: checksOf(draft, form),
+    findings: draft.findings.filter((each) => each.subject || each.item).map((each) => finding(draft, each, form)),
     actions: draft.actions.filter((each) => each.item).map((each) => filled({ fan: draft.tag, ...each })).concat(machineOf(draft)),
     recommendations: draft.advice.filter((each) => each.text).map((each) => advice(draft, each)),
     decisions: Object.entries(draft.decisions).filter(([, told]) => told.answer).map(decision(draft)).concat(draft.told ?? []),
@@ -24,7 +24,7 @@ export function recordOf(draft, site) {
   );
 }
 
-function checksOf(draft) {
+function checksOf(draft, form) {
   const apart = isLeftApart(draft);
   const { switch_left: switchLeft = "", ...left } = filled(draft.left);
   const { as_found: beside = {}, as_left: besideLeft = {} } = draft.kept ?? {};
@@ -34,8 +34,8 @@ function checksOf(draft) {
     seen: { ...filled(draft.seen), ...(apart ? {} : left) },
     readings: readingsOf(draft),
     context: filled(draft.context),
-    lasting: [...new Set([...(beside.lasting ?? []), ...draft.findings.filter(lasts).map((each) => each.subject)])],
-    recheck: { ...beside.recheck, ...looksAgain(draft) },
+    lasting: [...new Set([...(beside.lasting ?? []), ...draft.findings.filter((each) => lasts(each, form)).map((each) => each.subject)])],
+    recheck: { ...beside.recheck, ...looksAgain(draft, form) },
   };
   if (!apart && switchLeft) found.switch_left = switchLeft;
   const checks = [found];
@@ -43,12 +43,16 @@ function checksOf(draft) {
   return checks.map(withoutEmpty).filter((check) => check.seen || check.readings || check.switch_left || check.notes);
 }
 
+// Of the things a finding may be on, what no check looks at by that name: the motor, the switch.
+const isItemAlone = (code, form) => !(code in form.fields) && !(code in (form.items ?? {}));
+const isLookedAt = (code, form) => Boolean(code) && !isItemAlone(code, form);
+
 // A stop cannot last.
-const lasts = (each) => each.lasting && each.subject && each.severity !== "critical";
+const lasts = (each, form) => each.lasting && isLookedAt(each.subject, form) && each.severity !== "critical";
 
 // Days by which advice asks for another look at its subject.
-function looksAgain(draft) {
-  return Object.fromEntries(draft.advice.filter((each) => each.recheck_on && each.subject).map((each) => [each.subject, each.recheck_on]));
+function looksAgain(draft, form) {
+  return Object.fromEntries(draft.advice.filter((each) => each.recheck_on && isLookedAt(each.subject, form)).map((each) => [each.subject, each.recheck_on]));
 }
 
 function withoutEmpty(check) {
@@ -75,8 +79,9 @@ function notesOf(draft) {
   return [draft.notes.trim(), ...beside].filter(Boolean).join("\n");
 }
 
-function finding(draft, { id, subject, severity, loss_of_function: loss, lasting, ...rest }) {
-  return filled({ id, fan: draft.tag, subject, severity: severity || "degraded", loss_of_function: loss || null, lasting: (lasting && severity !== "critical") || null, ...rest });
+function finding(draft, { id, subject, severity, loss_of_function: loss, lasting, ...rest }, form) {
+  const about = subject && isItemAlone(subject, form) ? { item: subject } : { subject };
+  return filled({ id, fan: draft.tag, ...about, severity: severity || "degraded", loss_of_function: loss || null, lasting: (lasting && severity !== "critical") || null, ...rest });
 }
 
 function isReplaced(draft) {

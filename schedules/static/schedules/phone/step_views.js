@@ -38,6 +38,7 @@ export function lookView(fan, site, form) {
       apart ? foundRunning(context) : null,
       first?.(),
       further,
+      apart ? () => foundTurning(context) : null,
       wanted.length ? moreLater(fill(W.measure, { count: wanted.length }), () => fieldsWithContext(wanted, context)) : null,
       others.length ? moreLater(W.moreToLook, () => fieldsWithContext(others, context)) : null,
       apart ? null : () => leaving(context),
@@ -73,6 +74,13 @@ function fieldsWithContext(codes, context) {
 function foundRunning(context) {
   const field = context.form.fields.running;
   return field ? seenView("running", { ...field, label: W.runningFound }, context) : null;
+}
+
+// What comes after work counts as left alone; the way it turns is asked of a look as a whole.
+function foundTurning(context) {
+  const { fan, form, draft } = context;
+  const isWanted = looksOf(fan, form, draft).includes("rotation") && isAsked("rotation", form, fan);
+  return isWanted ? seenView("rotation", form.fields.rotation, context) : [];
 }
 
 async function sayMore(fan, draft, code, state) {

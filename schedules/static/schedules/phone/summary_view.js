@@ -28,11 +28,12 @@ export async function summaryView(fan, site, form, show) {
   return [
     head(fan, site, "sum"),
     reasonView(draft),
-    kindView(draft, form, show),
+    draft.supersedes ? kindView(draft, form, show) : null,
     lacking(fan, form, draft),
     el("section", { class: "letter" }, el("h2", {}, W.asOwnerReads), ownerWords(fan, site, form, draft),
       photos.length ? el("p", {}, fill(W.photosWith, { count: photos.length })) : null),
     times(draft),
+    draft.supersedes ? null : kindView(draft, form, show),
     told,
     nextBar(address(fan, "tell"), [W.keepAndSend, () => finish(draft, site, form, told)]),
     el("p", {}, button(W.discard, () => throwAway(draft, photos, show), { class: "as-link" })),
@@ -176,7 +177,7 @@ async function finish(draft, site, form, told) {
   const ended = isMadeBefore(draft) ? draft.ended_at : withOffset(new Date());
   draft.ended_at = Date.parse(ended) > Date.parse(draft.began_at) ? ended : "";
   try {
-    await enqueue(draft, recordOf(draft, site ?? { id: draft.site }));
+    await enqueue(draft, recordOf(draft, site ?? { id: draft.site }, form));
   } catch {
     told.textContent = W.notQueued;
     return;

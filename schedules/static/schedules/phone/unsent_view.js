@@ -32,7 +32,7 @@ function rows() {
   return [
     el("p", {}, open.length || photos ? countWords(open.length, photos) : W.allSent),
     open.length ? el("ul", { class: "plain" }, open.map(waitingRow)) : "",
-    open.length ? el("p", {}, button(W.sendNow, send), " ", button(W.exportAll, () => save(open), { class: "quiet" })) : "",
+    open.length ? el("div", { class: "buttons" }, button(W.sendNow, send), button(W.exportAll, () => save(open), { class: "quiet" })) : "",
     ...unsentPhotos().filter((photo) => photo.state === "refused").map(photoRow),
     ...done.map(answered),
   ].filter(Boolean);
@@ -42,7 +42,8 @@ const title = (item) => [item.type === "event" ? happeningWords(taken.form, item
 
 function waitingRow(item) {
   return el("li", {}, el("a", { class: "wide", href: `#/unsent/${item.seq}` }, title(item)),
-    el("p", {}, item.state === "refused" ? el("b", {}, whyNot(item)) : waitsWords(item)));
+    el("p", {}, item.state === "refused" ? el("b", {}, whyNot(item)) : waitsWords(item)),
+    item.state === "refused" && !isOvertaken(item) ? list(faults(item.problem)) : null);
 }
 
 function photoRow(photo) {
