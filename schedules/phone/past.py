@@ -23,7 +23,6 @@ from visits.limits.case import subject_of
 from visits.models import Visit
 from visits.wording import (
     EVENT_KINDS,
-    ITEMS,
     STAGES,
     VERDICTS,
     VISIT_KINDS,
@@ -78,7 +77,8 @@ def _lines(record: Record, visit_id: UUID) -> Iterator[str]:
         told = f"{upper_first(what)}, {words(VERDICTS, row['verdict'])}"
         yield _sentence(told, row["note"])
     for row in _of(record.actions, visit_id):
-        yield _sentence(f"{upper_first(words(ITEMS, row['item']))} {words(WORK, row['kind'])}")
+        item, work = upper_first(subject_words(row["item"])), words(WORK, row["kind"])
+        yield _sentence(_("{item} {work}").format(item=item, work=work))
 
 
 def _of(rows: Any, visit_id: UUID) -> Iterator[Row]:

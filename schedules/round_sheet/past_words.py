@@ -20,7 +20,7 @@ from schedules.round_sheet.past import (
 )
 from schedules.round_sheet.records import Advice, Record
 from schedules.wording import day_text, short_day
-from visits.wording import ANSWERS, ITEMS, VERDICTS, VISIT_KINDS, WORK, subject_words, words
+from visits.wording import ANSWERS, VERDICTS, VISIT_KINDS, WORK, subject_words, words
 from visits.wording.names import upper_first
 
 MOST_NAMED = 3
@@ -63,7 +63,7 @@ def troubles_text(record: Record) -> str:
 
 
 def _trouble(each: Trouble) -> str:
-    item, day = words(ITEMS, each.item), day_text(each.on)
+    item, day = subject_words(each.item), day_text(each.on)
     if each.what == FAILED:
         return _("failed {day}: {item}").format(day=day, item=item)
     if each.what == CALL_BACK:

@@ -224,7 +224,7 @@ def _past(past: Past) -> Iterator[str]:
     if past.work:
         done = dict.fromkeys(
             _("{item} {work} {day}").format(
-                item=words(ITEMS, item), work=words(WORK, kind), day=wording.day_text(on)
+                item=subject_words(item), work=words(WORK, kind), day=wording.day_text(on)
             )
             for on, kind, item in past.work
         )

@@ -33,7 +33,7 @@ export function slipView(fan, site) {
     labelled(W.lockHolder, text("lock_holder", { maxlength: "120" })),
     labelled(W.restarts, text("restarts_when", { maxlength: "250" }), W.restartsHint),
     labelled(W.promised, text("promised_on", { type: "date" })),
-    el("p", {}, button(W.showLarge, () => large(fan, site, draft, row)), " ", button(W.handOn, (event) => handOn(event.target, slipText(fan, site, draft, row)), { class: "quiet" })),
+    el("div", { class: "buttons" }, button(W.showLarge, () => large(fan, site, draft, row)), button(W.handOn, (event) => handOn(event.target, slipText(fan, site, draft, row)), { class: "quiet" })),
     draft.made_safe ? button(W.notMadeSafe, () => { draft.made_safe = null; keep(draft); location.hash = address(fan, "tell"); }, { class: "quiet" }) : null,
     nextBar(address(fan, "tell"), [W.nextLeave, to(fan, "leave")]),
   ];
