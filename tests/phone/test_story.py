@@ -87,3 +87,29 @@ def test_place_when_slight_vibration_was_felt_before_then_its_button_means_none(
         place.tap()
     none = phone.locator("[data-field=vibration_felt] [data-code=none]")
     expect(none).to_have_attribute("aria-pressed", "true")
+
+
+def test_dead_fan_when_more_is_said_of_it_then_a_failure_of_the_part_that_is_named(
+    phone: Page, fan: Fan
+) -> None:
+    """Of a part nobody names it is the whole fan's, and asked for; the motor is not blamed."""
+    open_label(phone, fan)
+    begin(phone)
+    make_service_call(phone, fan)
+    go(phone, fan, "look")
+    phone.locator("[data-field=running] [data-code=dead]").click()
+    phone.locator("[data-field=running]").get_by_role("button", name="Say more").click()
+    go(phone, fan, "sum")
+    expect(phone.locator("main")).to_contain_text("Which part failed?")
+    keep_and_send(phone, fan)
+    assert Finding.objects.values_list("item", "loss_of_function").get() == ("machine", True)
+    phone.get_by_role("button", name="Put right").click()
+    expect(phone.locator(".letter")).to_be_visible()
+    go(phone, fan, "tell")
+    finding = phone.locator("fieldset.finding")
+    finding.get_by_label("What", exact=True).select_option(label="Disconnecting switch")
+    go(phone, fan, "sum")
+    phone.get_by_label("Why").fill("Found the part")
+    keep_and_send(phone, fan)
+    told = Finding.objects.standing().values_list("item", "loss_of_function").get()
+    assert told == ("switch", True)

@@ -14,8 +14,18 @@ export function subjectsOf(form) {
 export function addFinding(draft, subject = "", severity = "degraded") {
   const known = subject && draft.findings.find((each) => each.subject === subject);
   if (known) known.severity = severity;
-  else draft.findings.push({ id: crypto.randomUUID(), subject, severity, failure_mode: "", mechanism: "", cause: "", loss_of_function: false, lasting: false, recheck_on: "", note: "" });
+  else draft.findings.push(blankFinding(subject, severity));
   keep(draft);
+}
+
+// A fan that does not run is a failure, of a part that somebody has to name.
+export function addFailure(draft, severity) {
+  if (!draft.findings.some((each) => each.loss_of_function)) draft.findings.push({ ...blankFinding("", severity), loss_of_function: true });
+  keep(draft);
+}
+
+function blankFinding(subject, severity) {
+  return { id: crypto.randomUUID(), subject, severity, failure_mode: "", mechanism: "", cause: "", loss_of_function: false, lasting: false, recheck_on: "", note: "" };
 }
 
 export function findingView(fan, form, draft, row, redraw) {

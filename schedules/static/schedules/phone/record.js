@@ -6,11 +6,15 @@ import { isNoNumber, numberOf } from "./judge.js";
 const filled = (object) =>
   Object.fromEntries(Object.entries(object).filter(([, value]) => value !== "" && value !== null && value !== undefined));
 
+const NO_PART = "machine"; // a failure of which nobody knows the part is the whole fan's
+
+export const isTold = (finding) => Boolean(finding.subject || finding.item || finding.loss_of_function);
+
 export function recordOf(draft, site, form) {
   const record = {
     type: "visit", id: draft.id, kind: draft.kind, site_id: site.id, began_at: draft.began_at,
     ended_at: draft.ended_at, supersedes: draft.supersedes, correction_reason: draft.correction_reason, notes: notesOf(draft), checks: checksOf(draft, form),
-    findings: draft.findings.filter((each) => each.subject || each.item).map((each) => finding(draft, each, form)),
+    findings: draft.findings.filter(isTold).map((each) => finding(draft, each, form)),
     actions: draft.actions.filter((each) => each.item).map((each) => filled({ fan: draft.tag, ...each })).concat(machineOf(draft)),
     recommendations: draft.advice.filter((each) => each.text).map((each) => advice(draft, each)),
     decisions: Object.entries(draft.decisions).filter(([, told]) => told.answer).map(decision(draft)).concat(draft.told ?? []),
@@ -80,7 +84,7 @@ function notesOf(draft) {
 }
 
 function finding(draft, { id, subject, severity, loss_of_function: loss, lasting, ...rest }, form) {
-  const about = subject && isItemAlone(subject, form) ? { item: subject } : { subject };
+  const about = subject && isItemAlone(subject, form) ? { item: subject } : { subject, item: subject || rest.item ? "" : NO_PART };
   return filled({ id, fan: draft.tag, ...about, severity: severity || "degraded", loss_of_function: loss || null, lasting: (lasting && severity !== "critical") || null, ...rest });
 }
 

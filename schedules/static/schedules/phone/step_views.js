@@ -5,7 +5,7 @@ import { button, choice, el, labelled, list, more, moreLater, pick } from "./dom
 import { draftOf, isLeftApart, keep } from "./drafts.js";
 import { answeredBy, contextViews, derivedView, fieldView, isAsked, looksOf, seenView } from "./field_views.js";
 import { here } from "./device.js";
-import { addFinding } from "./finding_view.js";
+import { addFailure, addFinding } from "./finding_view.js";
 import { placeView } from "./place_view.js";
 import { address, head, nextBar, to } from "./steps.js";
 import { strangerView } from "./stranger_view.js";
@@ -85,7 +85,8 @@ function foundTurning(context) {
 
 async function sayMore(fan, draft, code, state) {
   const severity = { watch: "incipient", act: "degraded", stop: "critical" }[state.verdict];
-  addFinding(draft, code, severity);
+  if (code === "running") addFailure(draft, severity);
+  else addFinding(draft, code, severity);
   location.hash = address(fan, "tell");
 }
 

@@ -12,7 +12,7 @@ import { dayWords, clockWords, withOffset, spanWords } from "./moments.js";
 import { oddClockMs } from "./device.js";
 import { photosOf } from "./photos.js";
 import { enqueue } from "./queue.js";
-import { recordOf } from "./record.js";
+import { isTold, recordOf } from "./record.js";
 import { send } from "./sending.js";
 import { address, head, nextBar } from "./steps.js";
 import { strangerView } from "./stranger_view.js";
@@ -103,10 +103,10 @@ function measured(fan, form, draft) {
 
 function findings(form, draft) {
   const subjects = subjectsOf(form);
-  return draft.findings.filter((each) => each.subject || each.item).map((each) => {
+  return draft.findings.filter(isTold).map((each) => {
     const severity = named(form.terms?.severities ?? W.severities, each.severity);
     const loss = each.loss_of_function ? ` ${W.sumLoss}` : "";
-    const what = each.subject ? named(subjects, each.subject) : named(form.terms?.items, each.item);
+    const what = each.subject ? named(subjects, each.subject) : each.item ? named(form.terms?.items, each.item) : W.wholeFan;
     return [`${what}: ${severity}.${loss}`, againWords(each, dayWords), each.note].filter(Boolean).join(" ");
   });
 }
@@ -123,12 +123,13 @@ function adviceWords(fan, form, each) {
 
 // What is not answered yet; nothing is forced, the record says what was left open.
 function lacking(fan, form, draft) {
-  const isTold = (code) => draft.seen[code] || draft.readings[code]?.text || (code === "running" && draft.left.running);
-  const open = looksOf(fan, form, draft).filter((entry) => !answeredBy(entry, form).some(isTold));
+  const isAnswered = (code) => draft.seen[code] || draft.readings[code]?.text || (code === "running" && draft.left.running);
+  const open = looksOf(fan, form, draft).filter((entry) => !answeredBy(entry, form).some(isAnswered));
   const told = [];
   if (open.length) told.push(fill(draft.kind === "walk_through" ? W.leftOpen : W.notAnswered, { names: open.map((code) => form.fields[code]?.label ?? named(form.subjects, code)).join(", ") }));
   if (draft.made_safe && !draft.made_safe.told) told.push(W.slipNeedsName);
-  if (draft.findings.some((each) => !each.subject && !each.item)) told.push(W.findingNeedsSubject);
+  if (!draft.findings.every(isTold)) told.push(W.findingNeedsSubject);
+  if (draft.findings.some((each) => isTold(each) && !each.subject && !each.item)) told.push(W.failureNeedsPart);
   if ([...draft.findings, ...draft.advice].some((each) => each.recheck_on && each.recheck_on < draft.began_at.slice(0, 10))) told.push(W.recheckPast);
   const answers = [...draft.advice, ...Object.values(draft.decisions)];
   if (answers.some((each) => each.answer && each.answer !== BY_LINK && !each.decided_by)) told.push(W.answerNeedsName);

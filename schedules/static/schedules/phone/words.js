@@ -256,6 +256,8 @@ export const W = {
   weAdvise: gettext("We advise:"),
   photosWith: gettext("Photos: {count}."),
   leftOpen: gettext("Not answered: {names}. Without them it does not count as a complete walk-through."),
+  wholeFan: gettext("Fan"),
+  failureNeedsPart: gettext("Which part failed? Until somebody says, the failure is told of the whole fan."),
   findingNeedsSubject: gettext("A finding that says not what it is on is left out."),
   answerNeedsName: gettext("An answer is worth little without the name of who gave it."),
   safeYetOn: gettext("Made safe, yet left running or switched on: both cannot be so. Put one of them right."),
