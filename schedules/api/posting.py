@@ -18,6 +18,7 @@ from schedules.notices.asked_now import owe_link_letter
 from schedules.services import Logged
 from visits.api.told import fault_of
 from visits.payload import PayloadError
+from visits.payload.fields import as_code
 from visits.services import PayloadConflictError, RecordedVisit
 from visits.wording.names import upper_first
 
@@ -70,4 +71,4 @@ def _asks_for_link(payload: Mapping[str, Any]) -> bool:
     """Whether it is worth asking the record; most visits ask for none."""
     advised = [each.get("decision") or {} for each in payload.get("recommendations") or ()]
     told = (*advised, *(payload.get("decisions") or ()))
-    return any(each.get("answer") == "by_link" for each in told)
+    return any(as_code(each.get("answer") or "") == "by_link" for each in told)

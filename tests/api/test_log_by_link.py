@@ -134,3 +134,40 @@ def test_link_when_asked_for_without_advice_then_pointed_at(roofs: Roofs, theo: 
     }  # fmt: skip
     answer = by_key(theo).post(DECISIONS, told)
     assert (answer.status_code, faults(answer)) == (400, ["#/recommendation"])
+
+
+def test_link_when_asked_for_without_a_visit_then_refused_as_no_letter_would_go(
+    roofs: Roofs, alder: Owner, theo: Person
+) -> None:
+    visit = advised(roofs, "question")
+    by_key(theo).post(VISITS, visit)
+    told = {
+        "id": str(uuid4()), "recommendation": visit["recommendations"][0]["id"],
+        "answer": "by_link", "on": visit["began_at"][:10],
+    }  # fmt: skip
+    answer = by_key(theo).post(DECISIONS, told)
+    assert (answer.status_code, faults(answer)) == (400, ["#/answer"])
+
+
+def test_letters_when_one_visit_asks_two_owners_then_each_reads_of_its_own_alone(
+    roofs: Roofs, alder: Owner, theo: Person
+) -> None:
+    other = roofs.diner.site.owner
+    Owner.objects.filter(pk=other.pk).update(email="b@birch.example")
+    day = (timezone.now() - timedelta(days=2)).date().isoformat()
+    theirs = {"id": str(uuid4()), "fan": roofs.diner.tag, "subject": "curb", "text": "Theirs."}
+    before = {**look(roofs.diner, seen={"curb": "loose"}), "began_at": f"{day}T09:10"}
+    by_key(theo).post(VISITS, {**before, "recommendations": [theirs]})
+    told = {"recommendation": theirs["id"], "answer": "by_link", "on": day}
+    by_key(theo).post(VISITS, advised(roofs, decisions=[told]))
+    texts = dict(Notice.objects.filter(kind="advice").values_list("owner", "text"))
+    assert texts.keys() == {alder.pk, other.pk}
+    assert ("Theirs." in texts[alder.pk], "Theirs." in texts[other.pk]) == (False, True)
+    assert "Refasten" not in texts[other.pk]
+
+
+def test_link_when_written_otherwise_then_its_letter_is_told_all_the_same(
+    roofs: Roofs, alder: Owner, theo: Person
+) -> None:
+    answer = by_key(theo).post(VISITS, advised(roofs, "By link"))
+    assert answer.json()["letter"]["state"] == "owed"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from typing import Any
 from uuid import uuid4
 
@@ -49,9 +50,7 @@ def test_plate_when_parts_are_empty_or_unreadable_on_record_then_filled(
     assert (machine.phases, machine.thermally_protected) == (3, True)
     assert machine.unreadable == ["insulation_class"]
     assert told["filled"]["volts"] == "230/460"
-    assert told["sentences"][0].startswith(
-        "Now in the register: Phases 3; Volts 230/460; Power 0.75"
-    )
+    assert told["sentences"][0].startswith("Now in the register: Phases 3; Volts 230/460; ")
 
 
 def test_plate_when_it_differs_from_the_register_then_kept_and_told(
@@ -164,3 +163,15 @@ def test_register_when_a_technician_would_edit_it_then_still_not(
 ) -> None:
     answer = by_key(theo).patch(f"{V1}/machines/{machine.pk}", {"hertz": 60})
     assert answer.status_code in (403, 404)
+
+
+@pytest.mark.parametrize(
+    ("part", "said"),
+    [("power_hp", "1e400"), ("power_hp", "[1]"), ("model", '"' + "x" * 251 + '"')],
+)
+def test_plate_when_a_part_is_nothing_any_plate_says_then_pointed_at(
+    roofs: Roofs, theo: Person, part: str, said: str
+) -> None:
+    body = json.dumps(read(roofs.bakery, {part: "SAID"})).replace('"SAID"', said)
+    answer = by_key(theo).generic("POST", VISITS, body, content_type="application/json")
+    assert (answer.status_code, faults(answer)) == (400, [f"#/plates/0/machine/{part}"])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 from pathlib import Path
 from uuid import uuid4
 
@@ -24,6 +25,15 @@ from visits.models import Check, Recommendation, Visit
 from visits.services import record_visit
 
 pytestmark = [pytest.mark.browser, pytest.mark.once, pytest.mark.django_db(transaction=True)]
+BODY = """() => new Promise((resolve) => {
+    indexedDB.databases().then((all) => {
+        const name = all.map((each) => each.name).find((each) => /^round-[0-9]/.test(each));
+        indexedDB.open(name).onsuccess = ({ target: { result } }) => {
+            result.transaction('queue').objectStore('queue').getAll().onsuccess =
+                ({ target }) => resolve(target.result[0].body);
+        };
+    });
+})"""
 BATCH = "/api/v1/visits/batch"
 
 
@@ -96,6 +106,42 @@ def test_visit_when_put_right_before_it_was_sent_then_the_record_itself_is_anoth
     assert (Visit.objects.get().supersedes, Check.objects.get().hinge) == (None, "loose")
 
 
+def test_visit_when_open_again_then_not_sent_as_it_was_beside_that(
+    phone: Page, link: Link, fan: Fan
+) -> None:
+    open_label(phone, fan)
+    link.is_down = True
+    walk(phone)
+    phone.locator("main a.wide").click()
+    expect(phone.get_by_role("button", name="Send again as it is")).to_have_count(1)
+    phone.get_by_role("button", name="Open and put right").click()
+    loosen_hinge(phone, fan)
+    phone.evaluate("() => { location.hash = '#/unsent' }")
+    phone.locator("main a.wide").click()
+    expect(phone.get_by_role("button", name="Open and put right")).to_have_count(1)
+    expect(phone.get_by_role("button", name="Send again as it is")).to_have_count(0)
+
+
+def test_visit_when_its_id_is_there_with_other_words_then_put_right_by_a_correction(
+    phone: Page, link: Link, fan: Fan
+) -> None:
+    open_label(phone, fan)
+    link.is_down = True
+    walk(phone)
+    theirs = json.loads(phone.evaluate(BODY))
+    now = timezone.now()
+    first = record_visit(payload={**theirs, "notes": "As it was"}, by=None, now=now).visit
+    link.is_down = False
+    try_now(phone)
+    expect_line(phone, "1 needs you")
+    phone.locator("main a.wide").click()
+    phone.get_by_role("button", name="Open and put right").click()
+    loosen_hinge(phone, fan)
+    give_reason_and_send(phone)
+    expect(phone.locator(".line")).to_have_text(SENT)
+    assert (standing().supersedes, standing().checks.get().hinge) == (first, "loose")
+
+
 def test_visit_when_nobody_knows_whether_it_arrived_then_put_right_by_a_correction(
     phone: Page, link: Link, fan: Fan
 ) -> None:
@@ -136,6 +182,25 @@ def test_visit_when_corrected_elsewhere_meanwhile_then_told_and_put_on_top_of_th
     phone.get_by_role("button", name="Keep and send").click()
     expect(phone.locator(".line")).to_have_text(SENT)
     assert (standing().supersedes, standing().checks.get().hinge) == (theirs, "loose")
+
+
+def test_finding_when_its_severity_is_put_right_then_its_verdict_is_that_of_the_new_one(
+    phone: Page, fan: Fan, theo: Person
+) -> None:
+    found = {
+        "id": str(uuid4()), "fan": "EF-1", "subject": "curb", "severity": "degraded",
+        "verdict": "watch",
+    }  # fmt: skip
+    earlier_visit(theo, findings=[found])
+    open_label(phone, fan)
+    phone.get_by_role("button", name="Put right").click()
+    expect(phone.locator(".steps [aria-current]")).to_have_text("Summary")
+    go(phone, fan, "tell")
+    phone.locator(".finding [data-code=critical]").first.click()
+    go(phone, fan, "sum")
+    give_reason_and_send(phone)
+    expect(phone.locator(".line")).to_have_text(SENT)
+    assert standing().findings.get().verdict == "stop"
 
 
 def test_finding_when_dropped_elsewhere_meanwhile_then_stands_anew(

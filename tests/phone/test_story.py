@@ -109,7 +109,7 @@ def test_dead_fan_when_more_is_said_of_it_then_a_failure_of_the_part_that_is_nam
     finding = phone.locator("fieldset.finding")
     finding.get_by_label("What", exact=True).select_option(label="Disconnecting switch")
     go(phone, fan, "sum")
-    phone.get_by_label("Why").fill("Found the part")
+    phone.get_by_role("button", name="Looked again").click()
     keep_and_send(phone, fan)
     told = Finding.objects.standing().values_list("item", "loss_of_function").get()
     assert told == ("switch", True)

@@ -137,7 +137,7 @@ class AnswerSent(serializers.Serializer[Any]):
     answer = choice(
         ANSWERS,
         required=True,
-        help_text="by_link: none yet, the owner is sent a link to answer the advice by, at once",
+        help_text="by_link: none yet, a link to answer by goes to the owner at once; on visits",
     )
     on = serializers.DateField(help_text="the day on which it was given")
     not_before = serializers.DateField(

@@ -73,8 +73,9 @@ event
 
 decision
     id, and either ``recommendation`` (its id) or owner, site, ``fan`` and ``subject``
-    answer          go_ahead, not_now, declined, question, by_link (must); the last is no answer:
-                    a letter with the owner's link goes out at once, for the advice it names.
+    answer          go_ahead, not_now, declined, question, by_link (must); the last is no answer,
+                    and told on a visit only: a letter with the owner's link goes out at once, for
+                    the advice it names.
     on              day (must), ``decided_by``, ``not_before`` (day), ``note``.
 
 closing

@@ -77,8 +77,14 @@ def _refuse_both(fields: Fields, event: EventEntry) -> None:
 
 
 def read_answer(fields: Fields, id_: UUID, sha256: str) -> AnswerEntry:
-    """A decision told by itself: to a recommendation, or on a subject of a fan at a site."""
+    """A decision told by itself: to a recommendation, or on a subject of a fan at a site.
+
+    A link is asked for on a visit, which its letter is owed for.
+    """
     decision = read_decision(fields)
+    if decision.recommendation and decision.answer == "by_link":
+        remedy = _("send it with a visit, among its decisions")
+        fields.complain("answer", _("a link is asked for on a visit"), decision.answer, remedy)
     place = Place() if decision.recommendation else read_place(fields)
     return AnswerEntry(id=id_, sha256=sha256, decision=replace(decision, place=place))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import isfinite
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -52,9 +53,11 @@ def plate_fields(plate: Fields) -> dict[str, Any]:
 def _part(plate: Fields, key: str) -> Any:
     """A value, or the names of parts that nobody could read."""
     value = plate.raw(key)
-    if isinstance(value, list):
+    if isinstance(value, str):
+        return plate.text(key) or None
+    if isinstance(value, list) and key == "unreadable":
         return list(plate.words(key, MOST_PARTS))
-    if isinstance(value, dict):
+    if isinstance(value, (list, dict)) or (isinstance(value, float) and not isfinite(value)):
         problem = _("%(key)s is neither a text nor a number") % {"key": key}
         plate.complain(key, problem, value, _("write it plainly"))
         return None

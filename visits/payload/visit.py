@@ -261,8 +261,9 @@ def read_decision(fields: Fields) -> DecisionEntry:
     told = _answer(fields)
     if alone and told["answer"] == "by_link":
         fields.complain(
-            "recommendation", "a link is asked for to answer advice", None, "name the advice's id"
-        )
+            "recommendation", _("a link is asked for to answer advice"), None,
+            _("name the advice's id"),
+        )  # fmt: skip
     return DecisionEntry(
         pointer=fields.pointer,
         id=fields.own_id(),

@@ -66,13 +66,16 @@ def asked_on_visit(visit: Visit) -> LinkAsked | None:
 
 
 def _asked(rows: QuerySet[Decision]) -> list[LinkAsked]:
-    """By visit, what these rows ask a link for and nobody has answered or put right since."""
+    """By visit, what these rows ask a link for and nobody has answered or put right since.
+
+    A visit may name advice on another owner's roof: each is written to of their own alone.
+    """
     standing = rows.filter(~superseded("visit"), recommendation__isnull=False)
     told = standing.select_related("visit", "fan__site__owner").order_by("received_at", "pk")
-    by_visit: dict[UUID, list[Decision]] = defaultdict(list)
+    by_visit: dict[tuple[UUID, int], list[Decision]] = defaultdict(list)
     for row in told:
         if row.visit_id is not None:
-            by_visit[row.visit_id].append(row)
+            by_visit[row.visit_id, row.fan.site.owner_id].append(row)
     waiting = _waiting({pk for row in told if (pk := row.recommendation_id)})
     return [
         LinkAsked(

@@ -55,6 +55,9 @@ function takeOut(item) {
   });
 }
 
+// Whether it is being put right: sent as it was too, there would be two of it.
+export const isOpen = (item) => inPlaceOf(item.draft)?.seq === item.seq;
+
 // What was taken out waits again where it is not put right after all.
 export async function putBack(draft) {
   const item = queue.items.find((each) => each.seq === draft.seq && each.problem?.status === 0);
@@ -70,7 +73,7 @@ async function openRefused(item) {
     if (!chain) return W.needsNetwork;
     draft.supersedes = chain.at(-1)?.id ?? draft.supersedes;
   } else {
-    if (item.problem?.status === 409) await renew(draft, "id");
+    if (item.problem?.status === 409) await follow(draft);
     for (const row of takenIds(item, draft)) await renew(row, "id");
   }
   return openDraft(draft);
@@ -96,6 +99,12 @@ function takenIds(item, draft) {
   const record = JSON.parse(item.body);
   const ids = faultsAt(item, /^#\/(findings|recommendations)\/(\d+)\/id$/).map(([, list, place]) => record[list]?.[place]?.id);
   return [...(draft.findings ?? []), ...(draft.advice ?? [])].filter((row) => ids.includes(row.id));
+}
+
+// The server has a record under its id in other words: that one came from here, and stays one.
+async function follow(draft) {
+  Object.assign(draft, { supersedes: draft.id, correction_reason: draft.correction_reason ?? "" });
+  await renew(draft, "id");
 }
 
 // A fresh id, with the photos of what had the old one.

@@ -13,7 +13,7 @@ export function subjectsOf(form) {
 
 export function addFinding(draft, subject = "", severity = "degraded") {
   const known = subject && draft.findings.find((each) => each.subject === subject);
-  if (known) known.severity = severity;
+  if (known) Object.assign(known, { severity, verdict: "" });
   else draft.findings.push(blankFinding(subject, severity));
   keep(draft);
 }
@@ -43,7 +43,7 @@ export function findingView(fan, form, draft, row, redraw) {
     el("legend", {}, W.finding),
     labelled(W.what, choice([["", W.choose], ...subjectsOf(form)], row.subject || row.item, (code) => { delete row.item; set("subject")(code); })),
     el("p", { class: "name" }, W.severity),
-    pick(terms.severities ?? W.severities, row.severity, (code) => { set("severity")(code); again.draw(); }, { "aria-label": W.severity, stays: true }),
+    pick(terms.severities ?? W.severities, row.severity, (code) => { delete row.verdict; set("severity")(code); again.draw(); }, { "aria-label": W.severity, stays: true }),
     again.shown,
     el("p", { class: "name" }, W.lossAsked),
     pick([["yes", W.lossYes], ["no", W.lossNo]], row.loss_of_function ? "yes" : "no", (code) => set("loss_of_function")(code === "yes"), { "aria-label": W.lossAsked, stays: true }),

@@ -84,7 +84,7 @@ function answerView(form, draft, row, title) {
   const pairs = (form.terms?.answers ?? W.answers).map(([code, words]) => [code, code === BY_LINK ? W.sendLink : words]);
   const named = el("div");
   const tell = () => named.replaceChildren(row.answer === BY_LINK ? el("small", {}, W.linkHint) : row.answer ? labelled(W.decidedBy, text(draft, row, "decided_by", { autocomplete: "off", maxlength: "120" }), W.decidedHint) : el("small", {}, W.byLink));
-  const row_ = pick(pairs, row.answer ?? "", (code) => { set(draft, row, "answer")(code); tell(); }, { "aria-label": title });
+  const row_ = pick(pairs, row.answer ?? "", (code) => { delete row.not_before; set(draft, row, "answer")(code); tell(); }, { "aria-label": title });
   tell();
   return el("div", {}, el("p", { class: "name" }, title), row_, named);
 }

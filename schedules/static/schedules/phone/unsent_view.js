@@ -2,7 +2,7 @@
 
 import { button, el, list } from "./dom.js";
 import { itemOpener, overtakenView } from "./correction_view.js";
-import { isHeld, isOvertaken, isPutRight } from "./corrections.js";
+import { isHeld, isOpen, isOvertaken, isPutRight } from "./corrections.js";
 import { verdictWords } from "./field_views.js";
 import { happeningWords } from "./happenings.js";
 import { asFile, drop, queue, unsent, unsentPhotos } from "./queue.js";
@@ -91,7 +91,7 @@ export function recordView(seq, show) {
     el("p", { class: "faded" }, fill(W.madeBy, { version: (item.app_version || "—").slice(0, 8) })),
     itemOpener(item, W.openAgain),
     el("div", { class: "buttons" },
-      button(W.tryAgain, async () => { await retry(item); location.hash = "#/unsent"; }, { class: "quiet" }),
+      isOpen(item) ? null : button(W.tryAgain, async () => { await retry(item); location.hash = "#/unsent"; }, { class: "quiet" }),
       button(W.saveFile, () => save([item]), { class: "quiet" }),
       isPutRight(item) ? null : button(W.discard, async () => { if (window.confirm(W.discardAsk)) { await drop(item); location.hash = "#/unsent"; } }, { class: "as-link" })),
   ];
