@@ -123,14 +123,14 @@ def test_visit_when_open_again_then_not_sent_as_it_was_beside_that(
 
 
 def test_visit_when_its_id_is_there_with_other_words_then_put_right_by_a_correction(
-    phone: Page, link: Link, fan: Fan
+    phone: Page, link: Link, fan: Fan, theo: Person
 ) -> None:
     open_label(phone, fan)
     link.is_down = True
     walk(phone)
     theirs = json.loads(phone.evaluate(BODY))
     now = timezone.now()
-    first = record_visit(payload={**theirs, "notes": "As it was"}, by=None, now=now).visit
+    first = record_visit(payload={**theirs, "notes": "As it was"}, by=theo, now=now).visit
     link.is_down = False
     try_now(phone)
     expect_line(phone, "1 needs you")

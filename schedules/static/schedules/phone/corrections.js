@@ -73,7 +73,12 @@ async function openRefused(item) {
     if (!chain) return W.needsNetwork;
     draft.supersedes = chain.at(-1)?.id ?? draft.supersedes;
   } else {
-    if (item.problem?.status === 409) await follow(draft);
+    if (item.problem?.status === 409) {
+      const isOurs = await cameFromHere(item).catch(() => null);
+      if (isOurs === null) return W.needsNetwork;
+      if (isOurs) Object.assign(draft, { supersedes: draft.id, correction_reason: draft.correction_reason ?? "" });
+      await renew(draft, "id");
+    }
     for (const row of takenIds(item, draft)) await renew(row, "id");
   }
   return openDraft(draft);
@@ -101,10 +106,14 @@ function takenIds(item, draft) {
   return [...(draft.findings ?? []), ...(draft.advice ?? [])].filter((row) => ids.includes(row.id));
 }
 
-// The server has a record under its id in other words: that one came from here, and stays one.
-async function follow(draft) {
-  Object.assign(draft, { supersedes: draft.id, correction_reason: draft.correction_reason ?? "" });
-  await renew(draft, "id");
+// Whether what the server has under its id is this very record in other words: then it is put right,
+// for under another id there would be two of it.
+async function cameFromHere({ id, body, type }) {
+  const told = await toldOf(`${type}s/${id}`);
+  const { site_id: site, began_at: began, kind, started } = JSON.parse(body);
+  const isMine = [here.person.name, here.person.login].includes(told.recorded_by) && told.site.id === site;
+  if (type === "event") return isMine && told.kind === kind && started.startsWith(told.started_on);
+  return isMine && Date.parse(told.began_at) === Date.parse(began);
 }
 
 // A fresh id, with the photos of what had the old one.

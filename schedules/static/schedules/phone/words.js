@@ -281,7 +281,7 @@ export const W = {
   tryAgain: gettext("Send again as it is"),
   openAgain: gettext("Open and put right"),
   beingEdited: gettext("It is open again; finish it to send it."),
-  conflict: gettext("The server has this record in other words. Yours was not taken and is kept here: open it and send it as a correction."),
+  conflict: gettext("Another record has its id already. It was not taken and is kept here: open it and send it under a new one."),
   tooLarge: gettext("It is too large for the server. It is kept here."),
   gone: gettext("The server knows no such site, fan or visit for you. It is kept here."),
   notTaken: gettext("Not taken; put right what is said here. It is kept."),
