@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
@@ -59,7 +59,8 @@ def read_plate(
 
     ``plate`` holds fields as typed or printed, and ``unreadable``, the names of those that nobody
     could read.  ``ours`` is what the record that this one corrects had filled in: that may be put
-    right.  A position without a machine gets its first one.  ``why`` goes into its history.
+    right, and what ``plate`` says no more is taken out.  A position without a machine gets its
+    first one.  ``why`` goes into its history.
     """
     fan = hold(fan)  # rows that another sender has not stored yet cannot be held
     machines = list(fan.machines.select_for_update(no_key=True))
@@ -135,7 +136,17 @@ def _to_fill(
     told.another = "serial" in told.differs and not _same_serial(told.differs["serial"])
     if told.another:
         told.differs |= {name: ("", value_text(value)) for name, value in fill.items()}
-    return fill
+    return fill | _taken_out(machine, ours.keys() - values.keys(), ours)
+
+
+def _taken_out(machine: Machine, names: Set[str], ours: Mapping[str, str]) -> dict[str, Any]:
+    """Empty again what only the record that this one corrects had said."""
+    blank = Machine()
+    return {
+        name: getattr(blank, name)
+        for name in names - set(ALWAYS_SAID)
+        if value_text(getattr(machine, name)) == ours[name]
+    }
 
 
 def _same_serial(serials: tuple[str, str]) -> bool:
@@ -161,7 +172,9 @@ def _fill(machine: Machine, fill: dict[str, Any], told: PlateRead, now: datetime
         for name, value in old.items():
             setattr(machine, name, value)
         machine.unreadable = before
-    told.filled |= {name: value_text(getattr(machine, name)) for name in fill}
+    told.filled |= {
+        name: value_text(value) for name, value in fill.items() if value not in (None, "")
+    }
 
 
 def _faults(machine: Machine, now: datetime) -> Mapping[str, str]:

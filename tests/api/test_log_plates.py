@@ -128,6 +128,21 @@ def test_plate_when_the_visit_is_corrected_then_what_it_filled_is_put_right(
     assert (list(told["filled"]), list(told["differs"])) == (["hertz"], ["power_hp"])
 
 
+def test_plate_when_its_correction_leaves_it_out_or_cannot_read_it_then_out_of_the_register(
+    roofs: Roofs, machine: Machine, theo: Person
+) -> None:
+    first = read(roofs.bakery, {"sheaves": "3.4 in / 6.0 in", "hertz": "60"})
+    post(theo, first)
+    unsure = {"fan": roofs.bakery.tag, "machine": {"hertz": "60", "sheaves": "?"}}
+    second = corrected(first, plates=[unsure])
+    assert post(theo, second)["filled"] == {"hertz": "60"}
+    machine.refresh_from_db()
+    assert (machine.sheaves, machine.hertz, "sheaves" in machine.unreadable) == ("", 60, True)
+    by_key(theo).post(VISITS, corrected(second, plates=[]))
+    machine.refresh_from_db()
+    assert (machine.hertz, machine.history.first().history_user) == (None, theo)
+
+
 def test_plate_when_no_machine_is_on_record_then_entered_from_its_plate(
     roofs: Roofs, machine: Machine, theo: Person
 ) -> None:

@@ -164,10 +164,10 @@ def _looked_up(entries: Sequence[Entry], question: Question) -> dict[str, list[R
 
 
 def may_swap(entries: Sequence[Entry]) -> bool:
-    """Whether a machine was replaced or its plate read: told to the register while laid out."""
+    """Whether a machine was replaced, its plate read, or that taken back: told while laid out."""
     visits = [entry for entry in entries if isinstance(entry, VisitEntry)]
     replaced = any(action.machine is not None for visit in visits for action in visit.actions)
-    return replaced or any(visit.plates for visit in visits)
+    return replaced or any(visit.plates or visit.supersedes for visit in visits)
 
 
 def _sort_out(

@@ -36,7 +36,7 @@ from visits.payload.record import part_id
 from visits.payload.visit import NO_DAY
 from visits.services.attending import inspects, who_attended
 from visits.services.ground import Ground
-from visits.services.plates import lay_plate, swap_machine
+from visits.services.plates import lay_plate, plates_left_out, swap_machine
 from visits.services.register import FanFacts, SiteFacts
 from visits.services.rows import NewCheck
 from visits.services.stored import Known, newest
@@ -66,7 +66,7 @@ class VisitLayer:
         ground.stored.visits[self.visit.pk] = self.visit
         for action in entry.actions:
             self._action(action)
-        for plate in entry.plates:
+        for plate in (*entry.plates, *plates_left_out(self.visit, entry.plates)):
             self._plate(plate)
         for check in entry.checks:
             self._check(check)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from datetime import date
 
 from django.utils.translation import gettext as _
@@ -54,6 +55,8 @@ def lay_plate(
     ground: Ground, visit: Visit, fan: FanFacts, entry: PlateEntry, *, is_new: bool
 ) -> None:
     """Tell the register what was read before anything is judged by it; note what became of it."""
+    if is_new and not entry.machine:
+        return
     if is_new:
         remedy = _("give the new machine's plate with its replacement")
         ground.complain(entry.pointer, _("this machine was replaced"), entry.fan, remedy)
@@ -71,21 +74,33 @@ def lay_plate(
     except (RegisterError, TypeError, ValueError) as error:
         _refuse(ground, entry, error)
         return
-    ground.rows.plates.append(
-        PlateReading(
-            visit=visit,
-            fan_id=fan.id,
-            machine_id=told.machine.pk if told.machine else None,
-            read=dict(entry.machine),
-            filled=told.filled,
-            differs=told.differs,
-            refused=told.refused,
-            another=told.another,
+    if entry.machine:
+        ground.rows.plates.append(
+            PlateReading(
+                visit=visit,
+                fan_id=fan.id,
+                machine_id=told.machine.pk if told.machine else None,
+                read=dict(entry.machine),
+                filled=told.filled,
+                differs=told.differs,
+                refused=told.refused,
+                another=told.another,
+            )
         )
-    )
     if told.changed:
         ground.swapped.add(fan.id)
         reload_machines(fan)
+
+
+def plates_left_out(visit: Visit, plates: Sequence[PlateEntry]) -> Iterator[PlateEntry]:
+    """An empty plate for each fan of which a correction repeats none that filled the register."""
+    if visit.supersedes_id is None:
+        return
+    told = {plate.fan.casefold() for plate in plates}
+    rows = PlateReading.objects.filter(visit=visit.supersedes_id).exclude(filled={})
+    for tag in rows.values_list("fan__tag", flat=True):
+        if tag.casefold() not in told:
+            yield PlateEntry(pointer="/plates", fan=tag, machine={})
 
 
 def _filled_before(visit: Visit, fan: FanFacts) -> dict[str, str]:
