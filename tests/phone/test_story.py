@@ -74,6 +74,20 @@ def test_dead_fan_when_tipped_before_and_all_is_looked_at_then_the_look_is_settl
     assert due_days(fan, after_event.number) == []
 
 
+def test_fan_when_not_reached_and_yet_looked_at_then_asked_which_is_so(
+    phone: Page, fan: Fan
+) -> None:
+    open_label(phone, fan)
+    begin(phone)
+    phone.get_by_role("button", name="Something not reached…").click()
+    go(phone, fan, "sum")
+    expect(phone.locator("main")).not_to_contain_text("yet to have been looked at")
+    go(phone, fan, "look")
+    look(phone)
+    go(phone, fan, "sum")
+    expect(phone.locator("main")).to_contain_text("yet to have been looked at")
+
+
 def test_place_when_slight_vibration_was_felt_before_then_its_button_means_none(
     phone: Page, fan: Fan, theo: Person
 ) -> None:
