@@ -9,3 +9,5 @@ class HashedFiles(CompressedManifestStaticFilesStorage):  # type: ignore[misc]  
     """As whitenoise has it; no two versions of the modules of one page can be mixed."""
 
     support_js_module_import_aggregation = True
+    max_post_process_passes = 30
+    """At least as many as modules import each other in a row; files that settle sooner end it."""

@@ -313,7 +313,7 @@ def test_correction_when_browser_is_killed_then_every_word_is_back(
         page.goto(f"{link.address}/round/fan/{fan.pk}/")
         page.get_by_role("button", name="Put right").click()
         page.get_by_label("What was wrong").last.press_sequentially("Other fa")
-        page.wait_for_timeout(150)  # a hand that types no faster: the disk has had its turn
+        page.wait_for_timeout(400)  # a hand that types no faster: the disk has had its turn
         process.kill()
     link.is_down = True
     with own_chromium(chromium, tmp_path) as (page, _):

@@ -41,6 +41,7 @@ def test_cleaning_when_told_offline_then_survives_a_reload_and_asks_for_a_look_a
     open_label(phone, fan)
     link.is_down = True
     tell_cleaning(phone, "yesterday")
+    phone.wait_for_timeout(400)  # a hand that reloads no faster: the disk has had its turn
     phone.reload()
     phone.get_by_role("button", name="Keep and send").click()
     expect(phone.locator("main")).to_contain_text("Hood cleaning, ")

@@ -47,7 +47,7 @@ def test_draft_when_browser_is_killed_in_mid_word_then_every_keystroke_is_back(
         page.locator("[data-field=hinge] button").nth(1).click()
         go(page, fan, "tell")
         page.get_by_label("Note").press_sequentially("Hinge pin half ou")
-        page.wait_for_timeout(150)  # a hand that types no faster: the disk has had its turn
+        page.wait_for_timeout(400)  # a hand that types no faster: the disk has had its turn
         process.kill()
     link.is_down = True
     with own_chromium(chromium, tmp_path) as (page, _):
