@@ -19,7 +19,7 @@ from tests.api.laid import (  # noqa: F401
 from tests.api.register import LISTS, Addresses, lay_register
 from tests.people import Roofs
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 PLACES = ("blockers", "fans", "machines", "sites", "supplied", "systems")
 COMPANY = ("dana", "theo")
 

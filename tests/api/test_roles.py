@@ -30,7 +30,7 @@ from tests.api.served import operations, schema
 from tests.people import Roofs
 from tests.visits.photographs import photo
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 WHO = ("dana", "theo", "olga", "sam")
 """A dispatcher, a technician, the owner of what is asked for, another owner."""
 ALL, SEEN = (200, 200, 200, 200), (200, 200, 200, 404)

@@ -20,7 +20,7 @@ from tests.notices.test_made_safe import out_of_service
 from tests.notices.test_no_access import FIRST, SECOND, looked_after, shut
 from tests.schedules.fans import make_fan, walk
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 def overdue() -> dt.datetime:

@@ -30,7 +30,7 @@ MACHINE = {
 """Members of an answer that programs read, and what was sent."""
 NAMES = ("Alder Bakery", "Alder Kitchens", "id", "readings", "fan")
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.once]
 
 
 class Phone:

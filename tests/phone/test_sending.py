@@ -48,7 +48,8 @@ def test_queue_when_every_third_request_is_lost_then_all_arrive_once_and_in_orde
     for each in fans:
         came = list(Visit.objects.filter(checks__fan=each).order_by("received_at"))
         assert len(came) == VISITS // 2
-        assert all(one.began_at < two.began_at for one, two in pairwise(came))
+        # to the second: a script begins two in one
+        assert all(one.began_at <= two.began_at for one, two in pairwise(came))
 
 
 def tell_figures(link: Link, seconds: float) -> None:
