@@ -22,6 +22,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.people import dana, mara, olga, roofs, sam, theo  # noqa: F401
 
+SHOWN = ("tests/pages/", "tests/stories/")
 LONG = ("tests/backup/", "tests/bench/", "tests/deploy/", "tests/proofs/")
 MIGRATED = {"auth_permission", "django_content_type", "django_migrations"}
 CHROMIUM = Path("/usr/bin/chromium")
@@ -66,11 +67,15 @@ def can_mount() -> bool:
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark what asks for no database: it answers alike beside any, and a landing runs it once."""
+    """Mark what answers alike beside any database, which a landing runs once.
+
+    That is what asks for none, and pages and stories, whose services are tried on both.
+    """
     for item in items:
         marks = {mark.name for mark in item.iter_markers()}
-        asks = "django_db_setup" in getattr(item, "fixturenames", ())
-        if not (asks or marks & {"django_db", "postgres", "both"}):
+        asks = "django_db_setup" in getattr(item, "fixturenames", ()) or "django_db" in marks
+        alike = not asks or item.nodeid.startswith(SHOWN)
+        if alike and not marks & {"postgres", "both"}:
             item.add_marker("once")
 
 
