@@ -223,6 +223,7 @@ def test_page_then_queries_do_not_grow_with_fans_and_advice(
 
 def looked_at(page: Page) -> tuple[int, bool]:
     """Violations that axe sees, and whether the page scrolls sideways."""
+    page.wait_for_load_state()  # a page that is only just being opened has no element yet
     wide = page.evaluate("document.documentElement.scrollWidth > innerWidth")
     return Axe().run(page).violations_count, wide
 
