@@ -58,9 +58,7 @@ def _with_further(logged: Logged, payload: Mapping[str, Any]) -> Logged:
         return logged
     visit = logged.recorded.visit
     further: dict[str, Any] = {}
-    if _asks_for_link(payload) and (
-        letter := owe_link_letter(visit_id=visit.pk, now=timezone.now())
-    ):
+    if _asks_for_link(payload) and (letter := owe_link_letter(visit=visit, now=timezone.now())):
         further["letter"] = asdict(letter)
     if payload.get("plates"):
         further["plates"] = [tell_plate_read(row) for row in visit.plates.select_related("fan")]

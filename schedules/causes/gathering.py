@@ -71,8 +71,7 @@ def supposed_losses(truth: Truth, fan: Row, items: Iterable[str], day: date) -> 
     firsts = [first for first, *_ in told_losses(truth, fan["id"])]
     row = {
         "id": None, "visit_id": None, "item": "", "failure_mode": "", "mechanism": "",
-        "cause": "",
-        "failed_on": None, "closed_on": None, "visit__local_on": day,
+        "cause": "", "failed_on": None, "closed_on": None, "visit__local_on": day,
     }  # fmt: skip
     told = _loss(truth, fan, [row], firsts)
     return [replace(told, item=item, past=replace(told.past, item=item)) for item in items]

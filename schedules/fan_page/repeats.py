@@ -24,6 +24,7 @@ from visits.models import Check, Finding
 from visits.wording import ITEMS, VERDICTS, subject_words, words
 from visits.wording.names import upper_first
 
+Closed = Mapping[str, tuple[str, date]]
 WITHIN = relativedelta(months=12)
 AT_FAULT = ("watch", "act", "stop")
 OF_ANY_FAILURE = "running"
@@ -45,9 +46,10 @@ def repeats_of(file: FanFile) -> tuple[str, ...]:
     """
     renewed = _lately(file, _renewals(file))
     failed = _lately(file, _failures(file))
-    told = [_repeat(file, item, times, is_renewal=True) for item, times in renewed.items()]
+    closed = Pattern.objects.causes_closed_with(file.fan.pk) if renewed or failed else {}
+    told = [_repeat(file, item, times, closed, is_renewal=True) for item, times in renewed.items()]
     told += [
-        _repeat(file, item, times, is_renewal=False)
+        _repeat(file, item, times, closed, is_renewal=False)
         for item, times in failed.items()
         if item not in renewed
     ]
@@ -86,7 +88,9 @@ def _lately(file: FanFile, told: Iterable[tuple[str, Time]]) -> dict[str, list[T
     return {item: each for item, each in found.items() if len(each) > 1}
 
 
-def _repeat(file: FanFile, item: str, times: Sequence[Time], *, is_renewal: bool) -> str:
+def _repeat(
+    file: FanFile, item: str, times: Sequence[Time], closed: Closed, *, is_renewal: bool
+) -> str:
     months = months_over(times[0].day, times[-1].day)
     sentence = (
         _("{item}: replaced {times} within {span} ({days}).")
@@ -99,7 +103,9 @@ def _repeat(file: FanFile, item: str, times: Sequence[Time], *, is_renewal: bool
         span=ngettext("a month", "{months} months", months).format(months=months),
         days=", ".join(day_text(time.day) for time in times),
     )
-    return " ".join(filter(None, [told, _beside(file, item, times), _cause(file, item, times)]))
+    return " ".join(
+        filter(None, [told, _beside(file, item, times), _cause(file, item, times, closed)])
+    )
 
 
 def _beside(file: FanFile, item: str, times: Sequence[Time]) -> str:
@@ -139,7 +145,7 @@ def _joined(parts: Sequence[str]) -> str:
     return _("{first} and {last}").format(first=", ".join(first), last=last) if first else last
 
 
-def _cause(file: FanFile, item: str, times: Sequence[Time]) -> str:
+def _cause(file: FanFile, item: str, times: Sequence[Time], closed: Closed) -> str:
     """Causes written down of that item since, and what its pattern was closed with.
 
     Nothing seen beside a failure is called its cause.
@@ -152,11 +158,9 @@ def _cause(file: FanFile, item: str, times: Sequence[Time]) -> str:
         and file.visits[finding.visit_id].local_on >= times[0].day
     ]
     causes = dict.fromkeys(cause for _at, cause in sorted(told))
-    closed, found_on = Pattern.objects.causes_closed_with(file.fan.pk).get(
-        item_of(item), ("", date.min)
-    )
-    if closed and found_on >= times[-1].day:
-        causes[cause_text(closed)] = None
+    cause, found_on = closed.get(item_of(item), ("", date.min))
+    if cause and found_on >= times[-1].day:
+        causes[cause_text(cause)] = None
     if causes:
         return _("Cause as written down: {causes}.").format(causes=", ".join(causes))
     return _("The cause is not determined; it should be found before the next part fails.")

@@ -5,7 +5,6 @@ from __future__ import annotations
 import logging
 from dataclasses import dataclass
 from datetime import datetime
-from uuid import UUID
 
 from django.db import DatabaseError, transaction
 from django.utils.translation import gettext as _
@@ -13,7 +12,7 @@ from django.utils.translation import gettext as _
 from fleet.models import Owner
 from schedules.models import Notice
 from schedules.notices.addressees import refused_among
-from schedules.notices.advice import LinkAsked, asked_on_visit, link_letters
+from schedules.notices.advice import LinkAsked, asked_on_visit, letters_for
 from schedules.notices.letter import Letter
 from schedules.notices.writing import write_letter
 from visits.models import Visit
@@ -34,25 +33,25 @@ class LinkTold:
     sentence: str
 
 
-def owe_link_letter(*, visit_id: UUID, now: datetime) -> LinkTold | None:
+def owe_link_letter(*, visit: Visit, now: datetime) -> LinkTold | None:
     """Owe the letter that a visit asked for, once; None where it asked for none.
 
     Should writing fail, the timetable tries again: the visit stays on record either way.
     """
-    visit = Visit.objects.filter(pk=visit_id).first()
-    asked = asked_on_visit(visit) if visit else None
-    if asked is None:
+    asked = asked_on_visit(visit)
+    if not asked:
         return None
-    if not asked.advice and not Notice.objects.filter(**asked.key).exists():
+    first = asked[0]
+    if not first.advice and not Notice.objects.filter(**first.key).exists():
         return LinkTold("settled", _("That advice is answered or done: no letter is needed."))
     try:
         with transaction.atomic():
-            for letter in link_letters(now):
-                if isinstance(letter, Letter) and letter.period == asked.period:
+            for letter in letters_for(asked, now):
+                if isinstance(letter, Letter):
                     write_letter(letter, now)
     except NOT_WRITTEN:
-        log.exception("the letter with a link that visit %s asks for was not written", visit_id)
-    return _told(asked)
+        log.exception("the letter with a link that visit %s asks for was not written", visit.pk)
+    return _told(first)
 
 
 def _told(asked: LinkAsked) -> LinkTold:

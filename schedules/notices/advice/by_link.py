@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import partial
@@ -51,7 +51,11 @@ def link_letters(now: datetime) -> Iterator[Letter | Unreachable]:
     lately = Decision.objects.filter(
         answer=Decision.Answer.BY_LINK, received_at__gt=now - RECENT, visit__here=True
     )
-    asked = _asked(lately)
+    yield from letters_for(_asked(lately), now)
+
+
+def letters_for(asked: Sequence[LinkAsked], now: datetime) -> Iterator[Letter | Unreachable]:
+    """The letters of what is asked, as far as it still waits."""
     addresses = addresses_of_owners({each.owner.pk for each in asked})
     for each in asked:
         if each.advice:
@@ -59,10 +63,9 @@ def link_letters(now: datetime) -> Iterator[Letter | Unreachable]:
             yield to_owner(KIND, each.owner, each.period, addresses, words)
 
 
-def asked_on_visit(visit: Visit) -> LinkAsked | None:
-    """What this visit asked a link for; None where nothing or it no longer stands."""
-    asked = _asked(visit.decisions.filter(answer=Decision.Answer.BY_LINK))
-    return asked[0] if asked else None
+def asked_on_visit(visit: Visit) -> list[LinkAsked]:
+    """What this visit asked a link for, by owner; none where it no longer stands."""
+    return _asked(visit.decisions.filter(answer=Decision.Answer.BY_LINK))
 
 
 def _asked(rows: QuerySet[Decision]) -> list[LinkAsked]:

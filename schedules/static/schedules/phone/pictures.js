@@ -4,6 +4,7 @@ import { here } from "./device.js";
 import { button, el } from "./dom.js";
 import { addPhoto, photosOf, pictureOf, removePhoto } from "./photos.js";
 import { fill } from "./gettext.js";
+import { thumbsOf } from "./store.js";
 import { W } from "./words.js";
 
 export async function draw(canvas, blob, longest = 160) {
@@ -64,7 +65,7 @@ export function thumbnails(fan) {
   return each.length ? el("ul", { class: "pictures" }, each) : null;
 }
 
-const cacheName = () => `round-thumbs-${here.person.id}`;
+const cacheName = () => thumbsOf(here.person.id);
 
 async function thumbnail(url) {
   const known = await caches.match(url, { cacheName: cacheName() }).catch(() => null);
@@ -83,5 +84,5 @@ export async function takeThumbnails(fans) {
 }
 
 export function wipeThumbnails(personId) {
-  return "caches" in window ? caches.delete(`round-thumbs-${personId}`) : null;
+  return "caches" in window ? caches.delete(thumbsOf(personId)) : null;
 }

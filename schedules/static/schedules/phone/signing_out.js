@@ -1,7 +1,7 @@
 // Signing out on a page of the site wipes what this phone keeps of whoever signs out; with something
 // unsent their page of the phone asks first.
 
-import { openDevice, openFor } from "./store.js";
+import { openDevice, openFor, thumbsOf } from "./store.js";
 
 const here = document.querySelector("script[data-person]");
 const person = Number(here.dataset.person);
@@ -39,7 +39,7 @@ async function holdsUnsent(store) {
 }
 
 async function wipe(store) {
-  if ("caches" in window) await caches.delete(`round-thumbs-${person}`);
+  if ("caches" in window) await caches.delete(thumbsOf(person));
   await store.wipe();
   if ((await remembered())?.id === person) await (await openDevice()).delete("meta", "person");
 }

@@ -132,6 +132,9 @@ async function openOrHold(name) {
   }
 }
 
+// The cache of pictures that came with a round.
+export const thumbsOf = (personId) => `round-thumbs-${personId}`;
+
 let device;
 
 export async function openDevice() {
