@@ -46,6 +46,7 @@ def test_clean_walk_when_every_tap_is_counted_then_ten_with_the_way(phone: Page,
     began = monotonic()
     phone.locator(".fans a").first.tap()
     phone.get_by_role("button", name="Begin").tap()
+    expect(phone.locator(".steps [aria-current]")).to_have_text("Look")
     wait_for_all(phone)
     for place in phone.locator(".all-so").all():
         place.tap()
