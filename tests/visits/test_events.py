@@ -60,6 +60,11 @@ def test_event_when_clocks_went_back_over_midnight_and_it_ends_the_day_before_th
         told(site="Signal Hill", started="2006-10-29T00:00-02:30", ended="2006-10-28T23:30-03:30")
 
 
+def test_event_when_clocks_went_back_during_it_then_taken() -> None:
+    row = told(started="2025-11-02T01:50", ended="2025-11-02T01:10").row
+    assert (row.started_minute, row.ended_minute) == (110, 70)
+
+
 @pytest.mark.parametrize(
     ("whose", "touched"),
     [

@@ -39,6 +39,24 @@ def test_moment_when_placed_then_local_day_minute_and_instant(
 
 
 @pytest.mark.parametrize(
+    ("text", "since", "utc"),
+    [
+        # 01:00 to 02:00 comes twice on 1 November 2026: IANA time zone database, rule US.
+        ("2026-11-01T01:10", None, "06:10"),
+        ("2026-11-01T01:10", "2026-11-01T01:05-05:00", "06:10"),
+        ("2026-11-01T01:10", "2026-11-01T01:50-05:00", "07:10"),
+        ("2026-11-01T01:10-05:00", "2026-11-01T01:50-05:00", "06:10"),
+        ("2026-11-02T01:10", "2026-11-02T01:50-06:00", "07:10"),
+    ],
+)
+def test_moment_when_clocks_give_it_twice_then_the_first_that_is_not_before(
+    text: str, since: str | None, utc: str
+) -> None:
+    earlier = at_chicago(since).at if since else None
+    assert f"{read_moment(text).at(CHICAGO, earlier).at:%H:%M %Z}" == f"{utc} UTC"
+
+
+@pytest.mark.parametrize(
     ("text", "exists"),
     [
         ("2026-03-08T02:30", False),

@@ -98,6 +98,10 @@ def test_visit_when_only_the_least_is_given_then_accepted() -> None:
         (advised(cost="-0.001"), "/recommendations/0/cost"),
         (advised(cost="1e30"), "/recommendations/0/cost"),
         ({"id": "42"}, "/id"),
+        # RFC 9562, 4: hexadecimal figures, hyphens at four places
+        ({"id": "0f_e7a52-5d0c-4c1e-9a51-1d2f0c9b0a01"}, "/id"),
+        ({"id": "0f0e7a525d0c-4c1e-9a51-1d2f-0c9b0a01"}, "/id"),
+        ({"id": "\uff10f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0a01"}, "/id"),
         # nil and max name nothing (RFC 9562, 5.9 and 5.10)
         ({"id": "00000000-0000-0000-0000-000000000000"}, "/id"),
         ({"id": "FFFFFFFF-FFFF-FFFF-FFFF-FFFFFFFFFFFF"}, "/id"),

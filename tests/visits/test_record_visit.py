@@ -94,6 +94,22 @@ def test_visit_when_register_disagrees_then_told(change: dict[str, Any], told: s
     assert complaints({**visit(), **change})[0].startswith(told)
 
 
+AUTUMN = "2025-11-02"
+"""A night on which clocks went back: 02:00 -05:00 became 01:00 -06:00."""
+
+
+def test_visit_when_clocks_went_back_during_it_then_taken_with_its_length() -> None:
+    ends = {"began_at": f"{AUTUMN}T01:50-05:00", "ended_at": f"{AUTUMN}T01:10-06:00"}
+    made = log(**ends).visit
+    assert made.ended_at
+    assert (made.ended_at - made.began_at).total_seconds() == 1200
+
+
+def test_visit_when_it_ends_before_it_begins_but_clocks_say_after_then_told() -> None:
+    ends = {"began_at": f"{AUTUMN}T01:10-06:00", "ended_at": f"{AUTUMN}T01:50-05:00"}
+    assert complaints({**visit(), **ends})[0].startswith("/ended_at: it ends before it begins")
+
+
 YEAR_AGO = "2025-03-02"
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Collection, Iterable, Iterator
 from datetime import date
 from decimal import Decimal, InvalidOperation
@@ -21,6 +22,7 @@ T = TypeVar("T")
 SHORT, LONG = 250, 4_000
 PLAIN = gettext_lazy("leave them out, keep plain text")
 NEEDED = gettext_lazy("it cannot be left out")
+_UUID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}", re.IGNORECASE | re.ASCII)
 
 
 class Fields:
@@ -229,11 +231,10 @@ def _numbered(values: list[Any]) -> Iterator[tuple[str, Any]]:
 
 
 def _read_uuid(text: str) -> UUID:
-    try:
-        return UUID(text if len(text) == 36 else "")
-    except ValueError:
-        problem = _("%(name)s is not a UUID")
-        raise UnreadableError(problem, _("write 36 characters in hex")) from None
+    # UUID() would also take figures of other scripts and hyphens in other places.
+    if not _UUID.fullmatch(text):
+        raise UnreadableError(_("%(name)s is not a UUID"), _("write 36 characters in hex"))
+    return UUID(text)
 
 
 def _read_own_id(text: str) -> UUID:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from django.utils.functional import Promise
@@ -28,7 +28,10 @@ class UnreadableError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Local:
-    """A moment by a site's clock: the day, the minute of that day if known, and the instant."""
+    """A moment by a site's clock: the day, the minute of that day if known, and the instant.
+
+    ``at`` is in UTC: of two times of one zone Python compares the clocks, which go back in autumn.
+    """
 
     on: date
     minute: int | None
@@ -52,12 +55,19 @@ class Moment:
         written = self.written
         return written.date() if isinstance(written, datetime) else written
 
-    def at(self, zone: ZoneInfo) -> Local:
-        """The moment at a place; a day without a time begins at its first instant there."""
+    def at(self, zone: ZoneInfo, since: datetime | None = None) -> Local:
+        """The moment at a place; a day without a time begins at its first instant there.
+
+        A clock reading that comes twice in autumn is the first, unless that lies before ``since``.
+        """
         if not isinstance(self.written, datetime):
-            return Local(self.written, None, datetime.combine(self.written, time(), zone))
-        local = self.written.replace(tzinfo=self.written.tzinfo or zone).astimezone(zone)
-        return Local(local.date(), local.hour * 60 + local.minute, local)
+            day = datetime.combine(self.written, time(), zone)
+            return Local(self.written, None, day.astimezone(UTC))
+        at = self.written.replace(tzinfo=self.written.tzinfo or zone).astimezone(UTC)
+        if since and at < since and not self.written.tzinfo:
+            at = self.written.replace(tzinfo=zone, fold=1).astimezone(UTC)
+        local = at.astimezone(zone)
+        return Local(local.date(), local.hour * 60 + local.minute, at)
 
     def exists_at(self, zone: ZoneInfo) -> bool:
         """False for a clock reading that a spring change of clocks skips."""

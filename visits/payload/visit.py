@@ -44,7 +44,8 @@ ABOUT = tuple(sorted(SUBJECTS | ITEMS))
 MOST_FANS, MOST_ROWS = 200, 1_000
 LONGEST_VISIT_DAYS = 31
 """Our choice: a replacement may take weeks; what lasts longer is several visits, or a slip."""
-NO_DAY = date.min
+NO_DAY = date(2, 1, 1)
+"""Stands where none could be read; not the calendar's first, which is in no year by UTC in Asia."""
 
 T = TypeVar("T")
 

@@ -118,9 +118,11 @@ class Ground:
             self.complain(f"{pointer}/system", problem, name or None, remedy)
         return system_id
 
-    def moment(self, site: SiteFacts, moment: Moment, pointer: str) -> Local | None:
-        """The moment by the site's clock, or None with a complaint."""
-        local = moment.at(site.zone)
+    def moment(
+        self, site: SiteFacts, moment: Moment, pointer: str, since: datetime | None = None
+    ) -> Local | None:
+        """The moment by the site's clock, or None with a complaint; ``since`` as for moments."""
+        local = moment.at(site.zone, since)
         if not moment.exists_at(site.zone):
             self.complain(
                 pointer, _("the clocks at %(site)s skipped this time") % {"site": site.name},

@@ -85,7 +85,7 @@ class VisitLayer:
 
     def _visit(self) -> Visit:
         entry, ground = self.entry, self.ground
-        ended = ground.moment(self.site, entry.ended, "/ended_at") if entry.ended else None
+        ended = self._ended()
         # A day alone says nothing about the time it ended.
         ended_at = ended.at if ended and ended.minute is not None else None
         if ended and (ended.on < self.began.on or (ended_at and ended_at < self.began.at)):
@@ -110,6 +110,11 @@ class VisitLayer:
             received_at=ground.now,
             payload_sha256=entry.sha256,
         )
+
+    def _ended(self) -> Local | None:
+        if self.entry.ended is None:
+            return None
+        return self.ground.moment(self.site, self.entry.ended, "/ended_at", self.began.at)
 
     def _correct(self) -> None:
         """A correction replaces a standing visit of the same site, whole."""

@@ -16,7 +16,8 @@ from visits.services.stored import newest
 
 def lay_event(ground: Ground, entry: EventEntry, site: SiteFacts, started: Local) -> None:
     """An event touches one fan, one system, or the whole site."""
-    ended = started if entry.ended is entry.started else ground.moment(site, entry.ended, "/ended")
+    is_told = entry.ended is not entry.started
+    ended = ground.moment(site, entry.ended, "/ended", started.at) if is_told else started
     ended = ended or started
     same_day = ended.on == started.on and ended.minute is not None
     # Where clocks go back over midnight, a later instant may lie on the day before.

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from uuid import UUID
 
 from django.conf import settings
@@ -151,7 +151,7 @@ def _take_moment(
     if entry.taken is None:
         return
     zone, written = photo.visit.site.zone, str(entry.taken.written)
-    photo.taken_at = entry.taken.at(zone).at.astimezone(UTC)
+    photo.taken_at = entry.taken.at(zone).at
     if not entry.taken.exists_at(zone):
         problem = _("the clocks at %(site)s skipped this time") % {"site": photo.visit.site.name}
         remedy = _("give the time an hour later, or with its offset")
