@@ -290,6 +290,8 @@ REST_FRAMEWORK = {
     "DEFAULT_PAGINATION_CLASS": "config.api.keyset.KeysetPagination",
     "DEFAULT_SCHEMA_CLASS": "config.api.schema.Operation",
     "EXCEPTION_HANDLER": "config.api.problems.answer_problem",
+    # JSON is all there is: a parameter `format` is unknown like any other.
+    "URL_FORMAT_OVERRIDE": None,
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
 }
 SPECTACULAR_SETTINGS = {
@@ -302,6 +304,7 @@ SPECTACULAR_SETTINGS = {
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
     "COMPONENT_SPLIT_REQUEST": True,
     "SCHEMA_PATH_PREFIX": "/api/v1",
+    "PATH_CONVERTER_OVERRIDES": {"any_uuid": {"type": "string", "format": "uuid"}},
     "POSTPROCESSING_HOOKS": [
         "config.api.sparse.loosen_sparse_lists",
         "config.api.schema.put_keys_first",

@@ -2,10 +2,13 @@
 
 from django.contrib import admin
 from django.contrib.auth.views import LoginView, LogoutView
-from django.urls import URLPattern, URLResolver, include, path, re_path
+from django.urls import URLPattern, URLResolver, include, path, re_path, register_converter
 
+from config.api.addresses import AnyCaseUUID
 from config.api.pages import ApiPage, NowhereView, SchemaView
 from config.health import healthz, readyz
+
+register_converter(AnyCaseUUID, "any_uuid")
 
 handler500 = "config.busy.answer_fault"
 api: list[URLPattern | URLResolver] = [

@@ -173,6 +173,15 @@ class NamedFilters(BaseFilterBackend):
         return [*told, *PARAMETERS] if is_reckoned else told
 
 
+class NoParametersMixin:
+    """For a view of no list that takes no parameters: one that is told is refused there too."""
+
+    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
+        super().initial(request, *args, **kwargs)  # type: ignore[misc]
+        if faults := list(_misplaced(request, [])):
+            raise InvalidError(faults)
+
+
 def _known(view: Any) -> list[str]:
     paging = PAGING if hasattr(view, "keyset") else ()
     sparse = ("fields",) if getattr(view, "sparse", False) else ()

@@ -12,7 +12,7 @@ register_converter(calendars.DayConverter, "day")
 CALENDAR = "systems/<int:id>"
 urlpatterns = [
     path("keys", KeyListView.as_view(), name="keys"),
-    path("keys/<uuid:id>", KeyView.as_view(), name="key"),
+    path("keys/<any_uuid:id>", KeyView.as_view(), name="key"),
     path("people", people.PersonListView.as_view()),
     path("people/<int:id>", people.PersonView.as_view()),
     path("owners", owners.OwnerListView.as_view()),

@@ -13,7 +13,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from config.api.filters import by_choice, by_flag, by_id
+from config.api.filters import NoParametersMixin, by_choice, by_flag, by_id
 from fleet.models import Site
 from schedules.api import count_examples as examples
 from schedules.api.answers import Told
@@ -62,7 +62,7 @@ class FailureCountsView(GenericAPIView[FailureTally]):
         return self.get_paginated_response([_tell(row, for_us=for_us) for row in page or ()])
 
 
-class FailureCurveView(APIView):
+class FailureCurveView(NoParametersMixin, APIView):
     """The fleet's curve."""
 
     @extend_schema(responses=CurveTold, examples=[told("A fleet's", examples.CURVE)])
@@ -77,7 +77,7 @@ class FailureCurveView(APIView):
         })  # fmt: skip
 
 
-class CrewsView(APIView):
+class CrewsView(NoParametersMixin, APIView):
     """In whose hands fans were tipped."""
 
     @extend_schema(responses=CrewsTold, examples=[told("Two crews", examples.CREWS)])

@@ -15,7 +15,15 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.utils.urls import replace_query_param
 
-from config.api.filters import Filter, NamedFilters, by_choice, by_flag, by_id, by_text
+from config.api.filters import (
+    Filter,
+    NamedFilters,
+    NoParametersMixin,
+    by_choice,
+    by_flag,
+    by_id,
+    by_text,
+)
 from config.api.keyset import MOST, PAGE
 from config.api.problems import InvalidError, parameter_fault
 from fleet.models import Owner, Site
@@ -171,7 +179,7 @@ def _fan_id(key: str) -> int:
     return int(key)
 
 
-class DueView(GenericAPIView[DueState]):
+class DueView(NoParametersMixin, GenericAPIView[DueState]):
     """One fan's dates."""
 
     pagination_class = None

@@ -12,6 +12,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
+from config.api.filters import NoParametersMixin
 from fleet.failure_terms import CAUSES
 from fleet.models import Fan
 from schedules.causes.services import Explained, why_fan_failed
@@ -101,7 +102,7 @@ EXAMPLE = {
 }  # fmt: skip
 
 
-class FanFailuresView(APIView):
+class FanFailuresView(NoParametersMixin, APIView):
     """Why one fan may have failed."""
 
     @extend_schema(responses=FailuresTold, examples=[told("A switch", {"results": [EXAMPLE]})])

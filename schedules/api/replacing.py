@@ -14,6 +14,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
+from config.api.filters import NoParametersMixin
 from fleet.models import Fan
 from schedules.engine.keeping import Cost
 from schedules.fan_page.gathering import FanFile, read_fan_file
@@ -104,7 +105,7 @@ SHEET = {
 }  # fmt: skip
 
 
-class FanKeepingView(APIView):
+class FanKeepingView(NoParametersMixin, APIView):
     """Keep or replace one fan."""
 
     @extend_schema(responses=KeepingTold, examples=[told("A fan", KEEPING)])
@@ -117,7 +118,7 @@ class FanKeepingView(APIView):
         return Response({"fan": _named(file), **_keeping(file, for_us=reader.works_here)})
 
 
-class FanReplacementView(APIView):
+class FanReplacementView(NoParametersMixin, APIView):
     """The sheet for whoever supplies another fan."""
 
     @extend_schema(responses=ReplacementTold, examples=[told("A fan", SHEET)])

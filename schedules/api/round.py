@@ -17,7 +17,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from config.api.edits import etag_of, is_among
-from config.api.filters import Filter, NamedFilters, by_text
+from config.api.filters import Filter, NamedFilters, NoParametersMixin, by_text
 from fleet.models import Fan, Person, Site
 from schedules.api.answers import Told
 from schedules.api.round_examples import ONE_SITE, PERSON, ROUND, SITES
@@ -91,7 +91,7 @@ class RoundView(TakenView):
         return self.taken(read_round(row, _person(request), now), request)
 
 
-class RoundSiteView(TakenView):
+class RoundSiteView(NoParametersMixin, TakenView):
     """One site."""
 
     @extend_schema(
@@ -106,7 +106,7 @@ class RoundSiteView(TakenView):
         )
 
 
-class RoundFanView(TakenView):
+class RoundFanView(NoParametersMixin, TakenView):
     """The site of one fan."""
 
     @extend_schema(
@@ -149,7 +149,7 @@ def _named(site: Site) -> Told:
     }  # fmt: skip
 
 
-class RoundPersonView(TakenView):
+class RoundPersonView(NoParametersMixin, TakenView):
     """Who is signed in on this phone."""
 
     serializer_class = PersonTold

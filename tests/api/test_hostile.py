@@ -77,8 +77,8 @@ def client(dana: Person) -> APIClient:
 def address(name: str, record: OnRecord) -> str:
     """Where the operation is about what is on record."""
     path = name.split(" ")[1]
-    own = str(record.ids.get(path.split("/")[1]))
-    for step in ("{id}", "{fan}", "{visit}"):
+    own = next((str(record.ids[step]) for step in path.split("/") if step in record.ids), "none")
+    for step in ("{id}", "{fan}", "{visit}", "{site}"):
         path = path.replace(step, own)
     return V1 + path.replace("{day}", "2026-12-25")
 
@@ -175,6 +175,18 @@ def test_members_when_thousands_are_unknown_then_a_hundred_are_told_and_the_othe
     assert (len(problem["errors"]), problem["detail"], last[1:]) == (
         101, "More than 100 things to put right.", "900 more things are wrong",
     )  # fmt: skip
+
+
+READS = [name for name in OPERATIONS if name.startswith("GET ")]
+
+
+@pytest.mark.parametrize("name", READS)
+@pytest.mark.parametrize("parameter", ["surprise", "format"])
+def test_read_when_asked_with_a_parameter_that_it_does_not_know_then_told(
+    name: str, parameter: str, client: APIClient, record: OnRecord
+) -> None:
+    answer = client.get(address(name, record), {**ASKED.get(name, {}), parameter: "xml"})
+    assert (answer.status_code, parameter in faults(answer)) == (400, True)
 
 
 @pytest.mark.parametrize("name", EDITS)

@@ -94,6 +94,17 @@ def test_photo_when_its_visit_is_not_logged_yet_then_404_and_later_taken(
     assert (early.status_code, send(client, visit, **words).status_code) == (404, 201)
 
 
+def test_photo_when_its_visit_came_under_capitals_then_found_under_them(
+    roofs: Roofs, theo: Person
+) -> None:
+    # RFC 9562, 4: a UUID reads the same in capitals, in which many phones write theirs.
+    visit = visited(roofs.bakery, theo, id=str(uuid4()).upper())
+    id_ = str(uuid4()).upper()
+    sent = send(by_key(theo), visit, id=id_)
+    found = by_key(theo).get(f"{PHOTOS}/{id_}/image")
+    assert (sent.status_code, found.status_code) == (201, 200)
+
+
 def test_photo_when_its_visit_was_corrected_meanwhile_then_taken(
     visit: Payload, theo: Person
 ) -> None:

@@ -15,6 +15,7 @@ from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.views import APIView
 
+from config.api.filters import NoParametersMixin
 from visits.models import Photo
 from visits.services.photo_files import IMAGE, THUMBNAIL, read_file
 
@@ -37,7 +38,7 @@ class PictureRenderer(JSONRenderer):
     format = "jpg"
 
 
-class PictureView(APIView):
+class PictureView(NoParametersMixin, APIView):
     """One file of a photo."""
 
     renderer_classes = [JSONRenderer, PictureRenderer]

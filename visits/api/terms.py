@@ -10,6 +10,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
+from config.api.filters import NoParametersMixin
 from fleet.failure_terms import CAUSE_GROUPS, FAILURE_MODES, MECHANISMS, OTHER_CAUSE
 from visits.api.examples import told
 from visits.wording import CAUSES, words
@@ -45,7 +46,7 @@ EXAMPLE = {
 }
 
 
-class FailureTermsView(APIView):
+class FailureTermsView(NoParametersMixin, APIView):
     """Terms of failures."""
 
     @extend_schema(responses=FailureTerms, examples=[told("Some of them", EXAMPLE)])

@@ -13,14 +13,14 @@ from visits.api.terms import FailureTermsView
 from visits.api.visits import VisitView
 
 urlpatterns = [
-    path("visits/<uuid:id>", VisitView.as_view(), name="visit"),
-    path("visits/<uuid:visit>/photos", VisitPhotosView.as_view(), name="visit_photos"),
+    path("visits/<any_uuid:id>", VisitView.as_view(), name="visit"),
+    path("visits/<any_uuid:visit>/photos", VisitPhotosView.as_view(), name="visit_photos"),
     path("photos", PhotoListView.as_view(), name="photos"),
-    path("photos/<uuid:id>", PhotoView.as_view(), name="photo"),
-    path("photos/<uuid:id>/image", ImageView.as_view(), name="photo_image"),
-    path("photos/<uuid:id>/thumbnail", ThumbnailView.as_view(), name="photo_thumbnail"),
-    path("photos/<uuid:id>/withdrawal", WithdrawalView.as_view(), name="photo_withdrawal"),
+    path("photos/<any_uuid:id>", PhotoView.as_view(), name="photo"),
+    path("photos/<any_uuid:id>/image", ImageView.as_view(), name="photo_image"),
+    path("photos/<any_uuid:id>/thumbnail", ThumbnailView.as_view(), name="photo_thumbnail"),
+    path("photos/<any_uuid:id>/withdrawal", WithdrawalView.as_view(), name="photo_withdrawal"),
     path("judge", JudgeView.as_view(), name="judge"),
     path("failure-terms", FailureTermsView.as_view(), name="failure_terms"),
-    path("events/<uuid:id>", EventView.as_view(), name="event"),
+    path("events/<any_uuid:id>", EventView.as_view(), name="event"),
 ]
