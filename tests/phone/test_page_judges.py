@@ -62,7 +62,7 @@ def cases(motor: tuple[Plate, Feed]) -> list[tuple[dict[str, Any], str]]:
                 sent = {"known": known, "name": quantity.name, "reading": reading, "draft": draft}
                 typed = {quantity.name: Reading(value, unit, qualifier)}
                 found.append((sent, worst(typed, quantity.name, motor, **said)))
-    return found + together(motor) + by_lines(motor) + by_leads(motor)
+    return found + together(motor) + bounded(motor) + by_lines(motor) + by_leads(motor)
 
 
 def by_lines(motor: tuple[Plate, Feed]) -> list[tuple[dict[str, Any], str]]:
@@ -116,6 +116,32 @@ def together(motor: tuple[Plate, Feed]) -> list[tuple[dict[str, Any], str]]:
                 own = [each.verdict for each in judged if each.subject == told["code"]]
                 found.append(({"several": told, "draft": draft}, [*own, "cannot_judge"][0]))
     return found
+
+
+def bounded(motor: tuple[Plate, Feed]) -> list[tuple[dict[str, Any], str]]:
+    """The same where of one or of all it is only known above or below what it lies."""
+    found = []
+    for told in tell_derived(*motor, [name for name in OFFERED if is_asked(name, *motor)]):
+        fields, said = told["fields"], dict(told.get("when", {}))
+        said.pop("running", None)
+        signs = [marks for marks in product(*map(signs_of, fields)) if any(marks)]
+        for values, marks in product(WAYS[told["code"]], signs):
+            read = list(zip(fields, values, marks, strict=True))
+            if any(sign == "<" and not value for _, value, sign in read):
+                continue  # below nothing lies nothing
+            readings = {name: Reading(value, "", sign) for name, value, sign in read}
+            typed = {name: {"text": str(value), "unit": QUANTITIES[name].unit, "qualifier": sign}
+                     for name, value, sign in read}  # fmt: skip
+            judged = judge(readings, plate=motor[0], feed=motor[1], context=Context(**said))
+            own = [each.verdict for each in judged if each.subject == told["code"]]
+            draft = {"context": said, "readings": typed}
+            found.append(({"several": told, "draft": draft}, [*own, "cannot_judge"][0]))
+    return found
+
+
+def signs_of(name: str) -> list[str]:
+    """Those that can stand before this figure."""
+    return [each for each in QUANTITIES[name].qualifiers if each != "over"]
 
 
 def test_script_when_a_figure_is_typed_then_the_verdict_of_judging(page: Page) -> None:

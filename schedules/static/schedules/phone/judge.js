@@ -85,17 +85,22 @@ export function judged(known, field, reading, draft, form) {
 // Bands rise without a gap: the first that a value does not pass is its own.
 export function verdictOf(bounds, value, qualifier = "", nearly = 0) {
   if (value === null || !bounds?.length || qualifier === "unstable") return "";
-  if (!qualifier) return bounds[placeOf(bounds, value, nearly)]?.verdict ?? "";
-  const reached = bounds.filter((band) => reaches(band, value, qualifier, nearly));
-  return reached.length === 1 ? reached[0].verdict : "";
+  return verdictBetween(bounds, qualifier ? spanOf(value, qualifier) : [value, value], nearly);
 }
 
-// Whether a band has any of the values that lie below this one, or above it; one of a single value
-// counts for neither.
-function reaches({ low, high }, value, qualifier, nearly) {
-  if (low !== null && low === high) return false;
-  if (qualifier === "<") return value > (low ?? 0) * (1 + nearly);
-  return high === null || value < high * (1 - nearly);
+// What a reading leaves open: no quantity is below nothing, and an unstable one says nothing.
+function spanOf(value, qualifier) {
+  if (qualifier === "<") return [0, value ?? Infinity];
+  return [qualifier === "unstable" ? 0 : value ?? 0, Infinity];
+}
+
+// The verdict that all values between have in common; a band of a single value counts for none of
+// them.
+function verdictBetween(bounds, [low, high], nearly) {
+  if (low === high) return bounds[placeOf(bounds, low, nearly)]?.verdict ?? "";
+  const wide = bounds.filter((band) => band.low === null || band.low !== band.high);
+  const reached = wide.filter((band) => high > (band.low ?? 0) * (1 + nearly) && (band.high === null || low < band.high * (1 - nearly)));
+  return reached.length === 1 ? reached[0].verdict : "";
 }
 
 function placeOf(bounds, value, nearly) {
@@ -105,6 +110,9 @@ function placeOf(bounds, value, nearly) {
 }
 
 const mean = (values) => values.reduce((sum, value) => sum + value, 0) / values.length;
+const lows = (spans) => spans.map(([low]) => low);
+const highs = (spans) => spans.map(([, high]) => high);
+const isExact = ([low, high]) => low === high;
 
 // Factors stand by whole degrees; between two of them they grow by the same ratio each part of one.
 function factorAt(place, each) {
@@ -113,32 +121,73 @@ function factorAt(place, each) {
   return place === whole ? low : low * (each[whole + 1] / low) ** (place - whole);
 }
 
+const deviation = (values) => (100 * Math.max(...values.map((value) => Math.abs(value - mean(values))))) / mean(values);
+
+// Of three of which one is only bounded: it lies least apart midway between the others, and the
+// deviation grows towards 200 % as it grows.
+function deviationBetween(spans) {
+  const exact = lows(spans.filter(isExact));
+  const [low, high] = spans.find((span) => !isExact(span));
+  if (exact.length < 2 || Math.min(...exact) <= 0) return null;
+  const at = (end) => (end === Infinity ? 200 : deviation([end, ...exact]));
+  const midway = mean(exact);
+  const least = low < midway && midway < high ? at(midway) : Math.min(at(low), at(high));
+  return [least * (1 - 1e-12), Math.max(at(low), at(high))];
+}
+
+function ratio(greater, lesser) {
+  if (lesser > 0) return greater / lesser;
+  return greater > 0 ? Infinity : 1;
+}
+
+// Of each leg over the mean of the others; that of the least is the least.
+function shares(spans) {
+  const rest = (place, ends) => mean(ends(spans).filter((_, each) => each !== place));
+  const most = (place, high) => (rest(place, lows) > 0 ? high / rest(place, lows) : Infinity);
+  return spans.map(([low, high], place) => [low / rest(place, highs), most(place, high)]);
+}
+
+// One figure of several readings, each of them all the values from one end to the other.
 const HOW = {
-  greatest_difference_from_mean_percent: (values) =>
-    (100 * Math.max(...values.map((value) => Math.abs(value - mean(values))))) / mean(values),
-  greatest_over_least: (values) => Math.max(...values) / Math.min(...values),
-  first_over_64th_of_second: ([first, second]) => first / (second / 64),
-  first_times_factor_at_second: ([first, second], { from, each }) => first * factorAt(second - from, each),
-  least_over_mean_of_others(values) {
-    const [least, ...others] = [...values].sort((a, b) => a - b);
-    return least / mean(others);
-  },
+  greatest_difference_from_mean_percent: (spans) => (spans.every(isExact) ? [deviation(lows(spans)), deviation(lows(spans))] : deviationBetween(spans)),
+  greatest_over_least: (spans) => [ratio(Math.max(...lows(spans)), Math.min(...highs(spans))), ratio(Math.max(...highs(spans)), Math.min(...lows(spans)))],
+  first_over_64th_of_second: ([first, second]) => scaled(first, second, (by) => 64 / by),
+  first_times_factor_at_second: ([first, second], { from, each }) => scaled(first, second, (by) => factorAt(by - from, each)),
+  least_over_mean_of_others: (spans) => [Math.min(...lows(shares(spans))), Math.min(...highs(shares(spans)))],
 };
 
-function valueWords({ how, fields: [first] }, value, form) {
+// By a figure that must have been read as it stands.
+const scaled = ([low, high], by, factorOf) => (isExact(by) ? [low * factorOf(by[0]), high * factorOf(by[0])] : null);
+
+function valueWords(derived, [low, high], form) {
+  const words = (value) => figureWords(derived, value, form);
+  if (low === high) return words(low);
+  if (high === Infinity) return `> ${words(low)}`;
+  return low > 0 ? `${words(low)} – ${words(high)}` : `< ${words(high)}`;
+}
+
+function figureWords({ how, fields: [first] }, value, form) {
   if (how.endsWith("percent")) return `${value.toFixed(1)} %`;
   if (how === "greatest_over_least") return `${value.toFixed(1)} : 1`;
   const unit = how === "first_times_factor_at_second" ? form.fields[first].units?.[0]?.sign : "";
   return [value.toFixed(2), unit].filter(Boolean).join(" ");
 }
 
-// What follows from several readings, once all are there: {value, verdict} or null.
+// All values that a reading allows, in the registry's unit; null where nothing is typed.
+function allowed(name, draft, form) {
+  const reading = draft.readings?.[name];
+  const value = canonical(form.fields[name], reading);
+  if (reading?.qualifier) return value === null ? null : spanOf(value, reading.qualifier);
+  return value === null ? null : [value, value];
+}
+
+// What follows from several readings, once all are there: {words, verdict} or null.
 export function derive(derived, form, draft, known) {
   const context = { running: "runs", ...known, ...filled(draft.context), ...filled(draft.seen) };
   if (!Object.entries(derived.when ?? {}).every(([name, wanted]) => context[name] === wanted)) return null;
-  const values = derived.fields.map((code) => exact(code, draft, form));
-  if (values.includes(null) || !HOW[derived.how]) return null;
-  const value = HOW[derived.how](values, derived.factors);
-  if (!Number.isFinite(value)) return null;
-  return { value, words: valueWords(derived, value, form), verdict: verdictOf(derived.bounds, value, "", form.nearly) };
+  const spans = derived.fields.map((code) => allowed(code, draft, form));
+  if (spans.includes(null) || !HOW[derived.how]) return null;
+  const between = HOW[derived.how](spans, derived.factors);
+  if (!between || Number.isNaN(between[0] + between[1]) || between[0] === Infinity) return null;
+  return { words: valueWords(derived, between, form), verdict: verdictBetween(derived.bounds, between, form.nearly) };
 }
