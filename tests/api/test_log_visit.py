@@ -280,3 +280,34 @@ def test_visit_when_names_hold_signs_of_an_array_then_found(
     told = {**walk(roofs.bakery), "site": name, "owner": name}
     del told["site_id"]
     assert by_key(theo).post(VISITS, told).status_code == 201
+
+
+def test_visit_when_a_fan_was_not_reached_and_yet_its_list_is_answered_then_refused_in_words(
+    roofs: Roofs, theo: Person
+) -> None:
+    """rules.md C1: what is not reached leaves a walk-through not completed."""
+    missed = [{"fan": roofs.bakery.tag, "reason": "weather"}]
+    answer = by_key(theo).post(VISITS, walk(roofs.bakery, not_reached=missed))
+    told = answer.json()["errors"]
+    assert (answer.status_code, [each["pointer"] for each in told]) == (400, ["#/not_reached/0"])
+    assert "take out the answers nobody saw" in told[0]["remedy"]
+    assert not Visit.objects.exists()
+
+
+@pytest.mark.parametrize(("item", "status"), [("hinge", 400), ("wheel_gap", 201)])
+def test_visit_when_an_item_was_not_reached_then_refused_where_that_item_is_answered(
+    roofs: Roofs, theo: Person, item: str, status: int
+) -> None:
+    """The gap behind the wheel is no part of the list; the hinge is, and was seen."""
+    missed = [{"fan": roofs.bakery.tag, "item": item, "reason": "no_access"}]
+    answer = by_key(theo).post(VISITS, walk(roofs.bakery, not_reached=missed))
+    assert answer.status_code == status, answer.text
+
+
+def test_visit_when_a_fan_was_not_reached_but_heard_then_taken(roofs: Roofs, theo: Person) -> None:
+    seen = {"running": "runs", "noise": "usual"}
+    missed = [{"fan": roofs.bakery.tag, "reason": "no_access"}]
+    payload = {**look(roofs.bakery, seen=seen), "not_reached": missed}
+    answer = by_key(theo).post(VISITS, payload)
+    assert answer.status_code == 201, answer.text
+    assert answer.json()["checks"][0]["left_out"]

@@ -55,6 +55,8 @@ visit
     decisions       as the decision record below, without type and site.
     not_reached     ``fan`` (must), ``item`` (left out: the whole fan), ``reason`` (must):
                     no_access, weather, unsafe, no_time, parts, not_stopped, other; ``note``.
+                    Refused where the check as found answers that very item, or of a whole fan
+                    all that a walk-through asks: one of the two cannot be so.
     made_safe       ``fan``, ``told`` (must), ``lock_holder``, ``cook_line_stopped``,
                     ``restarts_when``, ``promised_on``.
     plates          ``fan`` (must) and ``machine``: what was read on the plate of the machine in

@@ -26,6 +26,7 @@ from visits.payload.fields import LONG, SHORT, Fields, escaped
 from visits.payload.moments import Moment
 from visits.payload.names import ITEMS, SUBJECTS
 from visits.payload.plates import plate_fields, read_plate_entry, refuse_repeated_plates
+from visits.payload.reached import refuse_unreached_yet_answered
 from visits.payload.readings import read_readings
 
 KINDS = (
@@ -77,6 +78,7 @@ def read_visit(fields: Fields, id_: UUID, sha256: str) -> VisitEntry:
     refuse_unreasoned(fields, visit.supersedes, visit.correction_reason)
     _refuse_repeated_checks(fields, visit)
     refuse_repeated_plates(fields, visit.plates)
+    refuse_unreached_yet_answered(fields, visit)
     if visit.ended:
         what = _("visit")
         refuse_endless(fields, "ended_at", visit.began, visit.ended, LONGEST_VISIT_DAYS, what)

@@ -127,7 +127,7 @@ function lacking(fan, form, draft) {
   const open = looksOf(fan, form, draft).filter((entry) => !answeredBy(entry, form).some(isAnswered));
   const told = [];
   if (open.length) told.push(fill(draft.kind === "walk_through" ? W.leftOpen : W.notAnswered, { names: open.map((code) => form.fields[code]?.label ?? named(form.subjects, code)).join(", ") }));
-  if (draft.not_reached.some((each) => !each.item) && Object.values(draft.seen).some(Boolean)) told.push(W.seenUnreached);
+  if (draft.not_reached.some((each) => (each.item ? draft.seen[each.item] : Object.values(draft.seen).some(Boolean)))) told.push(W.seenUnreached);
   if (draft.made_safe && !draft.made_safe.told) told.push(W.slipNeedsName);
   if (!draft.findings.every(isTold)) told.push(W.findingNeedsSubject);
   if (draft.findings.some((each) => isTold(each) && !each.subject && !each.item)) told.push(W.failureNeedsPart);

@@ -256,7 +256,7 @@ export const W = {
   weAdvise: gettext("We advise:"),
   photosWith: gettext("Photos: {count}."),
   leftOpen: gettext("Not answered: {names}. Without them it does not count as a complete walk-through."),
-  seenUnreached: gettext("The fan is said to be not reached, and yet to have been looked at. What was seen counts; take out what is not so."),
+  seenUnreached: gettext("Something is said to be not reached, and yet to have been looked at. Take out what is not so, or the record may be refused."),
   failureNeedsPart: gettext("Which part failed? Until somebody says, the failure is told of the whole fan."),
   findingNeedsSubject: gettext("A finding that says not what it is on is left out."),
   answerNeedsName: gettext("An answer is worth little without the name of who gave it."),
