@@ -75,13 +75,18 @@ class Quantity:
         raise KeyError(f"{self.name} has no state {code!r}; it has {known}")
 
 
-def _seen(name: str, item: str, *states: str, belt_only: bool = False) -> Quantity:
+def _seen(
+    name: str, item: str, *states: str, belt_only: bool = False,
+    motors: tuple[str, ...] = MOTOR_TYPES,
+) -> Quantity:  # fmt: skip
     """A seen item from short texts such as ``"plugged act"`` or ``"witnessed"`` (no verdict)."""
     parsed = []
     for text in states:
         code, _, verdict = text.partition(" ")
         parsed.append(State(code, verdict or None))  # type: ignore[arg-type]
-    return Quantity(name, item, states=tuple(parsed), rule="seen", belt_only=belt_only)
+    return Quantity(
+        name, item, states=tuple(parsed), rule="seen", belt_only=belt_only, motors=motors
+    )
 
 
 WOUND = (THREE_PHASE, SPLIT_CAPACITOR, OTHER_MOTOR)
@@ -213,7 +218,10 @@ SEEN: tuple[Quantity, ...] = (
     _seen("make_up_air", "make_up_air", "follows within", "does_not_follow act"),
     _seen("fire_system_start", "fire_system", "witnessed", "not_seen"),
     _seen("overload_present", "overload", "present within", "none act"),
-    _seen("capacitor_case", "capacitor", "sound within", "bulged stop"),
+    _seen(
+        "capacitor_case", "capacitor", "sound within", "bulged stop",
+        motors=(SPLIT_CAPACITOR, OTHER_MOTOR),
+    ),
     _seen("volts_word", "supply", "given_by_qualified", "not_measured"),
     _seen("amps_absent", "motor", "not_measured"),
 )  # fmt: skip

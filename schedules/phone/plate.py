@@ -7,8 +7,10 @@ from typing import Any
 from django.utils.translation import gettext_lazy
 
 from fleet.models import Machine
+from fleet.quantities import MOTOR_TYPES as MOTORS
+from fleet.quantities import QUANTITIES
 from fleet.services.plates import READABLE
-from schedules.fan_page.plate import MOTOR_TYPES, PLATE_WORDS, UNITS
+from schedules.fan_page.plate import BELT_ONLY, MOTOR_TYPES, PLATE_WORDS, UNITS
 from visits.wording import words
 from visits.wording.figures import UNIT_SIGNS
 from visits.wording.names import Words, upper_first
@@ -34,7 +36,10 @@ CHOICE_WORDS: Words = {
 
 
 def tell_plate() -> list[dict[str, Any]]:
-    """Each field with its label and what may stand in it; ``may_be_unreadable`` as marked so."""
+    """Each field with its label and what may stand in it; ``may_be_unreadable`` as marked so.
+
+    ``motors`` and ``belt_only`` are told where not every machine has such a part.
+    """
     return [_field(name) for name in PLATE_WORDS]
 
 
@@ -50,7 +55,14 @@ def _field(name: str) -> dict[str, Any]:
     }
     if column.choices:
         told["choices"] = [[str(code), _choice(name, code)] for code, _ in column.choices]
-    return told
+    return told | _of_some(name)
+
+
+def _of_some(name: str) -> dict[str, Any]:
+    """Which machines have such a part, as far as the registry of readings knows."""
+    motors = QUANTITIES[name].motors if name in QUANTITIES else MOTORS
+    told: dict[str, Any] = {} if motors == MOTORS else {"motors": list(motors)}
+    return told | ({"belt_only": True} if name in BELT_ONLY else {})
 
 
 def _kind(column: Any) -> str:

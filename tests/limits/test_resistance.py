@@ -277,6 +277,10 @@ def test_bulged_capacitor_is_a_stop() -> None:
     assert verdict("capacitor_case", {"capacitor_case": "bulged"}, plate=PSC_PLATE) == "stop"
 
 
+def test_capacitor_case_of_a_motor_without_one_is_not_asked() -> None:
+    assert code("capacitor_case", {"capacitor_case": "bulged"}) == "not_asked"
+
+
 def test_insulation_of_a_motor_of_unknown_type_is_not_judged() -> None:
     found = judged("insulation", insulated(200), plate=Plate(power_hp=1.0))
     assert found is not None

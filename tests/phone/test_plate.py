@@ -41,3 +41,21 @@ def test_plate_when_read_then_empty_parts_are_filled_and_what_differs_is_said_at
     assert (machine.full_load_amps, machine.hertz) == ("3.2/1.6", 60)
     assert (machine.thermally_protected, machine.unreadable) == (True, ["frame"])
     assert Visit.objects.get().notes == ""
+
+
+def test_plate_when_the_motor_is_three_phase_and_direct_then_no_capacitor_nor_belt_is_asked(
+    phone: Page, fan: Fan
+) -> None:
+    """A run capacitor makes the second phase of a single-phase motor (common practice)."""
+    fan.machines.update(motor_type="three_phase", drive="direct")
+    open_label(phone, fan)
+    begin(phone)
+    go(phone, fan, "tell")
+    phone.get_by_text("Nameplate", exact=True).click()
+    expect(phone.get_by_label("Frame")).to_be_visible()
+    expect(phone.get_by_label("Capacitor")).to_be_hidden()
+    expect(phone.get_by_label("Sheaves")).to_be_hidden()
+    phone.get_by_label("Motor", exact=True).select_option("psc")
+    expect(phone.get_by_label("Capacitor")).to_be_visible()
+    phone.get_by_label("Drive", exact=True).select_option("belt")
+    expect(phone.get_by_label("Sheaves")).to_be_visible()

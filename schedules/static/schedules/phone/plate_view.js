@@ -11,17 +11,33 @@ export function plateFields(form) {
 }
 
 export function plateView(fan, form, draft) {
+  const shown = plateFields(form).map((field) => [field, plateField(fan, draft, field, ask)]);
+  // The field just typed in stays where it is: what its answer makes needless goes, the rest comes.
+  function ask() {
+    for (const [field, row] of shown) row.hidden = !isAskedOf(field, fan, draft);
+  }
+  ask();
   return el("div", {},
     el("p", { class: "faded" }, draft.kind === "replacement" ? W.plateNew : W.plateHint),
     photoAdder(draft, { caption: W.plateCaption }),
-    plateFields(form).map((field) => plateField(fan, draft, field)));
+    shown.map(([, row]) => row));
 }
 
-function plateField(fan, draft, { field, label, kind, choices: offered, unit }) {
+// A part that such a motor or drive has: as just read, else as on record; what was typed stays shown.
+function isAskedOf({ field, motors, belt_only: ofBelts }, fan, draft) {
+  if (draft.plate[field] || draft.unreadable.includes(field)) return true;
+  const motor = draft.plate.motor_type || fan.motor;
+  const drive = draft.plate.drive || (fan.belt ? "belt" : "direct");
+  return (!motors || !motor || motors.includes(motor)) && (!ofBelts || drive === "belt");
+}
+
+const DECIDES = ["motor_type", "drive"]; // which parts there are
+
+function plateField(fan, draft, { field, label, kind, choices: offered, unit }, ask) {
   const choices = kind === "yes_no" ? W.yesNo : offered;
   const before = fan.plate_fields?.[field];
   const told = el("small", { class: "differs", role: "status" });
-  const put = (value) => { draft.plate[field] = value; keep(draft); compare(); };
+  const put = (value) => { draft.plate[field] = value; keep(draft); compare(); if (DECIDES.includes(field)) ask(); };
   const named = (code) => choices?.find(([each]) => each === String(code))?.[1] ?? code;
   const value = draft.plate[field] ?? "";
   const input = choices
