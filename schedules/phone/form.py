@@ -38,6 +38,7 @@ from schedules.phone.form_words import (
     place_cautions,
     quantity_words,
 )
+from schedules.phone.likely import tell_likely
 from schedules.phone.plate import tell_plate
 from visits.limits.readings import NEARLY
 from visits.wording import STATES, VERDICTS, words
@@ -125,6 +126,7 @@ def _told(_language: str) -> Told:
         "lists": {entry: list(names) for entry, names in ALWAYS_ANSWERED_BY.items()},
         "verdicts": {code: _verdict(code) for code in VERDICT_ORDER},
         "items": {subject: item_of(subject) for subject in sorted(LIMIT_SUBJECTS)},
+        "likely": tell_likely(),
         "nearly": NEARLY,
     }
     version = blake2b(json.dumps(form, sort_keys=True).encode(), digest_size=8).hexdigest()

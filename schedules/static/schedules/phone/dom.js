@@ -39,10 +39,11 @@ export function labelled(words, field, hint) {
 }
 
 export function choice(pairs, chosen, act, properties = {}) {
-  const options = pairs.map(([code, words]) =>
-    el("option", { value: code, selected: code === chosen }, words),
-  );
-  return el("select", { onchange: (event) => act(event.target.value), ...properties }, ...options);
+  return el("select", { onchange: (event) => act(event.target.value), ...properties }, ...options(pairs, chosen));
+}
+
+export function options(pairs, chosen) {
+  return pairs.map(([code, words]) => el("option", { value: code, selected: code === chosen }, words));
 }
 
 // A row of large buttons of which one is pressed; pressing it again lets it go, where it may be left open.

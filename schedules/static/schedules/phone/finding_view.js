@@ -1,10 +1,14 @@
 // A finding: what of the fan, how bad, how it fails and why as far as known; a failure opens the
 // next looks at its causes.
 
-import { button, choice, el, labelled, list, pick } from "./dom.js";
+import { button, el, labelled, list, pick } from "./dom.js";
 import { keep } from "./drafts.js";
+import { toldHere, happeningWords } from "./happenings.js";
 import { lastingView } from "./lasting_view.js";
+import { hardlyHere, itemOf, likelySubjects, likelyTerms } from "./likely.js";
+import { fillChoice, longChoice } from "./picker.js";
 import { photoAdder } from "./pictures.js";
+import { fill } from "./gettext.js";
 import { W } from "./words.js";
 
 export function subjectsOf(form) {
@@ -29,35 +33,54 @@ function blankFinding(subject, severity) {
 }
 
 export function findingView(fan, form, draft, row, redraw) {
-  const terms = form.terms ?? {};
-  const unknown = [["", W.notKnown]];
   const causes = el("div", { "aria-live": "polite" });
   const again = lastingView(draft, row);
+  const terms = termViews(form, draft, row);
   const set = (name) => (value) => { row[name] = value; keep(draft); tell(); };
-  function tell() {
-    const next = row.loss_of_function ? causesOf(fan, form, row) : null;
-    causes.replaceChildren(...(next ? [el("p", {}, el("b", {}, next.lead || W.mayHave)), list(next.causes ?? []), el("p", {}, el("b", {}, W.lookNext)), list(next.next ?? []), list(next.cautions ?? [], { class: "caution" })].filter(Boolean) : []));
-  }
+  const tell = () => causes.replaceChildren(...(row.loss_of_function ? causesView(fan, form, row) : []));
   tell();
   return el("fieldset", { class: "finding" },
     el("legend", {}, W.finding),
-    labelled(W.what, choice([["", W.choose], ...subjectsOf(form)], row.subject || row.item, (code) => { delete row.item; set("subject")(code); })),
+    labelled(W.what, subjectPicker(fan, form, draft, row, (code) => { delete row.item; set("subject")(code); terms.tell(); })),
     el("p", { class: "name" }, W.severity),
-    pick(terms.severities ?? W.severities, row.severity, (code) => { delete row.verdict; set("severity")(code); again.draw(); }, { "aria-label": W.severity, stays: true }),
+    pick(form.terms?.severities ?? W.severities, row.severity, (code) => { delete row.verdict; set("severity")(code); again.draw(); }, { "aria-label": W.severity, stays: true }),
     again.shown,
     el("p", { class: "name" }, W.lossAsked),
     pick([["yes", W.lossYes], ["no", W.lossNo]], row.loss_of_function ? "yes" : "no", (code) => set("loss_of_function")(code === "yes"), { "aria-label": W.lossAsked, stays: true }),
     causes,
-    labelled(W.mode, choice([...unknown, ...(terms.failure_modes ?? [])], row.failure_mode, set("failure_mode"))),
-    labelled(W.mechanism, choice([...unknown, ...(terms.mechanisms ?? [])], row.mechanism, set("mechanism"))),
-    labelled(W.cause, choice([...unknown, ...(terms.causes ?? [])], row.cause, set("cause")), W.causeHint),
+    terms.shown,
     labelled(W.note, el("textarea", { rows: "2", value: row.note, oninput: (event) => set("note")(event.target.value) })),
     photoAdder(draft, { finding: row.id }),
     button(W.remove, () => { draft.findings = draft.findings.filter((each) => each !== row); keep(draft); redraw(); }, { class: "quiet" }));
 }
 
+function subjectPicker(fan, form, draft, row, act) {
+  return longChoice(subjectsOf(form), { blank: W.choose, likely: likelySubjects(fan, form, draft), hardly: hardlyHere(fan, form) }, row.subject || row.item, act);
+}
+
+const TERMS = { failure_mode: "failure_modes", mechanism: "mechanisms", cause: "causes" };
+
+// How it fails, what happened to it and why: those of the part picked first, anew when another is.
+function termViews(form, draft, row) {
+  const known = (name) => form.terms?.[TERMS[name]] ?? [];
+  const order = (name) => ({ blank: W.notKnown, likely: likelyTerms(form, draft, row, TERMS[name]) });
+  const put = (name) => (value) => { row[name] = value; keep(draft); };
+  const picker = (name) => longChoice(known(name), order(name), row[name], put(name));
+  const pickers = { failure_mode: picker("failure_mode"), mechanism: picker("mechanism"), cause: picker("cause") };
+  const shown = [labelled(W.mode, pickers.failure_mode), labelled(W.mechanism, pickers.mechanism), labelled(W.cause, pickers.cause, W.causeHint)];
+  const tell = () => Object.entries(pickers).forEach(([name, select]) => fillChoice(select, known(name), order(name), row[name]));
+  return { shown, tell };
+}
+
 // What the server worked out for a failure of that item, under the item's or the subject's name.
-function causesOf(fan, form, row) {
-  const item = form.fields[row.subject]?.item ?? form.items?.[row.subject] ?? (row.subject || row.item);
-  return fan.causes?.[item] ?? fan.causes?.[row.subject] ?? null;
+function causesView(fan, form, row) {
+  const item = itemOf(form, row.subject || row.item);
+  const told = fan.causes?.[item] ?? fan.causes?.[row.subject];
+  if (!told) return [];
+  const since = toldHere(fan).map((each) => happeningWords(form, each.draft));
+  return [
+    el("p", {}, el("b", {}, told.lead || W.mayHave)), list(told.causes ?? []),
+    since.length ? el("p", {}, fill(W.causesBefore, { what: since.join("; ") })) : null,
+    el("p", {}, el("b", {}, W.lookNext)), list(told.next ?? []), list(told.cautions ?? [], { class: "caution" }),
+  ].filter(Boolean);
 }

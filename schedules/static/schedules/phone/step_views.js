@@ -6,6 +6,8 @@ import { draftOf, isLeftApart, keep } from "./drafts.js";
 import { answeredBy, contextViews, derivedView, fieldView, isAsked, looksOf, seenView } from "./field_views.js";
 import { here } from "./device.js";
 import { addFailure, addFinding } from "./finding_view.js";
+import { hardlyHere } from "./likely.js";
+import { longChoice } from "./picker.js";
 import { placeView } from "./place_view.js";
 import { address, head, nextBar, to } from "./steps.js";
 import { strangerView } from "./stranger_view.js";
@@ -131,7 +133,7 @@ function leaving({ fan, form, draft, ...known }) {
     codes.map((code) => seenView(code, form.fields[code], context)),
     switchLeft(draft),
     others.length ? moreLater(W.moreToSay, () => others.map((code) => seenView(code, form.fields[code], context))) : null,
-    notReached(draft, form, known.tellPlaces));
+    notReached(context, known.tellPlaces));
 }
 
 function switchLeft(draft) {
@@ -141,13 +143,13 @@ function switchLeft(draft) {
     pick(pairs, draft.left.switch_left ?? "", put, { "aria-label": W.switchLeft }));
 }
 
-function notReached(draft, form, tellPlaces = []) {
+function notReached({ fan, form, draft }, tellPlaces = []) {
   const rows = el("div");
-  const items = [["", W.wholeFan], ...(form.terms?.items ?? [])];
+  const order = { blank: W.wholeFan, hardly: hardlyHere(fan, form) };
   function draw() {
     rows.replaceChildren(...draft.not_reached.map((row, place) => el("fieldset", {},
       el("legend", {}, W.notReached),
-      labelled(W.what, choice(items, row.item, (code) => set(row, "item", code))),
+      labelled(W.what, longChoice(form.terms?.items ?? [], order, row.item, (code) => set(row, "item", code))),
       labelled(W.why, choice(form.terms?.reasons ?? [], row.reason, (code) => set(row, "reason", code))),
       labelled(W.note, el("input", { maxlength: "250", value: row.note, oninput: (event) => set(row, "note", event.target.value) })),
       button(W.remove, () => { draft.not_reached.splice(place, 1); keep(draft); draw(); }, { class: "quiet" }))));

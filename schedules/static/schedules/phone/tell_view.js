@@ -4,6 +4,8 @@ import { button, choice, el, labelled, moreLater, pick } from "./dom.js";
 import { draftOf, keep } from "./drafts.js";
 import { addFinding, findingView, subjectsOf } from "./finding_view.js";
 import { recheckView } from "./lasting_view.js";
+import { hardlyHere, likelyAdvice, likelyItems } from "./likely.js";
+import { longChoice } from "./picker.js";
 import { photoAdder } from "./pictures.js";
 import { plateView } from "./plate_view.js";
 import { address, head, nextBar, to } from "./steps.js";
@@ -17,7 +19,7 @@ export function tellView(fan, site, form) {
     head(fan, site, "tell"),
     rows(W.findings, W.addFinding, draft, "findings", (row, redraw) => findingView(fan, form, draft, row, redraw), () => addFinding(draft)),
     el("p", {}, el("a", { class: "button quiet", href: address(fan, "slip") }, draft.made_safe?.told ? W.showSlip : W.makeSafe)),
-    rows(W.workDone, W.addWork, draft, "actions", (row, redraw) => workView(form, draft, row, redraw), () =>
+    rows(W.workDone, W.addWork, draft, "actions", (row, redraw) => workView(fan, form, draft, row, redraw), () =>
       draft.actions.push({ kind: "adjusted", item: "", part: "", note: "" })),
     rows(W.advice, W.addAdvice, draft, "advice", (row, redraw) => adviceView(fan, form, draft, row, redraw), () =>
       draft.advice.push({ id: crypto.randomUUID(), subject: "", text: "", cost: "", answer: "", decided_by: "", recheck_on: "", note: "" })),
@@ -58,11 +60,11 @@ function removal(draft, name, row, redraw) {
   return button(W.remove, () => { draft[name] = draft[name].filter((each) => each !== row); keep(draft); redraw(); }, { class: "quiet" });
 }
 
-function workView(form, draft, row, redraw) {
+function workView(fan, form, draft, row, redraw) {
   const { actions = [], items = [] } = form.terms ?? {};
   return el("fieldset", {}, el("legend", {}, W.work),
     labelled(W.did, choice(actions, row.kind, set(draft, row, "kind"))),
-    labelled(W.onWhat, choice([["", W.choose], ...items], row.item, set(draft, row, "item"))),
+    labelled(W.onWhat, longChoice(items, { blank: W.choose, likely: likelyItems(fan, form, draft), hardly: hardlyHere(fan, form) }, row.item, set(draft, row, "item"))),
     labelled(W.part, text(draft, row, "part", { maxlength: "120" })),
     labelled(W.note, text(draft, row, "note")),
     removal(draft, "actions", row, redraw));
@@ -70,7 +72,7 @@ function workView(form, draft, row, redraw) {
 
 function adviceView(fan, form, draft, row, redraw) {
   return el("fieldset", {}, el("legend", {}, W.adviceOne),
-    labelled(W.about, choice([["", W.choose], ...subjectsOf(form)], row.subject, set(draft, row, "subject"))),
+    labelled(W.about, longChoice(subjectsOf(form), { blank: W.choose, likely: likelyAdvice(fan, form, draft), hardly: hardlyHere(fan, form) }, row.subject, set(draft, row, "subject"))),
     labelled(W.adviceText, el("textarea", { rows: "3", value: row.text, oninput: (event) => set(draft, row, "text")(event.target.value) }), W.adviceHint),
     fan.waiting ? el("p", { class: "faded" }, fan.waiting) : null,
     recheckView(draft, row, W.recheckHint),
