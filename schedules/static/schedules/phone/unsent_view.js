@@ -12,6 +12,7 @@ import { taken } from "./packs.js";
 import { here } from "./device.js";
 import { whenChanged } from "./changes.js";
 import { pictureOf, removePhoto } from "./photos.js";
+import { faults } from "./refusals.js";
 import { fill } from "./gettext.js";
 import { H } from "./happening_words.js";
 import { W, countWords } from "./words.js";
@@ -43,13 +44,13 @@ const title = (item) => [item.type === "event" ? happeningWords(taken.form, item
 function waitingRow(item) {
   return el("li", {}, el("a", { class: "wide", href: `#/unsent/${item.seq}` }, title(item)),
     el("p", {}, item.state === "refused" ? el("b", {}, whyNot(item)) : waitsWords(item)),
-    item.state === "refused" && !isOvertaken(item) ? list(faults(item.problem)) : null);
+    item.state === "refused" && !isOvertaken(item) ? list(faults(item.problem, item.body, taken.form)) : null);
 }
 
 function photoRow(photo) {
   const { problem } = photo;
   return el("div", { class: "warning" }, el("p", {}, fill(W.photoRefused, { tag: photo.fan }), " ", why(problem)),
-    list(faults(problem)),
+    list(faults(problem, "", taken.form)),
     button(W.tryAgain, () => again(photo), { class: "quiet" }),
     button(W.saveFile, () => pictureOf(photo).then((blob) => saveBlob(blob, `${photo.id}.jpg`)), { class: "quiet" }),
     button(W.discard, () => gone(photo), { class: "as-link" }));
@@ -75,19 +76,13 @@ function why(problem) {
   return known[problem?.status] ?? fill(W.refusedWith, { status: problem?.status ?? "" });
 }
 
-function faults(problem) {
-  const each = (problem?.errors ?? []).map(({ pointer = "", parameter = "", problem: what, seen, remedy }) =>
-    [`${pointer || parameter}: ${what}`, seen ? `(${seen})` : "", remedy ? `— ${remedy}` : ""].filter(Boolean).join(" "));
-  return [problem?.detail, ...each].filter(Boolean);
-}
-
 // One record that waits: what is wrong with it, and what may be done.
 export function recordView(seq, show) {
   const item = queue.items.find((each) => each.seq === seq);
   if (!item) return unsentView();
   return [
     el("h1", {}, title(item)),
-    overtakenView(item) ?? (item.state === "refused" ? el("div", { class: "warning" }, el("p", {}, el("b", {}, why(item.problem))), list(faults(item.problem))) : el("p", {}, waitsWords(item))),
+    overtakenView(item) ?? (item.state === "refused" ? el("div", { class: "warning" }, el("p", {}, el("b", {}, why(item.problem))), list(faults(item.problem, item.body, taken.form))) : el("p", {}, waitsWords(item))),
     el("p", { class: "faded" }, fill(W.madeBy, { version: (item.app_version || "—").slice(0, 8) })),
     itemOpener(item, W.openAgain),
     el("div", { class: "buttons" },
