@@ -73,7 +73,7 @@ def _causes(candidates: tuple[Candidate, ...]) -> list[str]:
 
 def _mechanisms(candidates: tuple[Candidate, ...], terms: Mapping[str, str]) -> list[str]:
     """By how often the item's causes leave each behind; of terms that say alike the first."""
-    first = {piece: term for term, piece in reversed(terms.items())}
+    first = {piece: term for term, piece in reversed(list(terms.items()))}
     score = {term: _left_behind(candidates, piece) for piece, term in first.items()}
     return sorted((term for term in score if score[term]), key=lambda term: -score[term])[:MOST]
 

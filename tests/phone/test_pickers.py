@@ -12,6 +12,8 @@ from schedules.phone.likely import tell_likely
 from tests.phone.walks import begin, go, open_label
 from visits.payload.names import ITEMS, SUBJECTS
 
+browser = pytest.mark.browser
+pytestmark = [pytest.mark.once, pytest.mark.django_db(transaction=True)]
 GROUPS = """(select) => [...select.querySelectorAll("optgroup")].map((group) =>
     [group.label, [...group.children].map((option) => option.value),
      [...group.children].map((option) => option.text)])"""
@@ -22,9 +24,7 @@ def groups_of(select: Locator) -> dict[str, tuple[list[str], list[str]]]:
     return {label: (codes, texts) for label, codes, texts in select.evaluate(GROUPS)}
 
 
-@pytest.mark.browser
-@pytest.mark.once
-@pytest.mark.django_db(transaction=True)
+@browser
 def test_finding_when_something_was_found_then_it_and_what_goes_with_it_come_first(
     phone: Page, fan: Fan
 ) -> None:
@@ -58,9 +58,7 @@ def test_finding_when_something_was_found_then_it_and_what_goes_with_it_come_fir
     assert on_what["Likely here"][0] == ["grease_box", "hinge"]
 
 
-@pytest.mark.browser
-@pytest.mark.once
-@pytest.mark.django_db(transaction=True)
+@browser
 def test_list_when_shown_in_spanish_then_in_its_alphabet_and_what_fits_nothing_else_last(
     phone: Page, fan: Fan, theo: Person
 ) -> None:
