@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 
-from django.db.models import Max, Q
+from django.db.models import Max, Q, QuerySet
 
 from schedules.due.local_days import LocalDays
 from schedules.models import Booking, DueState
-from visits.models import Check, NotReached, RunningTold
+from visits.models import Check, NotReached, RunningTold, Visit
 
 
 def waiting_for_first_check(states: Sequence[DueState]) -> frozenset[int]:
@@ -39,13 +39,45 @@ def not_reached_of(fan_ids: Sequence[int]) -> Mapping[int, list[NotReached]]:
 
 def next_bookings(site_ids: Iterable[int], days: LocalDays) -> Mapping[int, Booking]:
     """By site, the first standing booking of its today or later."""
+    found: dict[int, Booking] = {}
+    for booking in _bookings_ahead(site_ids, days):
+        found.setdefault(booking.site_id, booking)
+    return found
+
+
+def who_comes_next(states: Sequence[DueState], days: LocalDays) -> Mapping[int, Booking]:
+    """By fan, the first booking ahead at its site; not today's where that look has been taken."""
+    if not states:
+        return {}
+    by_site: dict[int, list[Booking]] = defaultdict(list)
+    for booking in _bookings_ahead({state.site_id for state in states}, days):
+        by_site[booking.site_id].append(booking)
+    looked = _looked_at_today([state for state in states if state.site_id in by_site], days)
+    found: dict[int, Booking] = {}
+    for state in states:
+        today = days.of(state.site.time_zone)
+        for booking in by_site[state.site_id]:
+            if booking.day > today or state.fan_id not in looked:
+                found.setdefault(state.fan_id, booking)
+    return found
+
+
+def _bookings_ahead(site_ids: Iterable[int], days: LocalDays) -> QuerySet[Booking]:
     rows = Booking.objects.standing().filter(
         days.matching(lambda today: Q(day__gte=today)), site__in=set(site_ids)
     )
-    found: dict[int, Booking] = {}
-    for booking in rows.select_related("technician", "site").order_by("day", "from_minute", "id"):
-        found.setdefault(booking.site_id, booking)
-    return found
+    return rows.select_related("technician", "site").order_by("day", "from_minute", "id")
+
+
+def _looked_at_today(states: Sequence[DueState], days: LocalDays) -> frozenset[int]:
+    """Fans looked at on their site's today, as far as their records are in."""
+    if not states:
+        return frozenset()
+    today = Visit.objects.standing().filter(
+        days.matching(lambda today: Q(local_on=today)), here=True
+    )
+    checks = Check.objects.filter(visit__in=today, fan__in=[state.fan_id for state in states])
+    return frozenset(checks.order_by().values_list("fan", flat=True))
 
 
 def told_standing(fan_ids: Iterable[int]) -> Mapping[int, RunningTold]:

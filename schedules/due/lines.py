@@ -8,10 +8,10 @@ from datetime import date, timedelta
 
 from schedules.due.answers import read_answer
 from schedules.due.beside import (
-    next_bookings,
     not_reached_of,
     told_standing,
     waiting_for_first_check,
+    who_comes_next,
 )
 from schedules.due.bought import Beyond, beyond_bought
 from schedules.due.evidence import Evidence, evidence_of
@@ -134,7 +134,7 @@ def lines_of(
     beyond = beyond_bought(states, days)
     missed = not_reached_of(list(answers))
     waiting = waiting_for_first_check(states)
-    booked = next_bookings((state.site_id for state in states), days) if states else {}
+    booked = who_comes_next(states, days)
     told = told_standing(answers)
     return [
         DueLine(
@@ -148,7 +148,7 @@ def lines_of(
             stop=stops.get(state.fan_id),
             not_reached=missed.get(state.fan_id, ()),
             awaits_first=state.fan_id in waiting,
-            booked=booked.get(state.site_id),
+            booked=booked.get(state.fan_id),
             kitchen=told.get(state.fan_id),
         )
         for section, state in rows

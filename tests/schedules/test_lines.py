@@ -14,11 +14,13 @@ from schedules.due.local_days import same_day
 from schedules.due.reckoning import reckon_fleet
 from schedules.models import DueState
 from schedules.wording import driver_text, notes_of, reason_text, stop_text
+from tests.bookings.booked import booked, technician
 from tests.schedules.fans import NOW, inspected, make_fan, walk
 from visits.models import Event, Finding, MadeSafe, NotReached, Visit
 
 pytestmark = pytest.mark.django_db
 TODAY = dt.date(2026, 6, 15)
+BOOKED_AT = dt.datetime(2026, 6, 1, 12, tzinfo=dt.UTC)
 
 
 def line(fan: Fan, day: dt.date = TODAY) -> DueLine:
@@ -241,3 +243,19 @@ def test_note_when_another_rule_has_made_it_overdue_then_since_the_day_after_its
     reckon_fleet(now=NOW)
     DueState.objects.update(due_rule=1)
     assert notes_of(line(fan))[0].startswith("Overdue since Fri 16 Jan 2026. Code inspection:")
+
+
+def test_booking_when_its_look_has_been_taken_that_day_then_the_next_one_is_told() -> None:
+    """Waiting until a visit that was just made has no price; the fan beside it still waits."""
+    fan = make_fan()
+    beside = Fan.objects.create(
+        site=fan.site, system=fan.system, tag="EF-2", entered_on=fan.entered_on
+    )
+    for day in (15, 29):
+        booked(fan.site, technician(f"Jo Park{day}"), dt.date(2026, 6, day), now=BOOKED_AT)
+    walk(fan, "2026-06-15")
+    reckon_fleet(now=NOW)
+    days, filters = same_day(TODAY, [fan.site.time_zone]), DueFilters(site=fan.site_id)
+    told = due_page(DueState.objects.all(), days=days, filters=filters).lines
+    next_day = {each.state.fan.tag: each.booked and each.booked.day.day for each in told}
+    assert next_day == {fan.tag: 29, beside.tag: 15}
