@@ -17,7 +17,7 @@ FAN_PAGE = ("beside", "cautions", "driving", "plate", "plate_reading", "readings
 """What a phone takes along of a fan, as its page has it."""
 PARTS = ("answer", "asked", "confirmed", "first", "leave", "no_way", "section", "site")
 WORDING = (
-    "bookings", "cause*", "days", "done", "explained", "hours", "leaving", "lines", "money",
+    "bookings", "cause*", "days", "done", "explained", "hours", "leaving", "lines", "money", "odds",
     "rounds", "rules", "seen", "supplied", "untold", "vibration", "visit_answers",
 )  # fmt: skip
 LANGUAGE = "es"

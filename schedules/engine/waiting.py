@@ -76,20 +76,30 @@ def chance_of_failure(
 
     Losses of function counted over ``years`` of record update a gamma prior of the rate (rule 8's,
     rules.md C); expected is the predictive 1 - (b / (b + t))^a of the gamma-Poisson model, the ends
-    are at the quantiles of the rate that enclose ``interval``.  Shapes (fans,).
+    are at the quantiles of the rate that enclose ``interval``.  A law of a shape above the assumed
+    one has fans nearly alike, which few failures cannot show: the ends then enclose those by the
+    assumed shape too.  Shapes (fans,).
     """
     prior = np.asarray(params.prior_shape if odds.shape is None else odds.shape, float)
-    mean = params.prior_failures_a_year if odds.mean_a_year is None else odds.mean_a_year
+    usual = params.prior_failures_a_year if odds.mean_a_year is None else odds.mean_a_year
+    mean = np.asarray(usual, float)
     shape = np.asarray(failures, float) + prior
-    seen = np.asarray(years, float) + prior / np.asarray(mean, float)
+    seen = np.asarray(years, float) + prior / mean
     # a rate so many times as high is so much more time
     ahead = np.asarray(weeks, float) * 7 / 365.25 * np.asarray(odds.factor, float)
     expected = -np.expm1(-shape * np.log1p(ahead / seen))
+    rates = [
+        _limits(np.asarray(failures, float) + each, np.asarray(years, float) + each / mean, params)
+        for each in (prior, np.minimum(prior, params.prior_shape))
+    ]
+    low, high = np.min([rate[0] for rate in rates], 0), np.max([rate[1] for rate in rates], 0)
+    return -np.expm1(-low * ahead), expected, -np.expm1(-high * ahead)
+
+
+def _limits(shape: Floats, seen: Floats, params: WaitingParams) -> tuple[Floats, Floats]:
+    """Quantiles of the rate that enclose ``interval`` [1/year]."""
     tail = (1 - params.interval) / 2
-    low, high = (
-        -np.expm1(-gammaincinv(shape, quantile) / seen * ahead) for quantile in (tail, 1 - tail)
-    )
-    return low, expected, high
+    return gammaincinv(shape, tail) / seen, gammaincinv(shape, 1 - tail) / seen
 
 
 def cost_of_waiting(

@@ -108,7 +108,7 @@ def figure_text(value: float | None) -> str:
     if value is None:
         return "–"
     if value >= 10:
-        return f"{value:,.0f}"
+        return f"{float(f'{value:.2g}'):,.0f}"
     return f"{value:.1f}" if value >= 1 else f"{value:.2g}" if value >= 0.001 else "0"
 
 
@@ -120,7 +120,10 @@ def _odds_text(pattern: Pattern) -> str:
             "Of all positions that stand out as much, {share} % are expected to be chance; "
             "reckoned {day}."
         ).format(share=percent_text(share), day=on)
-    return _("By number alone that could be chance; reckoned {day}.").format(day=on)
+    return _(
+        "Few failures leave so wide a range, and among so many fans some fail as often by bad luck "
+        "alone: by number it could be chance; reckoned {day}."
+    ).format(day=on)
 
 
 def chance_text(chance: float) -> str:

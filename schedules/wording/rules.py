@@ -15,6 +15,7 @@ from schedules.engine.codes import CONDITIONS, COOKING, SUBJECTS
 from schedules.engine.hour_meter import PARTLY, SET_ASIDE, USED
 from schedules.engine.record import RuleDate
 from schedules.wording.days import day_text
+from schedules.wording.odds import odds_sentence
 from schedules.wording.vibration import AS_STORED, Measured, vibration_sentence
 from visits.wording import PLACES, VERDICTS, figure, number_text, subject_words, words
 from visits.wording.names import Words, upper_first
@@ -271,51 +272,6 @@ def _also_owed(args: Mapping[str, float]) -> str:
     return text
 
 
-_PRIOR: Words = {
-    "assumed_prior": gettext_lazy(
-        "Together with {prior} a year, assumed since too few fans of its drive are on record (our "
-        "choice), that makes about {rate} a year"
-    ),
-    "fitted_prior": gettext_lazy(
-        "Together with the fans of its drive on record, {prior} a year, that makes about {rate} a "
-        "year"
-    ),
-}
-
-
-def _odds(told: RuleDate) -> str:
-    args = told.args
-    losses = round(args["losses"])
-    text = ngettext(
-        "Failure odds: {losses} loss of function in {years} years on record.",
-        "Failure odds: {losses} losses of function in {years} years on record.",
-        losses,
-    ).format(losses=losses, years=number_text(round(args["watched_years"], 1)))
-    text += " " + words(_PRIOR, told.why).format(
-        prior=number_text(_two_digits(args["prior_a_year"])),
-        rate=number_text(_two_digits(args["rate_a_year"])),
-    )
-    text += _(
-        ", {share} % of them such as a visit can prevent. The odds of one of these reach {odds} % "
-        "after {days} days, counted from the last complete walk-through, {walked}"
-    ).format(
-        share=number_text(args["share"] * 100),
-        odds=number_text(args["odds"] * 100),
-        days=round(args["days"]),
-        walked=day_text(args["walked_day"]),
-    )
-    return text + _bound(args["wait_days"], args["days"])
-
-
-def _bound(wait_days: float, days: float) -> str:
-    """How what was reckoned gave way to the shortest wait or the usual interval."""
-    if wait_days == days:
-        return "."
-    at_least = _("; {wait} days are left between two all the same.")
-    at_most = _("; the walk-through's own interval of {wait} days ends before.")
-    return (at_least if wait_days > days else at_most).format(wait=round(wait_days))
-
-
 def _restart(told: RuleDate) -> str:
     made_safe = day_text(told.args["made_safe_day"])
     if told.why == "promised":
@@ -334,6 +290,6 @@ _SENTENCES: dict[int, Callable[[RuleDate], str]] = {
     3: _hours,
     4: _grease,
     7: _event,
-    8: _odds,
+    8: odds_sentence,
     9: _restart,
 }

@@ -64,9 +64,15 @@ def ratio_text(row: FailureTally) -> str:
 
 def _chance(row: FailureTally) -> str:
     if row.stands_out:
-        return _("Stands out: of all that do as much, {share} % are expected to be chance.").format(
-            share=percent_text(row.figures["discovery"])
+        told = (
+            _("Stands out: of all that do as much, {share} % are expected to be chance.")
+            if row.figures["lower"] > 1
+            else _(
+                "Stands out, if barely, for its own range still holds no difference: of all that "
+                "do as much, {share} % are expected to be chance."
+            )
         )
+        return told.format(share=percent_text(row.figures["discovery"]))
     if row.figures["ratio"] is not None and row.figures["ratio"] <= 1:
         return _("Not more often.")
     if row.positions < 2:
@@ -110,7 +116,7 @@ def curve_text(row: FleetCurve) -> str:
     years, watched, mean, lower, upper = row.points[-1]
     return _(
         "{failures} failures of {fans} fans. After {years} years under watch a fan had failed "
-        "{mean} times on average (95 %: {lower} to {upper}); so long {watched} were watched; "
+        "{mean} times on average (95 %: {lower} to {upper}); {watched} were watched so long; "
         "reckoned {day}."
     ).format(
         failures=f"{row.failures:,}", fans=f"{row.fans:,}", years=f"{years:.1f}",
@@ -152,11 +158,11 @@ def _elsewhere(counts: MachineCounts, item: str) -> str:
         return ""
     years = f"{counts.elsewhere_years:,.0f}"
     if not counts.elsewhere:
-        return _("Elsewhere no machine of model {model} lost it in {years} fan-years.").format(
-            model=counts.model, years=years
-        )
+        return _(
+            "Elsewhere no machine of model {model} lost its {item} in {years} fan-years."
+        ).format(model=counts.model, item=item, years=years)
     return ngettext(
-        "Elsewhere machines of model {model} lost it once in {years} fan-years.",
-        "Elsewhere machines of model {model} lost it {count} times in {years} fan-years.",
+        "Elsewhere machines of model {model} lost their {item} once in {years} fan-years.",
+        "Elsewhere machines of model {model} lost their {item} {count} times in {years} fan-years.",
         counts.elsewhere,
-    ).format(model=counts.model, count=counts.elsewhere, years=years)
+    ).format(model=counts.model, item=item, count=counts.elsewhere, years=years)

@@ -8,6 +8,7 @@ from scipy import stats
 
 from schedules.engine.errors import ParameterError
 from schedules.engine.waiting import (
+    Odds,
     WaitingParams,
     chance_of_failure,
     cost_of_waiting,
@@ -39,6 +40,22 @@ def test_chance_then_scipy_s_negative_binomial_of_none(
     seen, ahead = years + 1 / 0.3, weeks * 7 / 365.25
     none = stats.nbinom.pmf(0, failures + 1, seen / (seen + ahead))
     assert chance_of_failure(failures, years, weeks)[1] == pytest.approx(1 - none, rel=1e-12)
+
+
+# By hand, of a law of shape 100 about 0.18 a year after two failures in 1.5 years: by shape 1 the
+# rate is gamma of shape 3 over 1 / 0.18 + 1.5 = 7.0556 years, whose upper tenth is 5.3223 / 7.0556
+# = 0.75435 (5.3223 from tables of chi-squared with 6 degrees, 10.6446 / 2); a year: 1 - exp(-rate).
+def test_range_when_the_class_is_held_alike_then_it_allows_for_fans_that_differ() -> None:
+    alike = Odds(shape=100.0, mean_a_year=0.18)
+    _low, expected, high = chance_of_failure(2, 1.5, 365.25 / 7, odds=alike)
+    assert high == pytest.approx(0.52968, abs=1e-4)
+    assert expected == pytest.approx(0.1672, abs=1e-4)
+
+
+def test_range_when_the_class_is_known_to_differ_then_its_own_law_s() -> None:
+    own = WaitingParams(prior_shape=0.5, prior_failures_a_year=0.18)
+    given = chance_of_failure(2, 1.5, 10, odds=Odds(shape=0.5, mean_a_year=0.18))
+    assert given == chance_of_failure(2, 1.5, 10, own)
 
 
 # By hand: 0.069767 x 0.6 x 8 h x 500 = 167.44; ends 18.89 and 380.65.

@@ -58,6 +58,15 @@ def test_list_then_how_often_and_against_what(roofs: Roofs, theo: Person) -> Non
     assert "2 failures in 0.8 years here; 0 in 1 fan-years on all others" in told
 
 
+def test_list_when_its_number_alone_is_no_proof_then_why_in_plain_words(
+    roofs: Roofs, theo: Person
+) -> None:
+    pattern_of(roofs.bakery)
+    told = text(theo, "patterns")
+    assert "60 times as often (95 %: 3.1 to 3,500). Few failures leave so wide a range" in told
+    assert "some fail as often by bad luck alone: by number it could be chance" in told
+
+
 def test_list_then_crews_with_how_often_fans_were_worse(roofs: Roofs, theo: Person) -> None:
     before, cleaned, after = (
         (timezone.now() - dt.timedelta(days=days)).date() for days in (50, 40, 30)

@@ -11,6 +11,7 @@ from scipy import stats
 from fleet.models import Fan, Machine
 from schedules.models import FailureTally, FleetCurve
 from schedules.patterns.finding import find_patterns
+from schedules.wording.tallies import ratio_text
 from tests.patterns.failing import NOW, corrected, failed
 from tests.schedules.fans import make_fan
 from visits.models import Finding
@@ -92,6 +93,20 @@ def test_item_then_its_last_year_against_before(fleet: list[Fan]) -> None:
     exact = stats.binomtest(3, 5, 0.1, alternative="greater").pvalue
     assert (row.figures["compared"], row.figures["others"]) == (3, 2)
     assert row.figures["chance"] == pytest.approx(exact, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("lower", "said"),
+    [
+        (1.3, "Stands out: of all that do as much, about 8.0 % are expected to be chance."),
+        (0.9, "Stands out, if barely, for its own range still holds no difference"),
+    ],
+)
+def test_what_stands_out_when_its_range_holds_no_difference_then_said(
+    lower: float, said: str
+) -> None:
+    told = {"ratio": 2.4, "lower": lower, "upper": 7.1, "others_years": 90.0, "discovery": 0.08}
+    assert said in ratio_text(FailureTally(by="model", stands_out=True, positions=3, figures=told))
 
 
 def test_count_again_then_nothing_is_written(fleet: list[Fan]) -> None:

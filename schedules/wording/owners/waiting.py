@@ -154,7 +154,10 @@ def _law(stake: AtStake, for_us: bool) -> str:
         told = _("{rate} a year are usual for fans of its drive on record")
     else:
         told = _("{rate} a year are usual for the {fans} fans of its drive on record")
-    return told.format(rate=f"{known.mean_a_year:.2g}", fans=known.class_fans)
+    told = told.format(rate=f"{known.mean_a_year:.2g}", fans=known.class_fans)
+    if known.shape <= stake.params.prior_shape:
+        return told
+    return told + _(", the range allowing that they differ more than that record shows")
 
 
 def _state(stake: AtStake, for_us: bool) -> str:
