@@ -18,7 +18,8 @@ from schedules.bench.scratch import tidy
 from schedules.bench.stamping import stamp_out
 from schedules.models import Pattern
 from schedules.patterns.finding import find_patterns
-from schedules.patterns.fleet import fan_rows, first_visit_rows, machine_rows
+from schedules.patterns.fleet import fan_rows, machine_rows
+from schedules.patterns.watched import first_visit_rows
 from visits.losses import loss_rows
 from visits.models import Action, Check, Finding, Visit
 

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
-
-from django.db.models import Min
 
 from fleet.models import Site
 from schedules.due.lines import DueLine
@@ -19,7 +16,6 @@ from schedules.engine.waiting import (
     cost_of_waiting,
     rounded_out,
 )
-from visits.models import Visit
 
 OF_SITE = ("closed_hours", "closed_hour_cost", "lapsed_week_cost")
 
@@ -61,12 +57,6 @@ def at_stake(lines: Sequence[DueLine]) -> Mapping[int, AtStake]:
     known, figures = odds_of({line.state.fan_id for line in running}), read_figures()
     told = {line.state.fan_id: line for line in running}
     return {fan: _stake(line, known[fan], figures) for fan, line in told.items() if fan in known}
-
-
-def first_visits(site_ids: Collection[int]) -> Mapping[int, date]:
-    """By site, the day of the first visit on record."""
-    rows = Visit.objects.standing().filter(site__in=site_ids).order_by()
-    return dict(rows.values_list("site").annotate(Min("local_on")))
 
 
 def prices_of(site: Site, names: Sequence[str]) -> dict[str, float]:

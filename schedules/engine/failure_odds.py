@@ -19,6 +19,7 @@ from schedules.engine.rule import (
     silence,
 )
 from schedules.engine.series import whole_days
+from schedules.engine.watching import watch_begins
 
 number = 8
 whys = ("", "assumed_prior", "fitted_prior")
@@ -60,7 +61,7 @@ def fold(record: FanRecord, params: DueParams) -> Mapping[str, Any]:
 
 
 def watched_days(record: FanRecord) -> int:
-    """Days from the first to the last thing on record of the fan, time out of service left out.
+    """Days from where watching began to the last thing on record, time out of service left out.
 
     The last is a look, a finding or a failure: nothing here depends on today.
     """
@@ -69,8 +70,8 @@ def watched_days(record: FanRecord) -> int:
     told += record.failed_days
     if not told:
         return 0
-    first, last = min(record.entered_day, *told), max(told)
-    return last - first - _days_away(record.out_of_service, first, last)
+    first, last = watch_begins(record.entered_day, told, record.failed_days), max(told)
+    return max(0, last - first - _days_away(record.out_of_service, first, last))
 
 
 def _days_away(spans: Iterable[OutOfService], first: int, last: int) -> int:

@@ -19,6 +19,7 @@ from schedules.engine.keeping import (
     Position,
     keep_or_replace,
 )
+from schedules.engine.watching import watch_begins
 from schedules.fan_page.gathering import FanFile
 from schedules.fan_page.losses import losses_in
 from schedules.wording.money import money_text
@@ -64,12 +65,11 @@ def _position(file: FanFile, known: FanOdds) -> tuple[Position, int]:
     since = machine.installed_on if machine else None
     losses = [loss for loss in losses_in(file) if since is None or loss.day >= since]
     days = {loss.day for loss in losses if loss.item in OF_MACHINE}
-    told = [
-        *(visit.local_on for visit in file.visits.values()),
-        *(loss.day for loss in losses),
-    ]
-    first = max(filter(None, [since, min([file.fan.entered_on, *told])]))
-    years = max(0, (max([first, *told]) - first).days) / DAYS_A_YEAR
+    seen = [visit.local_on.toordinal() for visit in file.visits.values()]
+    failed = [loss.day.toordinal() for loss in losses]
+    first = watch_begins(file.fan.entered_on.toordinal(), seen, failed)
+    first = max(first, since.toordinal()) if since else first
+    years = (max([first, *seen, *failed]) - first) / DAYS_A_YEAR
     age = max(0, (file.today - since).days) / DAYS_A_YEAR if since else None
     left_out = len({loss.day for loss in losses} - days)
     position = Position(age, len(days), years, known.shape, known.mean_a_year)

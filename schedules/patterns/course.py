@@ -9,8 +9,8 @@ from math import isfinite
 from django.db.models import Q
 
 from fleet.models import Fan
-from schedules.due.waiting import first_visits
 from schedules.engine.failures.trends import FEWEST_TO_JUDGE, course, laplace, power_law
+from schedules.patterns.watched import first_visit_rows, watched_since
 from visits.losses import once_each, read_losses
 
 
@@ -39,9 +39,8 @@ def read_course(fan: Fan, now: datetime) -> Course | None:
     days = sorted({loss.day.toordinal() for loss in losses})
     if len(days) < 2:
         return None
-    first_visit = first_visits([fan.site_id]).get(fan.site_id)
-    since = min(fan.entered_on.toordinal(), days[0])
-    since = min(since, first_visit.toordinal()) if first_visit else since
+    visited = dict(first_visit_rows().filter(site=fan.site_id))
+    since = min(int(watched_since([(fan.pk, fan.site_id, fan.entered_on)], visited)[0]), days[0])
     # a failure on the day watching began is one after it began
     end = max(today, days[-1]) - since + 1.0
     times = [[day - since + 0.5 for day in days]]

@@ -7,14 +7,13 @@ from datetime import date, datetime
 from typing import Any
 
 import numpy as np
-from django.db.models import Min
 
 from fleet.models import Fan, Machine
 from schedules.engine.failures.recurring import Losses
 from schedules.engine.series import Floats, Ints
 from schedules.office import office
+from schedules.patterns.watched import first_visit_rows, watched_since
 from visits.losses import Loss, once_each, read_losses
-from visits.models import Visit
 
 DAYS_A_YEAR = 365.25
 UNKNOWN = ("", "")
@@ -78,17 +77,15 @@ class Machines:
 
 
 def read_fleet(now: datetime) -> Fleet:
-    """Five statements, and two for each 5,000 fans of whom a loss may be told twice."""
+    """Five statements, two for each 5,000 fans of whom a loss may be told twice, one for each 5,000
+    sites first visited long before a fan was entered.
+    """
     today = now.astimezone(office().zone).date()
     told = tuple(once_each(read_losses()))
     fans = list(fan_rows())
     standing = list(machine_rows())
     kinds = {row[0]: (row[1], row[2]) for row in standing if row[5] is None}
-    first_visit = {site: on.toordinal() for site, on in first_visit_rows()}
-    never = date.max.toordinal()
-    since = np.array(
-        [min(on.toordinal(), first_visit.get(site, never)) for _, site, on in fans], np.int64
-    )
+    since = watched_since(fans, dict(first_visit_rows()))
     of_class: dict[tuple[str, str], int] = {}
     fan_class = [of_class.setdefault(kinds.get(pk, UNKNOWN), len(of_class)) for pk, *_ in fans]
     fan_ids = np.array([pk for pk, *_ in fans], np.int64)
@@ -113,12 +110,6 @@ def machine_rows() -> Any:
     """Every machine with its fan, motor type, drive, model and from when to when it stood there."""
     columns = ("fan_id", "motor_type", "drive", "model", "installed_on", "removed_on")
     return Machine.objects.order_by().values_list(*columns)
-
-
-def first_visit_rows() -> Any:
-    """Every site with the day of its first visit on record."""
-    visited = Visit.objects.standing().order_by()
-    return visited.values_list("site_id").annotate(Min("local_on"))
 
 
 def _machines(

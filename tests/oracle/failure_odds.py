@@ -15,13 +15,24 @@ def _away(span: OutOfService, day: int) -> bool:
     return span.day <= day and (span.restarted_day is None or day < span.restarted_day)
 
 
+FIVE_YEARS = 1826
+
+
+def _begin(record: FanRecord, seen: list[int]) -> int:
+    """The earliest day that is entered, failed on, or reached from entry by no longer silence."""
+    reached = {record.entered_day}
+    while near := {d for d in seen if min(reached) - FIVE_YEARS <= d < min(reached)}:
+        reached |= near
+    return min([*reached, *record.failed_days])
+
+
 def days_watched(record: FanRecord) -> int:
     """Days, one by one, on which a failure would have been noted."""
     seen = [look.day for look in record.looks] + [note.day for note in record.noted]
     seen += record.failed_days
     if not seen:
         return 0
-    days = range(min([*seen, record.entered_day]), max(seen))
+    days = range(_begin(record, seen), max(seen))
     return sum(not any(_away(span, day) for span in record.out_of_service) for day in days)
 
 

@@ -56,6 +56,16 @@ def test_keeping_when_nothing_failed_then_cannot_tell_and_at_most_so_many(
     assert "no failure of its own parts in 0.5 years watched; at most 6 a year (95 %)" in words
 
 
+def test_keeping_when_a_visit_was_long_ago_then_its_silence_is_not_watched(
+    fan: Fan, dana: Person
+) -> None:
+    installed(fan, "1999-01-01")
+    log(check(seen=WITHIN), on="2001-03-01T09:10")
+    log(check(seen=WITHIN), on="2025-12-15T09:10")
+    log(check(seen=WITHIN), on="2026-06-14T09:10")
+    assert "no failure of its own parts in 0.5 years watched" in told(fan, dana)
+
+
 def test_keeping_when_it_failed_often_then_both_costs_a_drawing_and_what_they_rest_on(
     fan: Fan, dana: Person
 ) -> None:

@@ -22,6 +22,7 @@ from schedules.patterns.closing import (
     Words,
     close_pattern,
 )
+from schedules.patterns.course import read_course
 from schedules.patterns.finding import PatternsFound, find_patterns
 from tests.patterns.failing import NOW, corrected, failed, visited
 from tests.schedules.fans import make_fan, walk
@@ -92,6 +93,16 @@ def test_one_fan_of_many_that_fails_often_then_raised_by_rate(fan: Fan) -> None:
     assert (row.by_rate, row.again_soon, row.figures["others"]) == (True, False, 0)
     # all five of five in one of 31 equal times: (1 / 31)^5, adjusted for 31 fans of one item
     assert row.figures["discovery"] == pytest.approx(31 / 31**5, rel=1e-3)
+
+
+def test_site_visited_once_long_ago_then_watched_since_regular_visits(fan: Fan) -> None:
+    visited(fan, "2001-03-01")
+    visited(fan, "2024-06-15")
+    row = twice(fan)
+    assert row.figures["years"] == pytest.approx(2.0, abs=0.01)
+    course = read_course(fan, NOW)
+    assert course
+    assert course.years == pytest.approx(2.0, abs=0.01)
 
 
 def test_found_dead_again_without_work_then_one_failure(fan: Fan) -> None:
