@@ -11,6 +11,7 @@ from rest_framework.test import APIClient
 
 from fleet.failure_terms import CAUSE_GROUPS, CAUSES, FAILURE_MODES, LISTED, MECHANISMS
 from fleet.models import Fan, Person
+from schedules.engine.watching import LONGEST_SILENCE_DAYS
 from tests.api.asking import V1, by_key
 from tests.api.logs import VISITS, look, walk
 from tests.api.test_log_statements import MOST, told
@@ -18,6 +19,7 @@ from tests.people import Roofs
 from tests.visits.roofs import NOW
 from visits.models import Finding
 from visits.services.imports import import_visits, read_visits
+from visits.services.long_ago import LONG_AGO
 from visits.wording import CAUSES as CAUSE_WORDS
 from visits.wording import FAILURE_MODES as MODE_WORDS
 from visits.wording import MECHANISMS as MECHANISM_WORDS
@@ -120,6 +122,32 @@ def test_term_when_on_no_list_then_kept_with_a_caution(
         assert stored[name] == (text.upper() if name == "failure_mode" else text)
 
 
+def test_term_when_on_no_list_then_its_caution_names_field_and_value(
+    roofs: Roofs, phone: APIClient
+) -> None:
+    payload = failing(roofs.bakery, cause="gremlins", mechanism="bad luck")
+    for _ in ("first", "sent again"):
+        (told,) = phone.post(VISITS, payload).json()["cautions"]
+        assert told["sentence"].endswith("Sent: mechanism “bad luck”, cause “gremlins”.")
+
+
+def test_failure_when_its_day_is_doubtful_then_first_and_again_the_day_is_told(
+    roofs: Roofs, phone: APIClient
+) -> None:
+    payload = failing(roofs.bakery, "2026-05-20T09:10", failed_on="2001-05-19")
+    for _ in ("first", "sent again"):
+        (told,) = phone.post(VISITS, payload).json()["cautions"]
+        assert told["sentence"].endswith("Sent: failed on “2001-05-19”.")
+
+
+@pytest.mark.parametrize(("on", "is_asked"), [("2001-05-20", True), ("2024-05-20", False)])
+def test_visit_when_its_year_is_long_ago_then_asked_about(
+    on: str, is_asked: bool, roofs: Roofs, phone: APIClient
+) -> None:
+    told = phone.post(VISITS, failing(roofs.bakery, f"{on}T09:10")).json()["cautions"]
+    assert any(f"began “{on}”" in each["sentence"] for each in told) == is_asked
+
+
 @pytest.mark.parametrize(
     ("day", "is_told"),
     [("2001-05-19", True), ("2026-05-22", True), ("2026-05-18", False), ("2025-06-01", False)],
@@ -145,3 +173,19 @@ def test_file_when_terms_are_on_no_list_then_noted_once_each(roofs: Roofs) -> No
         "cause 'gremlins' (2 times) is none of those offered; it is kept as written and counted "
         "with nothing"
     ]
+
+
+def test_file_when_a_visit_is_long_before_the_others_then_its_year_is_asked_about(
+    roofs: Roofs,
+) -> None:
+    days = ("2001-05-20", "2025-05-21", "2026-05-21")
+    lines = "\n".join(json.dumps(failing(roofs.bakery, f"{day}T09:10")) for day in days)
+    report = import_visits(
+        file=read_visits(lines.encode()), name="old.jsonl", by=None, now=NOW, dry_run=True
+    )
+    (note,) = report.notes
+    assert note.startswith("line 1: this visit is dated 2001-05-20, 24 years before the next")
+
+
+def test_silence_then_as_long_for_a_visit_asked_about_as_for_a_watch() -> None:
+    assert LONG_AGO.days == LONGEST_SILENCE_DAYS

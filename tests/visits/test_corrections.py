@@ -12,6 +12,7 @@ from tests.visits.roofs import NOW, PLACE, check, correct, log, make_roof, visit
 from visits.models import Check, Closing, Decision, Finding, Recommendation, Visit
 from visits.payload import PayloadError
 from visits.services import close_finding, recall_visit, record_decision, record_visit
+from visits.services.cautions import Caution
 from visits.services.imports import import_visits, read_visits
 
 pytestmark = pytest.mark.django_db
@@ -88,7 +89,7 @@ def test_answer_when_its_advice_is_dropped_by_a_correction_then_cautioned_then_a
     old = log(recommendations=[ADVICE])
     _answer(ADVICE["id"])
     new = correct(old)
-    assert new.cautions == recall_visit(new.visit).cautions == ("answered_advice_dropped",)
+    assert new.cautions == recall_visit(new.visit).cautions == (Caution("answered_advice_dropped"),)
     kept = {**ADVICE, "id": str(uuid4())}
     assert correct(new, recommendations=[kept]).cautions == ()
 

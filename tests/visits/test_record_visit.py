@@ -183,7 +183,7 @@ def test_inspection_when_recorded_then_qualified_as_the_person_is(qualified: boo
 def test_live_readings_when_not_qualified_then_a_caution() -> None:
     theo = Person.objects.create(username="theo")
     recorded = record_visit(payload=visit(check(readings=LINES)), by=theo, now=NOW)
-    assert recorded.cautions == ("live_readings_unqualified",)
+    assert [each.code for each in recorded.cautions] == ["live_readings_unqualified"]
 
 
 def test_parts_when_told_then_each_has_its_row() -> None:

@@ -25,6 +25,7 @@ from visits.judging import FEED_COLUMNS, PLATE_COLUMNS, feed_of, judge_row, plat
 from visits.payload.complaints import Complaint, Complaints
 from visits.payload.fields import Fields
 from visits.payload.readings import Readings, read_readings
+from visits.services.cautions import Caution
 
 ASKED = {
     "readings": {"volts_ab": 231, "volts_bc": "229 V", "volts_ca": 222},
@@ -146,7 +147,7 @@ class JudgeView(APIView):
         )
         person: Any = request.user
         live = any(QUANTITIES[name].live for name in read.typed)
-        cautions = ("live_readings_unqualified",)
+        cautions = (Caution("live_readings_unqualified"),)
         return Response({
             "worst": worst_of(judgements),
             "judgements": [tell_judgement(each) for each in judgements],

@@ -16,6 +16,7 @@ from fleet.quantities import VERDICT_ORDER
 from visits.limits import Basis, Judgement
 from visits.payload import Complaint
 from visits.payload.complaints import Listed
+from visits.services.cautions import Caution
 from visits.services.rows import NewCheck
 from visits.wording import basis_words, caution_words, judgement_sentence, left_out_text
 
@@ -75,9 +76,9 @@ def worst_of(judgements: Iterable[Judgement]) -> str:
     return "cannot_judge" if unjudged and worst == "within" else worst
 
 
-def tell_cautions(codes: tuple[str, ...]) -> list[Told]:
+def tell_cautions(cautions: Iterable[Caution]) -> list[Told]:
     """What somebody should be told about how a visit was made."""
-    return [{"code": code, "sentence": str(caution_words(code))} for code in codes]
+    return [{"code": code, "sentence": caution_words(code, sent)} for code, sent in cautions]
 
 
 def fault_of(told: Complaint) -> dict[str, str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from uuid import UUID
 
 from django.db import transaction
@@ -21,6 +21,7 @@ from visits.models import Visit
 from visits.payload import AnswerEntry, ClosingEntry, Complaint, Entry, EventEntry, VisitEntry
 from visits.services.batch import Outcome, may_swap, record_entries
 from visits.services.differences import compare_with_record
+from visits.services.long_ago import note_long_ago
 from visits.services.twins import note_twins
 
 _TYPE = {
@@ -71,7 +72,9 @@ def import_visits(
             limits=limits, only_read=only_read or bool(changed),
         )  # fmt: skip
         complaints = [*parsed.complaints, *_placed(parsed, outcome, changed)]
-        notes = [*parsed.notes, *_twins(parsed, outcome), *_unlisted(parsed.entries)]
+        notes = [
+            *parsed.notes, *_doubtful(parsed, outcome, now.date()), *_unlisted(parsed.entries),
+        ]  # fmt: skip
     if not complaints and not parsed.entries:
         nothing = Complaint("", "there is no record in this file", "", "see the documented format")
         complaints = [LineComplaint(0, nothing)]
@@ -92,10 +95,16 @@ def import_visits(
     )
 
 
-def _twins(parsed: Parsed, outcome: Outcome) -> Iterator[str]:
+def _doubtful(parsed: Parsed, outcome: Outcome, today: date) -> Iterator[str]:
+    """Visits that look like others, and those dated so long ago that it may be a slip."""
     new = [row for row in outcome.stored.values() if isinstance(row, Visit)]
     nowhere = Complaint("", "", "", "")
-    yield from note_twins(new, lambda id_: parsed.places[id_](nowhere).line)
+
+    def line_of(id_: UUID) -> int:
+        return parsed.places[id_](nowhere).line
+
+    yield from note_twins(new, line_of)
+    yield from note_long_ago(new, line_of, today)
 
 
 def _unlisted(entries: Iterable[Entry]) -> Iterator[str]:

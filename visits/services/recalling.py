@@ -91,7 +91,7 @@ RECALL = Question(
         pk__in=_visits(given).values("technician")
     ).values(*WHO),
     terms=lambda given: (
-        Finding.objects.order_by().filter(visit__among=given["visits"]).values(*LISTED)
+        Finding.objects.order_by().filter(visit__among=given["visits"]).values(*LISTED, "failed_on")
     ),
     inspections=lambda given: (
         SystemInspection.objects.order_by().filter(visit__among=given["visits"]).values("qualified")

@@ -19,7 +19,7 @@ from visits.models import Closing, Decision, Event, Visit
 from visits.payload import Entry, PayloadError, read_record
 from visits.payload.complaints import Complaints, complaint
 from visits.services.batch import Ahead, Outcome, record_entries
-from visits.services.cautions import cautions_of
+from visits.services.cautions import Caution, cautions_of
 from visits.services.errors import PayloadConflictError
 from visits.services.rows import NewCheck, Rows
 
@@ -31,7 +31,7 @@ class RecordedVisit:
     """A visit as stored; ``created`` is false where it was there already.
 
     ``fan_ids`` are the fans whose dates may have changed.  ``checks`` come with their judgements,
-    ``cautions`` are codes of what somebody should be told about how the visit was made; of a visit
+    ``cautions`` are what somebody should be told about how the visit was made; of a visit
     that was there already ``visits.services.recall_visit`` tells both.  ``superseded`` tells that a
     correction has replaced it since.  ``unwritten`` are its rows where the caller is to write them.
     """
@@ -40,7 +40,7 @@ class RecordedVisit:
     created: bool
     fan_ids: tuple[int, ...] = ()
     checks: tuple[NewCheck, ...] = ()
-    cautions: tuple[str, ...] = ()
+    cautions: tuple[Caution, ...] = ()
     superseded: bool = False
     unwritten: Rows | None = None
 

@@ -14,6 +14,10 @@ CAUTIONS: Words = {
         "A failure's day lies after this visit or more than a year before it. One after it counts "
         "as the visit's own day. If it was typed wrong, correct the visit."
     ),
+    "visit_long_ago": _(
+        "This visit is dated more than five years ago. If its year was typed wrong, correct the "
+        "visit; if not, its fans count as watched only from where regular visits began."
+    ),
     "failure_terms_unlisted": _(
         "A failure mode, mechanism or cause is none of those offered. It is kept as written, but "
         "no count of failures knows it; GET /api/v1/failure-terms lists what is counted."
@@ -57,9 +61,17 @@ CAUTIONS: Words = {
 }
 
 
-def caution_words(code: str) -> str:
-    """The caution in full."""
-    return words(CAUTIONS, code)
+FIELDS: Words = {
+    "began": _("began"), "cause": _("cause"), "failed_on": _("failed on"),
+    "failure_mode": _("failure mode"), "mechanism": _("mechanism"), "technician": _("technician"),
+}  # fmt: skip
+
+
+def caution_words(code: str, sent: Iterable[tuple[str, str]] = ()) -> str:
+    """The caution in full, with the fields it is about as they were ``sent``."""
+    told = str(words(CAUTIONS, code))
+    seen = ", ".join(f"{words(FIELDS, name)} “{value}”" for name, value in sent)
+    return gettext("{caution} Sent: {seen}.").format(caution=told, seen=seen) if seen else told
 
 
 def left_out_text(entries: Iterable[str]) -> str:
