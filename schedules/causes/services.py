@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
@@ -18,6 +18,7 @@ from schedules.due.truth import Truth, read_truth
 from schedules.engine.causes import WhyFailed, why_failed
 from schedules.models import Pattern
 from visits import losses as losses_told
+from visits.models import Finding
 
 SHOWN_DAYS = 365
 """Older losses without a cause stay on record; nobody looks for it any more.  Our choice."""
@@ -36,22 +37,43 @@ class Explained:
 def confirmed_causes(items: Collection[str]) -> Confirmed:
     """Causes people recorded for failures of these items, in this fleet.
 
-    A failure told twice counts once: one statement, three where some may have been.
+    A failure told twice counts once, by the cause that a call-back of it gave last: one statement,
+    three where some may have been told twice.
     """
-    told = Q(item__in=set(items)) & ~Q(cause="")
-    causes: dict[Any, tuple[str, str]] = {}
     losses: list[losses_told.Loss] = []
-    for item, cause, *row in losses_told.loss_rows(told).values_list(
-        "item", "cause", *losses_told.COLUMNS
-    ):
-        if is_known(cause):
-            losses.append(losses_told.loss_of(row))
-            causes[losses[-1].finding] = item, term_of(cause)
+    told: dict[Any, tuple[str, str]] = {}
+    for item, cause, call_back, *row in _with_causes(items):
+        loss = losses_told.loss_of(row)
+        failed = _called_back(loss, losses) if call_back else loss
+        if not call_back:
+            losses.append(loss)
+        if failed and is_known(cause):
+            told[failed.finding] = item, term_of(cause)
     counts: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
-    for loss in losses_told.once_each(losses):
-        item, cause = causes[loss.finding]
+    for loss in losses_told.once_each(each for each in losses if each.finding in told):
+        item, cause = told[loss.finding]
         counts[item][cause] += 1
     return counts
+
+
+def _with_causes(items: Collection[str]) -> Iterable[Any]:
+    """Failures of these items with a cause, in order; all of fans whose call-back tells one."""
+    standing = Finding.objects.standing().filter(item__in=set(items))
+    called_back = standing.filter(call_back=True).exclude(cause="").values("fan")
+    rows = standing.filter(Q(loss_of_function=True) | Q(call_back=True)).filter(
+        ~Q(cause="") | Q(fan__in=called_back)
+    )
+    return rows.order_by("visit__began_at", "pk").values_list(
+        "item", "cause", "call_back", *losses_told.COLUMNS
+    )
+
+
+def _called_back(
+    told: losses_told.Loss, losses: Iterable[losses_told.Loss]
+) -> losses_told.Loss | None:
+    """The newest failure of that item of the fan before its call-back."""
+    before = [each for each in losses if each[:2] == told[:2] and each.began_at <= told.began_at]
+    return before[-1] if before else None
 
 
 def losses_logged(truth: Truth, visit_id: Any) -> list[Loss]:

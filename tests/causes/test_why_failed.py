@@ -123,6 +123,24 @@ def test_call_back_when_it_tells_the_cause_then_nothing_is_guessed_any_more(
     assert told.loss.past.mechanism == ""
 
 
+def test_confirmed_causes_when_a_call_back_tells_one_then_of_the_failure_called_back(
+    roofs: Roofs,
+) -> None:
+    """The first failed of wear and once more a year later; only then somebody found a surge."""
+    repair = [{"fan": "EF-1", "kind": "repaired", "item": "switch"}]
+    log({**failed(roofs.bakery, "2025-03-20T09:10", cause="wear"), "actions": repair})
+    log({**failed(roofs.bakery, "2026-03-20T09:10"), "actions": repair})
+    log(failed(roofs.bakery, "2026-03-28T09:10", cause="surge"))
+    assert confirmed_causes({"switch"}) == {"switch": {"wear": 1, "surge": 1}}
+
+
+def test_confirmed_causes_when_a_call_back_knows_better_then_its_word_counts(roofs: Roofs) -> None:
+    repair = [{"fan": "EF-1", "kind": "repaired", "item": "switch"}]
+    log({**failed(roofs.bakery, "2026-03-20T09:10", cause="wear"), "actions": repair})
+    log(failed(roofs.bakery, "2026-03-28T09:10", cause="surge"))
+    assert confirmed_causes({"switch"}) == {"switch": {"surge": 1}}
+
+
 def test_finding_when_no_function_was_lost_then_nothing_is_told(roofs: Roofs, dana: Person) -> None:
     log(failed(roofs.bakery, loss_of_function=False))
     assert why_fan_failed(roofs.bakery.pk, today=TODAY, reader=dana) == []

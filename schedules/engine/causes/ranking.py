@@ -35,7 +35,9 @@ class CauseParams(Group):
     """How odds are told in words; all our choice.
 
     A cause is at most *possible* unless its supporting evidence is there ``supported`` times as
-    often as elsewhere, and *not shown* without any.
+    often as elsewhere, and *not shown* without any.  ``most_unlisted`` is the share, before any
+    evidence, that causes on no list come to however often *other* was written down: it says what a
+    failure was not of, and must not hide what is seen of this one.
     """
 
     most_likely: float = number(0.5, "", (0.34, 0.99))
@@ -44,6 +46,7 @@ class CauseParams(Group):
     supported: float = number(2.0, "", (1.1, 20))
     unlisted_share: float = number(0.2, "", (0.02, 0.9))
     always_unlisted: float = number(0.05, "", (0.01, 0.5))
+    most_unlisted: float = number(0.6, "", (0.02, 0.95))
     prior_failures: float = number(10.0, "failures", (1, 1000))
 
     def __post_init__(self) -> None:
@@ -183,7 +186,8 @@ def _chances(
     elsewhere = sum(count for cause, count in counts.items() if cause not in prior)
     seen = {cause: float(counts.get(cause, 0)) for cause in prior}
     seen[UNLISTED] += elsewhere
-    odds = {cause: log(prior[cause] * params.prior_failures + seen[cause]) for cause in prior}
+    counted = {cause: prior[cause] * params.prior_failures + seen[cause] for cause in prior}
+    odds = {cause: log(weight) for cause, weight in _held_down(counted, params).items()}
     for each in candidates:
         odds[each.cause] += sum(_weights(each, known, table).values())
     highest = max(odds.values())
@@ -192,6 +196,14 @@ def _chances(
     chances = {cause: kept * part / total for cause, part in parts.items()}
     chances[UNLISTED] += params.always_unlisted
     return chances
+
+
+def _held_down(weights: Mapping[str, float], params: CauseParams) -> Mapping[str, float]:
+    """With no more left to causes on no list than ``most_unlisted``."""
+    listed = sum(weight for cause, weight in weights.items() if cause != UNLISTED)
+    share = max(params.most_unlisted, params.unlisted_share)
+    most = listed * share / (1 - share) if listed else inf
+    return {**weights, UNLISTED: min(weights[UNLISTED], most)}
 
 
 def _weights(candidate: Candidate, known: Mapping[str, bool], table: Table) -> dict[str, float]:

@@ -90,6 +90,20 @@ def test_chances_when_confirmed_causes_are_on_no_list_then_they_are_the_unlisted
     assert told.unlisted == pytest.approx(0.95 * 10 / 18 + 0.05)
 
 
+def test_cause_when_other_was_written_down_900_times_then_not_hidden_by_it() -> None:
+    """Capped at 0.6: 0.2, 0.2 x 6 of the rust seen and 0.6 of 2.0; uncapped it had 3 %."""
+    past = replace(BLANK, looks=(seen(corrosion="surface"),))
+    told = chances(past, small_table(TWO), other=900)
+    assert told["corrosion"] == pytest.approx(0.95 * 1.2 / 2.0)
+
+
+def test_unlisted_when_this_machine_can_have_no_listed_cause_then_all_of_it() -> None:
+    past = replace(BLANK, mode="FTS")
+    table = small_table(TWO.replace("weight = 1", 'weight = 1\nmodes = ["NOO"]'))
+    told = why_failed(past, {"other": 900}, table=table)
+    assert (told.causes, told.unlisted) == ((), pytest.approx(1))
+
+
 def test_confirmed_causes_when_negative_then_refused() -> None:
     with pytest.raises(ParameterError, match="counts from 0"):
         why_failed(BLANK, {"wear": -1})
