@@ -88,7 +88,8 @@ class KeepOrReplace:
     """What both cost.
 
     leaning : "replace" or "keep" where the limits of keeping lie clear of the other cost, else
-        "unsure"; "no_failures" and "no_age" where nothing can be told yet
+        "unsure", as where failures are priced at nothing; "no_failures" and "no_age" where nothing
+        can be told yet
     keep : None without an age; replace : the long run with new machines
     upper_a_year : at most so many failures a year, one-sided 95 %; infinite where nobody watched
     best_age_years : infinite where waiting for the end costs least
@@ -128,7 +129,7 @@ def keep_or_replace(position: Position, params: KeepParams = DEFAULT_KEEPING) ->
     ends = _end_a_year(position.age_years + np.arange(YEARS_SHOWN + 1.0), params)
     keep = _cost(own, params, float(ends[0]))
     by_year = tuple((own[0] * params.failure_cost + ends).tolist())
-    leaning = _leaning(position, keep, replace)
+    leaning = _leaning(position, keep, replace) if params.failure_cost else "unsure"
     return KeepOrReplace(leaning, keep, replace, upper, float(best.age), by_year)
 
 

@@ -16,7 +16,7 @@ from django.db import DatabaseError
 from django.db.models.functions import Coalesce
 
 from config.collisions import in_one_transaction
-from fleet.failure_terms import is_known
+from fleet.failure_terms import OTHER_CAUSE, is_known, term_of
 from fleet.quantities import item_of
 from schedules.due.truth import Truth
 from schedules.models import Pattern, PatternClosing
@@ -118,17 +118,17 @@ def _closed_by_visits(closed: Sequence[Pattern]) -> Mapping[int, UUID]:
 
 
 def _told(fans: Collection[int]) -> Mapping[Key, Sequence[Told]]:
-    """Causes by fan and item, the last told last."""
+    """Causes by fan and item, the last told last; *other* without a word more names none."""
     found: dict[Key, list[Told]] = defaultdict(list)
     for part in chunked(fans, AT_ONCE):
         rows = Finding.objects.filter(~superseded("visit"), fan__in=part).exclude(cause="")
         by = Coalesce("visit__technician_id", "visit__recorded_by_id")
         columns = rows.annotate(by=by).order_by("visit__began_at", "pk").values_list(
             "fan_id", "item", "visit__local_on", "visit_id", "cause", "by", "loss_of_function",
-            "call_back",
+            "call_back", "note",
         )  # fmt: skip
-        for fan, item, on, visit, cause, who, lost, call_back in columns:
-            if is_known(cause):
+        for fan, item, on, visit, cause, who, lost, call_back, note in columns:
+            if is_known(cause) and (term_of(cause) != OTHER_CAUSE or note.strip()):
                 told = Told(on, visit, cause.strip(), who, lost and not call_back)
                 found[fan, item_of(item)].append(told)
     return found

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import isfinite
+from math import inf, isfinite
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -11,6 +11,8 @@ from schedules.engine.keeping import DIFFERING, Cost
 from schedules.fan_page.keeping import Keeping
 from schedules.wording.money import money_text
 
+LEAST_AGE_YEARS = 1
+"""Best replaced sooner than that only by prices that somebody mistyped; our choice."""
 LEAST_YEARS = 0.25
 """Watched for less, no upper limit of failures a year is worth a sentence; our choice."""
 
@@ -22,6 +24,11 @@ def keeping_text(keeping: Keeping) -> str:
         return _(
             "Cannot tell whether to keep or replace it: since when this machine is here is not on "
             "record."
+        )
+    if not keeping.params.failure_cost:
+        return _(
+            "Cannot tell whether to keep or replace it: by the prices entered for this site a "
+            "failure costs nothing."
         )
     if found.leaning == "no_failures" or found.keep is None:
         return _no_failures(keeping)
@@ -88,7 +95,7 @@ def keeping_reckoned(keeping: Keeping, *, for_us: bool) -> str:
             basis=_basis(keeping, for_us),
         )
     )
-    if isfinite(found.best_age_years):
+    if LEAST_AGE_YEARS <= found.best_age_years < inf:
         best = _("By age alone such a machine is cheapest to replace at about {age} years.")
         told.append(best.format(age=f"{found.best_age_years:.0f}"))
     if position.shape > DIFFERING:

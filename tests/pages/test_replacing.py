@@ -85,6 +85,26 @@ def test_keeping_when_it_failed_often_then_both_costs_a_drawing_and_what_they_re
     assert api["keep"]["lower"] > api["replace"]["expected"]
 
 
+@pytest.mark.parametrize(
+    ("prices", "said"),
+    [
+        ({"repair_cost": 0, "closed_hours": 0}, "a failure costs nothing"),
+        ({"replacement_cost": 1}, "A rough reckoning, not a forecast"),
+    ],
+)
+def test_keeping_when_prices_are_nonsense_then_neither_way_nor_an_age_of_nothing(
+    fan: Fan, dana: Person, prices: dict[str, float], said: str
+) -> None:
+    installed(fan, "2016-01-01")
+    Site.objects.update(**prices)
+    for on in ("2026-01-05", "2026-02-05", "2026-03-05", "2026-04-05"):
+        failed(on)
+    words = told(fan, dana)
+    assert said in words
+    assert "keeping it looks cheaper" not in words
+    assert "at about 0 years" not in words
+
+
 def test_keeping_when_only_parts_that_stay_failed_then_the_answer_says_so(
     fan: Fan, dana: Person
 ) -> None:

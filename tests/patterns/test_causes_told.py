@@ -59,6 +59,8 @@ def state(pattern: Pattern) -> str:
         ({"cause": "loose_connection", "on": "2026-05-01T17:00"}, "closed"),
         ({"cause": "loose_connection", "on": "2026-04-30T17:00"}, "open"),
         ({"cause": "not known"}, "open"),
+        ({"cause": "other"}, "open"),
+        ({"cause": "other", "note": "a raccoon sat on the lever"}, "closed"),
         ({"cause": ""}, "open"),
         ({"cause": "wear", "item": "belt"}, "open"),
     ],
