@@ -45,7 +45,8 @@ class LogVisitView(VisitListView):
 
         The same payload again is answered 200 with the stored visit, another one under its id 409.
         A correction is a visit of its own that replaces an earlier one whole; its answer tells the
-        dates of all fans of the site, any of which it may have touched.
+        dates of all fans of the site, any of which it may have touched.  What happened between
+        visits, a tripped breaker that was reset or a hood cleaning, is an event: `POST /events`.
         """
         return post(log_visit, request)
 

@@ -53,6 +53,22 @@ def test_visit_when_posted_then_its_fan_hears_every_date_with_its_rule(
     assert dates(answer) == {"code_inspection": "2026-01-15", "walk_through": "2026-05-02"}
 
 
+def test_visit_when_found_dead_then_its_legs_are_held_against_each_other_as_left_only(
+    roofs: Roofs, theo: Person
+) -> None:
+    # rules.md B: a lost phase and unbalance of currents are asked of a motor that runs.
+    roofs.bakery.machines.update(motor_type="three_phase")
+    amps = {"amps_a": 3.3, "amps_b": 3.2, "amps_c": 3.1}
+    found = {"fan": roofs.bakery.tag, "readings": amps, "seen": {"running": "dead"}}
+    left = {**found, "stage": "as_left", "seen": {"running": "runs"}}
+    told = by_key(theo).post(VISITS, walk(roofs.bakery, checks=[found, left])).json()["checks"]
+    between = {"lost_phase", "amps_unbalance"}
+    judged = [{each["subject"] for each in check["judgements"]} for check in told]
+    assert [(between & each, "amps" in each) for each in judged] == [
+        (set(), True), (between, True),
+    ]  # fmt: skip
+
+
 def test_visit_when_a_fault_was_seen_then_verdict_limit_basis_and_date_are_told(
     roofs: Roofs, theo: Person
 ) -> None:

@@ -45,7 +45,8 @@ STAGE_HELP = (
     "afterwards: as_left. Dates, findings and stops follow what was found; readings as left set no "
     "date, they only close what they show to be mended, or tell the grease left. A fan has one "
     "check of each stage in a visit: found dead, it says `running: dead`, and beside it what was "
-    "read once it ran."
+    "read once it ran. Of currents each leg is judged there; that no phase is lost and legs are "
+    "alike is told only of a fan that runs: for that give them as_left too."
 )
 
 
