@@ -62,7 +62,7 @@ def read_json(stream: IO[bytes], most_bytes: int) -> Any:
     data = read_bytes(stream, most_bytes)
     try:
         document = json.loads(
-            data.decode(),
+            data.decode("utf-8-sig"),  # editors put a mark first, which may be passed over
             parse_constant=_no_number,
             parse_int=_whole_number,
             object_pairs_hook=_each_name_once,

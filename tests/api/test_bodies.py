@@ -45,6 +45,11 @@ def test_body_when_no_honest_client_sends_it_then_refused(
         assert refused(data) == told
 
 
+def test_body_when_a_byte_order_mark_stands_first_then_passed_over() -> None:
+    # RFC 8259, 8.1: who reads may ignore it.
+    assert read_json(BytesIO(b'\xef\xbb\xbf{"a": 1}'), 1000) == {"a": 1}
+
+
 def test_body_when_nested_beyond_the_stack_then_refused() -> None:
     assert refused(b"[" * 200_000 + b"]" * 200_000, 1_000_000) == (400, "too_deep")
 

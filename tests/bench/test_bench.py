@@ -65,6 +65,15 @@ def test_reckon_when_asked_of_too_few_fans_then_says_so(root: Path) -> None:
 
 
 @pytest.mark.once
+def test_post_when_measured_beside_whole_reckonings_then_no_date_is_lost(root: Path) -> None:
+    done = run_bench(root, "post", "--posts", "100", "--fans", "12", "--json")
+    assert done.returncode == 0, done.stderr
+    figures = json.loads(done.stdout)
+    assert (figures["posts"], figures["lost"]) == (100, 0)
+    assert {"ratio_p50", "ratio_p95", "ratio_p99", "lock_wait_ms"} <= figures.keys()
+
+
+@pytest.mark.once
 def test_notices_when_measured_then_the_second_turn_has_nothing_to_write(root: Path) -> None:
     done = run_bench(root, "notices", "--fans", "40", "--json")
     assert done.returncode == 0, done.stderr
