@@ -15,9 +15,11 @@ export function isAsked(code, form, fan) {
 
 // What is to be looked at here: what is due, and on a walk-through all that makes one complete.
 export function looksOf(fan, form, draft) {
-  const walk = draft.kind === "walk_through" ? form.walk?.[fan.belt ? "belt" : "direct"] ?? [] : [];
+  const walk = draft.kind === "walk_through" ? walkOf(fan, form) : [];
   return [...new Set([...fan.look, ...walk, ...looksAfter(fan, form)])];
 }
+
+export const walkOf = (fan, form) => form.walk?.[fan.belt ? "belt" : "direct"] ?? [];
 
 // The fields by which an entry of the look list is answered: vibration by what is felt.
 export function answeredBy(entry, form) {
@@ -86,8 +88,9 @@ function seenWords(field, last) {
 
 export function measuredView(code, field, { fan, form, draft, onchange }) {
   const known = fan.fields?.[code] ?? {};
-  const reading = () => (draft.readings[code] ??= { text: "", unit: field.units?.[0]?.unit ?? field.unit, qualifier: "" });
-  const typed = draft.readings[code] ?? { text: "", unit: field.units?.[0]?.unit ?? field.unit, qualifier: "" };
+  const blank = () => ({ text: "", unit: usualUnit(field, known), qualifier: "" });
+  const reading = () => (draft.readings[code] ??= blank());
+  const typed = draft.readings[code] ?? blank();
   const told = el("div", { class: "told", "aria-live": "polite" });
   const id = `reading-${code}`;
   const over = (field.qualifiers ?? []).includes("over");
@@ -147,6 +150,12 @@ export function measuredView(code, field, { fan, form, draft, onchange }) {
     if (units.length < 2) return el("span", { class: "unit" }, unitWords(units[0] ?? field));
     return choice(units.map((each) => [each.unit, unitWords(each)]), typed.unit, (value) => set("unit", value), { "aria-label": fill(W.unitOf, { label: field.label }) });
   }
+}
+
+// The meter that stood here last shows that unit again: 0.24 in/s read as mm/s would pass for nothing.
+function usualUnit(field, known) {
+  const units = (field.units ?? []).map((each) => each.unit);
+  return units.includes(known.last?.unit) ? known.last.unit : units[0] ?? field.unit;
 }
 
 function unitWords(unit) {

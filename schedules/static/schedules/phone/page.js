@@ -105,8 +105,8 @@ function mustSpeakAnew(language) {
 }
 
 function route() {
-  const [, place = "", id = "", step = ""] = location.hash.split("/");
-  return { place, id: Number(id), step };
+  const [, place = "", id = "", step = "", field = ""] = location.hash.split("/");
+  return { place, id: Number(id), step, field };
 }
 
 async function show(again = false) {
@@ -144,13 +144,22 @@ function draw(parts, atOnce) {
   function next() {
     if (mine !== drawn) return;
     const [mark, part] = later.shift() ?? [];
-    if (!mark) return main.removeAttribute("aria-busy");
+    if (!mark) return allDrawn();
     mark.replaceWith(...[part instanceof Function ? part() : part].flat());
     if (atOnce) next();
     else setTimeout(next);
   }
   if (atOnce || !later.length) next();
   else requestAnimationFrame(() => setTimeout(next));
+}
+
+// An address may name the field that is wanted: #/fan/31/look/hinge.
+function allDrawn() {
+  main.removeAttribute("aria-busy");
+  const wanted = main.querySelector(`[data-field="${CSS.escape(route().field)}"]`);
+  if (!wanted) return;
+  wanted.scrollIntoView({ block: "center" });
+  wanted.querySelector("button, input")?.focus({ preventScroll: true });
 }
 
 async function viewOf(place, id, step) {

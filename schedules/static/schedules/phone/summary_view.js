@@ -4,7 +4,7 @@ import { button, el, labelled, list } from "./dom.js";
 import { kindView, lacksReason, reasonView } from "./correction_view.js";
 import { putBack } from "./corrections.js";
 import { discard, draftOf, isLeftApart, keep, recallDrafts } from "./drafts.js";
-import { answeredBy, looksOf, stateOf, verdictWords } from "./field_views.js";
+import { answeredBy, looksOf, stateOf, verdictWords, walkOf } from "./field_views.js";
 import { subjectsOf } from "./finding_view.js";
 import { againWords } from "./lasting_view.js";
 import { derive, isNoNumber, judged } from "./judge.js";
@@ -126,7 +126,10 @@ function lacking(fan, form, draft) {
   const isAnswered = (code) => draft.seen[code] || draft.readings[code]?.text || (code === "running" && draft.left.running);
   const open = looksOf(fan, form, draft).filter((entry) => !answeredBy(entry, form).some(isAnswered));
   const told = [];
-  if (open.length) told.push(fill(draft.kind === "walk_through" ? W.leftOpen : W.notAnswered, { names: open.map((code) => form.fields[code]?.label ?? named(form.subjects, code)).join(", ") }));
+  const walk = draft.kind === "walk_through" ? walkOf(fan, form) : [];
+  const openWalk = open.filter((entry) => walk.includes(entry));
+  if (openWalk.length) told.push(openWords(W.leftOpen, openWalk, fan, form));
+  if (open.length > openWalk.length) told.push(openWords(W.notAnswered, open.filter((entry) => !walk.includes(entry)), fan, form));
   if (draft.not_reached.some((each) => (each.item ? draft.seen[each.item] : Object.values(draft.seen).some(Boolean)))) told.push(W.seenUnreached);
   if (draft.made_safe && !draft.made_safe.told) told.push(W.slipNeedsName);
   if (!draft.findings.every(isTold)) told.push(W.findingNeedsSubject);
@@ -138,6 +141,14 @@ function lacking(fan, form, draft) {
   if (draft.made_safe?.told && (draft.left.running === "runs" || draft.left.switch_left === "on")) told.push(W.safeYetOn);
   if (draft.actions.some((each) => !each.item)) told.push(W.workNeedsItem);
   return told.length ? el("div", { class: "warning" }, list(told)) : null;
+}
+
+// Each a way back to where it is asked.
+function openWords(sentence, entries, fan, form) {
+  const asked = (entry) => answeredBy(entry, form)[0];
+  const links = entries.map((entry) => el("a", { class: "asked-there", href: address(fan, `look/${asked(entry)}`) }, form.fields[entry]?.label ?? named(form.subjects, entry)));
+  const [before, after] = sentence.split("{names}");
+  return [before, ...links.flatMap((link, place) => (place ? [", ", link] : [link])), after];
 }
 
 // The phone's time with its offset goes on record; where its clock is odd it may be put right here.
