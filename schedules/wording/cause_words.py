@@ -90,7 +90,7 @@ EVIDENCE: Mapping[str, tuple[str | Promise, str | Promise]] = {
     "failed_again": (_("the same part failed here within a year"), ""),
     "triac": (_("a triac slows it"), _("no triac slows it")),
     "drive": (_("it runs on a drive"), _("it does not run on a drive")),
-    "loosened": (_("it was written down as come loose"), ""),
+    "loosened": (_("it was written down that it had come loose"), ""),
     "shaken": (_("vibration was written down as what happened to it"), ""),
     "tired": (_("fatigue was written down"), ""),
     "rusted": (_("it was written down as rusted"), ""),

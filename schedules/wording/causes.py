@@ -16,6 +16,8 @@ from schedules.wording.days import day_text
 from visits.wording import CAUSES, ITEMS, STANDINGS, words
 
 MOST_REASONS = 3
+TRIP = frozenset({"breaker", "overload"})
+"""Items that stop a fan by doing what they are for."""
 
 
 @dataclass(frozen=True)
@@ -74,9 +76,12 @@ def cause_text(cause: str) -> str:
 
 
 def _lead(why: WhyFailed, failed_on: date, *, is_shown: bool) -> str:
-    failed = _("Why the {item} failed ({day}) is not determined.").format(
-        item=words(ITEMS, why.item), day=day_text(failed_on)
+    told = (
+        _("Why the {item} tripped or failed ({day}) is not determined.")
+        if why.item in TRIP
+        else _("Why the {item} failed ({day}) is not determined.")
     )
+    failed = told.format(item=words(ITEMS, why.item), day=day_text(failed_on))
     if why.trouble:
         return f"{failed} {words(TROUBLES, why.trouble)}"
     return failed if is_shown else f"{failed} {_('Nothing on record points clearly to a cause.')}"

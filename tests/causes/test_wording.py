@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from fleet.failure_terms import CAUSES
 from fleet.models import Person
-from schedules.engine.causes import default_table, why_failed
+from schedules.engine.causes import Past, default_table, why_failed
 from schedules.wording.cause_words import BANDS, EVIDENCE, LOOK_CAUTIONS, LOOKS
 from schedules.wording.causes import why_words
 from tests.api.logs import look, walk
@@ -46,6 +46,14 @@ def test_failure_when_told_then_not_determined_and_nothing_promised(name: str) -
         assert "is not determined" in said.lead
         assert not PROMISES.search(text)
         assert said.cautions == () or "Local codes" in said.cautions[-1]
+
+
+@pytest.mark.parametrize(
+    ("item", "said"), [("breaker", "breaker tripped or failed"), ("belt", "belt failed")]
+)
+def test_item_when_it_trips_then_not_only_said_to_have_failed(item: str, said: str) -> None:
+    told = why_words(why_failed(Past(item, 740_000, 740_000)), FAILED_ON)
+    assert told.lead.startswith(f"Why the {said} (")
 
 
 def test_look_when_it_opens_or_reaches_into_something_then_lock_out_is_said() -> None:

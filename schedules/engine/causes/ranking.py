@@ -303,10 +303,14 @@ _READS = {
 """Looks that not every fan allows, with the reading of which the registry says which do."""
 
 
+_TELLS_EARLIER_ONLY = {"see_hinge": "hinge", "see_cable": "cable"}
+"""Looks at an item whose own failure is no evidence of why (``earlier_state``): too late now."""
+
+
 def _fits(look: str, past: Past) -> bool:
     """Whether the machine has it, and allows it: no winding is tested through electronics."""
     if look not in _READS:
-        return True
+        return _TELLS_EARLIER_ONLY.get(look) != past.item
     asked = QUANTITIES[_READS[look]]
     return (
         not (asked.belt_only and past.belt_drive is False)

@@ -51,6 +51,17 @@ def test_machine_when_all_that_is_known_is_that_it_is_new_then_nothing_is_likely
     assert not {"likely", "most_likely"} & set(told(past).values())
 
 
+@pytest.mark.parametrize(("item", "look_for"), [("hinge", "see_hinge"), ("cable", "see_cable")])
+def test_item_when_it_failed_then_nobody_is_sent_to_see_whether_it_is_sound(
+    item: str, look_for: str
+) -> None:
+    assert look_for not in names(why_failed(Past(item, DAY, DAY)))
+
+
+def test_catch_when_it_failed_then_its_hinge_is_worth_a_look() -> None:
+    assert "see_hinge" in names(why_failed(Past("catch", DAY, DAY)))
+
+
 @pytest.mark.parametrize("item", ITEMS)
 def test_direct_drive_when_it_fails_then_no_belt_is_blamed_or_looked_at(item: str) -> None:
     past = Past(item, DAY, DAY, belt_drive=False)
