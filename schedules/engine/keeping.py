@@ -21,7 +21,7 @@ from schedules.engine.series import Floats
 from schedules.engine.settable import Group, number
 
 OF_MACHINE = frozenset(
-    {"machine", "motor", "capacitor", "wheel", "housing", "belt", "sheaves", "bearings"}
+    {"machine", "motor", "capacitor", "wheel", "shaft", "housing", "belt", "sheaves", "bearings"}
 )
 """Items that go when the machine goes; a failure of another (the switch) may outlive it."""
 LEVEL = 0.95

@@ -150,24 +150,6 @@ SENTENCES = [
         "last complete walk-through, Tue 3 Mar 2026; the walk-through's own interval of 61 days "
         "ends before.",
     ),
-    # two failures in 1.5 years beside 0.18 a year, seven times as often, reckoned as usual
-    (
-        told(
-            8,
-            "fitted_prior",
-            losses=2,
-            watched_years=1.5,
-            prior_a_year=0.18,
-            prior_fans=118,
-            rate_a_year=0.183,
-        ),
-        "Failure odds: 2 losses of function in 1.5 years on record. Together with the fans of its "
-        "drive on record, 0.18 a year, that makes about 0.18 a year, 60 % of them such as a visit "
-        "can prevent. The odds of one of these reach 10 % after 87 days, counted from the last "
-        "complete walk-through, Tue 3 Mar 2026. As far as the fleet's record shows, fans of its "
-        "drive fail alike, so that a few failures hardly raise this; it does not show that nothing "
-        "ails this one.",
-    ),
     (
         told(9, "promised"),
         "Out of service since Tue 3 Mar 2026; restart promised for Sat 7 Mar 2026. A full "

@@ -20,7 +20,7 @@ SEEN_ITEMS: dict[str, Quantity] = {q.name: q for q in SEEN}
 GREASE: dict[str, str] = {f"grease_{place}": place for place in GREASE_PLACES}
 
 ITEMS: frozenset[str] = frozenset({q.item for q in QUANTITIES.values()}) | {
-    "machine", "hour_meter", "curb", "conduit",
+    "machine", "hour_meter", "curb", "conduit", "shaft",
 }  # fmt: skip
 
 ALSO_CALLED = dict.fromkeys(("disconnect", "disconnect_switch", "disconnecting_switch"), "switch")

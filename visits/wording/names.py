@@ -67,6 +67,7 @@ ITEMS: Words = {
     "curb": _("curb"), "hood_switch": _("hood switch"), "heat_sensor": _("heat sensor"),
     "make_up_air": _("make-up air"), "fire_system": _("fire system"),
     "machine": _("machine"), "hour_meter": _("hour meter"), "conduit": _("conduit"),
+    "shaft": _("shaft"),
 }  # fmt: skip
 
 SUBJECTS: Words = {

@@ -298,6 +298,7 @@ OWNER_SUBJECTS: Words = {
     "fire_system": _("fan and fire system together"),
     "fire_system_start": _("fan and fire system together"),
     "hour_meter": _("the hour meter"),
+    "shaft": _("the fan's shaft"),
 }
 """What a technician names in one word; points of vibration are the fan's vibration."""
 
@@ -335,6 +336,7 @@ LEFT_SO: Words = {
     "make_up_air": _("Left so, the hood may not catch all smoke and doors may pull hard."),
     "fire_system": _("Left so, nobody can say that fan and fire system work together."),
     "machine": _("Left so, the fan may fail, perhaps in the middle of service."),
+    "shaft": _("Left so, the shaft may break and stop the fan."),
     "hour_meter": _("Left so, running hours are not known, and greasing may come late."),
 }
 """What may come of an item left as it is; common practice of the trade, no source."""

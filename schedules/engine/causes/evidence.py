@@ -32,7 +32,7 @@ USUAL_LIFE_YEARS: Mapping[str, float] = {
     "belt": 1.0, "capacitor": 7.0, "bearings": 6.0, "motor": 12.0, "switch": 12.0, "drive": 9.0,
     "overload": 15.0, "breaker": 20.0, "sheaves": 6.0, "wheel": 15.0, "cable": 12.0,
     "conduit": 20.0, "hinge": 12.0, "catch": 12.0, "hood_switch": 10.0, "heat_sensor": 10.0,
-    "fire_system": 10.0, "make_up_air": 12.0,
+    "fire_system": 10.0, "make_up_air": 12.0, "shaft": 20.0,
 }  # fmt: skip
 """Ages after which wear needs no other reason: common practice, no source."""
 

@@ -30,6 +30,9 @@ BELTS = {
 }
 
 
+LIKELY = ("most_likely", "likely")
+
+
 def told(past: Past) -> dict[str, str]:
     return {each.cause: each.band for each in why_failed(past).causes}
 
@@ -56,6 +59,22 @@ def test_item_when_it_failed_then_nobody_is_sent_to_see_whether_it_is_sound(
     item: str, look_for: str
 ) -> None:
     assert look_for not in names(why_failed(Past(item, DAY, DAY)))
+
+
+@pytest.mark.parametrize(
+    ("seen", "first"),
+    [
+        ({"vibration_felt": "strong", "wheel": "dirty"}, "vibration"),
+        ({"setscrews": "found_loose"}, "loose_setscrew"),
+        ({"corrosion": "deep"}, "corrosion"),
+    ],
+)
+def test_shaft_when_it_failed_then_what_was_seen_comes_first(
+    seen: dict[str, str], first: str
+) -> None:
+    verdicts = {"vibration_felt": "act"} if "vibration_felt" in seen else {}
+    told_of = why_failed(Past("shaft", DAY, DAY, looks=(look(3, verdicts, **seen),)))
+    assert (told_of.causes[0].cause, told_of.causes[0].band in LIKELY) == (first, True)
 
 
 def test_catch_when_it_failed_then_its_hinge_is_worth_a_look() -> None:
