@@ -13,7 +13,5 @@ application = get_wsgi_application()
 
 # Else the first request waits for all pages to be loaded.
 import_module(settings.ROOT_URLCONF)
-# What is loaded stays, and need not be looked through for rubbish; of that requests leave so little
-# that looking for it after each few objects takes longer than it is worth.
+# What is loaded stays, and need not be looked through for rubbish.
 gc.freeze()
-gc.set_threshold(5_000)
