@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from base64 import b64encode
 from concurrent.futures import ThreadPoolExecutor
+from functools import cache
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -15,6 +16,7 @@ from django.db import connection
 from django.db.migrations.loader import MigrationLoader
 from django.test import Client
 from django.test.utils import setup_test_environment
+from django.utils import timezone
 
 from fleet.models import Fan, Person
 from fleet.services.keys import give_key
@@ -22,6 +24,7 @@ from schedules.backup.archive import About, Reader, Writer
 from schedules.backup.saving import save_backup
 from schedules.backup.tables import kept_tables, lines_of
 from schedules.demo.found import Files, import_demo, moment_of
+from schedules.due.reckoning import reckon_fleet
 from schedules.models import DueState
 from tests.api.asking import by_key
 from tests.api.logs import VISITS, walk
@@ -35,6 +38,12 @@ GZIP = b"\x1f\x8b"
 NOW = dt.datetime(2026, 6, 16, 9, 30, 15, 123456, tzinfo=dt.UTC)
 ANSWER = ("due_on", "due_rule", "overdue_after", "overdue_rule", "not_before", "worst_verdict",
           "fault", "dates")  # fmt: skip
+
+
+@cache
+def as_in_tests() -> None:
+    """Let Django's test client ask this install; once in a process."""
+    setup_test_environment()
 
 
 def import_files(folder: Path) -> None:
@@ -53,14 +62,14 @@ def add_people() -> str:
     gone = make_fan("EF-99")
     gone.machines.all().delete()
     gone.delete()
-    setup_test_environment()
+    as_in_tests()
     assert by_key(mara).post(VISITS, walk(make_fan("EF-98"))).status_code == 201
     return str(give_key(person=mara, name="phone")[1])
 
 
 def key_is_known(key: str) -> list[Any]:
     """Who a device's key is, whether the password is right, and where the next fan is counted."""
-    setup_test_environment()
+    as_in_tests()
     known = Client().get("/api/v1/fans", headers={"Authorization": f"Token {key}"}).status_code
     mara = Person.objects.get(username="mara")
     return [known, mara.check_password("roof-and-ladder"), list(mara.groups.values_list("name"))]
@@ -72,6 +81,30 @@ def next_fan() -> int:
     fan.machines.all().delete()
     key, _ = fan.pk, fan.delete()
     return key
+
+
+def look_around(key: str) -> list[Any]:
+    """What a restored install says of itself: fans reckoned anew from the record, how many dates
+    moved and how many failed; who a device's key is; its pages; where the next fan is counted.
+    """
+    return [reckon_anew(), key_is_known(key), pages(), next_fan()]
+
+
+def reckon_anew() -> list[int]:
+    """Fans reckoned from the record alone, dates that moved by it, fans that could not be."""
+    told = reckon_fleet(now=timezone.now(), only_stale=False, from_truth=True)
+    return [told.fans, told.changed, told.failed]
+
+
+def answers_and_pages() -> list[Any]:
+    """Both, by one process."""
+    return [answers(), pages()]
+
+
+def reckoned_answers_and_pages() -> list[Any]:
+    """Both after all was reckoned anew: how many fans, how many failed, then those."""
+    fans, _, failed = reckon_anew()
+    return [[fans, failed], *answers_and_pages()]
 
 
 def answers() -> dict[str, list[Any]]:
@@ -89,7 +122,7 @@ def answers() -> dict[str, list[Any]]:
 
 def pages() -> list[int]:
     """How the due list, a fan's page and the API answer to a manager."""
-    setup_test_environment()
+    as_in_tests()
     person, _ = Person.objects.get_or_create(username="maren", defaults={"role": "manager"})
     browser = Client()
     browser.force_login(person)
@@ -133,7 +166,7 @@ def _log_a_visit() -> int:
 
 def save_while_others_write() -> list[int]:
     """Visits before, in the backup, and after somebody logged one while it was made."""
-    setup_test_environment()
+    as_in_tests()
     before, place = Visit.objects.count(), Interrupted()
     saved = save_backup(place, now=NOW)
     place.seek(0)
