@@ -133,6 +133,7 @@ def put(document: Any, steps: tuple[Any, ...], value: Any) -> Any:
 
 
 # A batch reads its items as those two do.
+@pytest.mark.attack
 @pytest.mark.parametrize("name", sorted({*TAKING} - {"POST /visits/batch"}))
 def test_value_when_strange_then_taken_or_pointed_at_but_never_our_fault(
     name: str, client: APIClient, record: OnRecord

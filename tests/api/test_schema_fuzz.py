@@ -76,6 +76,7 @@ def wanted_of(path: str) -> list[Any]:
     return [each for each in CHECKED if not (lenient and each.__name__.startswith("negative"))]
 
 
+@pytest.mark.attack
 @pytest.mark.parametrize("asker", ["mara"], indirect=True)
 @narrow.parametrize()
 @much
@@ -83,6 +84,7 @@ def test_operation_when_asked_anything_then_answers_as_declared(case: Any, asker
     ask(case, asker)
 
 
+@pytest.mark.attack
 @pytest.mark.parametrize("asker", ["mara"], indirect=True)
 @wide.parametrize()
 @much
@@ -90,6 +92,7 @@ def test_wide_operation_when_asked_anything_then_answers_as_declared(case: Any, 
     ask(case, asker)
 
 
+@pytest.mark.once
 @pytest.mark.parametrize("asker", ["theo", "olga"], indirect=True)
 @whole.parametrize()
 @little
