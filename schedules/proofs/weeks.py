@@ -65,8 +65,8 @@ def window(name: str, begins: str, days: int, minutes: int) -> Window:
 
 WINDOWS = {
     "small": (
-        window("both autumn changes", "2026-10-19", 16, 120),
-        window("New Year", "2026-12-21", 15, 120),
+        window("both autumn changes", "2026-10-19", 16, 180),
+        window("New Year", "2026-12-21", 15, 180),
     ),
     "full": (
         window("both spring changes", "2026-03-02", 35, 30),
