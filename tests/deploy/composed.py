@@ -30,7 +30,7 @@ TOLD = {
 """What an operator writes into .env."""
 
 VARIABLE = re.compile(r"\$(?:\$|\{(\w+)(?::([-?])([^}]*))?\})")
-PATIENCE_S = 60.0
+PATIENCE_S = 180.0
 
 
 def interpolated(text: str, told: Mapping[str, str]) -> str:

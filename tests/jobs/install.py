@@ -19,11 +19,11 @@ from urllib.parse import urlsplit
 
 from celery import Celery
 
-PATIENCE_S = 60.0
+PATIENCE_S = 180.0
 
 
 def wait_for(ask: Callable[[], Any]) -> Any:
-    """The first answer that is not empty; fails after a minute."""
+    """The first answer that is not empty; fails after three minutes."""
     end_s = time.monotonic() + PATIENCE_S
     while not (answer := ask()):
         assert time.monotonic() < end_s, f"no answer from {ask}"
