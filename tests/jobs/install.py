@@ -133,7 +133,7 @@ class Install:
     def at_work(self, first_fan: int) -> int:
         """The process that has that range in hand, 0 where none has."""
         with Celery(broker=self.redis_url, set_as_current=False) as asking:
-            told = asking.control.inspect(timeout=1.0).active() or {}
+            told = asking.control.inspect(timeout=1.0, limit=1).active() or {}
         for task in (task for tasks in told.values() for task in tasks):
             if (task["args"][1] or [0])[0] == first_fan:
                 return int(task["worker_pid"])
