@@ -18,11 +18,13 @@ from django.conf import settings as project
 from django.db import connection, connections, transaction
 from django.test import TransactionTestCase, override_settings
 from hypothesis import settings as examples
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from tests.people import dana, mara, olga, roofs, sam, theo  # noqa: F401
 
-SHOWN = ("tests/pages/", "tests/stories/")
+SHOWN = (
+    "tests/pages/", "tests/stories/", "tests/owner/test_attacks.py", "tests/owner/test_links.py",
+)  # fmt: skip
 LONG = ("tests/backup/", "tests/bench/", "tests/deploy/", "tests/proofs/")
 MIGRATED = {"auth_permission", "django_content_type", "django_migrations"}
 CHROMIUM = Path("/usr/bin/chromium")
@@ -69,7 +71,8 @@ def can_mount() -> bool:
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Mark what answers alike beside any database, which a landing runs once.
 
-    That is what asks for none, and pages and stories, whose services are tried on both.
+    That is what asks for none, pages and stories, whose services are tried on both, and what those
+    are refused who have no link of theirs.
     """
     for item in items:
         marks = {mark.name for mark in item.iter_markers()}
@@ -155,6 +158,7 @@ def chromium() -> Iterator[Browser]:
     with pytest.MonkeyPatch.context() as patch, sync_playwright() as playwright:
         # Playwright keeps an event loop in this thread; Django would refuse the database beside it.
         patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
+        expect.set_options(timeout=30_000)  # as actions have: other tests run beside
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_ARGS)
         yield browser
         browser.close()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page
 
 from fleet.models import Fan, Person
 from tests.people import sign_in
@@ -39,11 +39,8 @@ def phone(chromium: Browser, link: Link, theo: Person, fan: Fan) -> Iterator[Pag
         reduced_motion="reduce",
     )
     page = context.new_page()
-    page.set_default_timeout(30_000)
-    expect.set_options(timeout=30_000)  # other tests run beside; the page loads forty files twice
     page.on("pageerror", lambda error: complaints.append(str(error)))
     sign_in(page, theo)
     yield page
     context.close()
-    expect.set_options(timeout=5_000)
     assert complaints == []
