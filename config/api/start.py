@@ -8,7 +8,8 @@ back. [To the pages](/)
 
 1. **A key for your device.** `POST /keys` with your name and password. Send what it tells as
    `token` with every request: `Authorization: Token 0f9d…` (on this page: *Authorize*, with the
-   word `Token` before it). A key ends after 90 days without use, or once you revoke it.
+   word `Token` before it). A key ends after 90 days without use, or once you revoke it:
+   `GET /keys` lists yours, `DELETE /keys/{id}` ends one.
 2. **Find the fan.** `GET /fans?tag=EF-1`, or `GET /sites` and then `GET /fans?site=12`. Fans are
    named by their tag wherever something is sent, sites by owner and name or by `site_id`.
 3. **Ask what a reading means.** `POST /judge` takes readings and what was seen as a check has
@@ -22,7 +23,8 @@ back. [To the pages](/)
 
 ### From a terminal
 
-With your own name, password, key, site, tag and ids; what is logged may be sent again:
+With your own name, password, key, site, tag and ids, of which
+`python3 -c 'import uuid; print(uuid.uuid4())'` makes one; what is logged may be sent again:
 
 ```
 API=http://127.0.0.1:8000/api/v1
@@ -66,7 +68,7 @@ not there: 404.
   pointers, types and titles are the same in each.
 - Addresses end without a slash. Lists tell `next`, the address of the page after; follow it until
   it is null.
-- An edit says with `If-Match` what it changes: the ETag of what you read.
+- An edit says with `If-Match` what it changes: the ETag of what you read, which `curl -i` shows.
 - Days are the site's own. Readings come as `200`, `"200 V"`, `"<0.05 in/s"` or `"OL"`, vibration
   with its detector as `"0.19 in/s peak"`; without a unit they are in the one named first.
 - Live readings are for people recorded as qualified; the maker's instructions, local codes and

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import re
+import subprocess
+import sys
+from uuid import UUID
 
 import pytest
 
@@ -20,7 +23,7 @@ GREASE = "grease"
 def test_start_when_read_then_names_only_operations_that_there_are() -> None:
     named = {
         f"{method} {path}"
-        for method, path in re.findall(r"`(GET|POST) (/[a-z/{}]+)", START)
+        for method, path in re.findall(r"`(GET|POST|DELETE) (/[a-z/{}]+)", START)
     }  # fmt: skip
     assert named <= {name for name, _ in operations()}
     assert len(named) >= 8
@@ -29,6 +32,12 @@ def test_start_when_read_then_names_only_operations_that_there_are() -> None:
 def test_start_when_read_then_leads_back_to_the_pages() -> None:
     assert schema()["info"]["description"].startswith(START)
     assert "](/)" in START
+
+
+def test_line_that_makes_an_id_when_run_then_a_random_uuid() -> None:
+    (line,) = re.findall(r"`python3 -c '([^`']+)'`", START)
+    told = subprocess.run([sys.executable, "-c", line], capture_output=True, text=True, check=True)
+    assert UUID(told.stdout.strip()).version == 4
 
 
 def test_ways_to_sign_in_when_listed_then_the_key_first() -> None:
