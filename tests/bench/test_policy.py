@@ -53,6 +53,13 @@ def test_policy_when_run_then_every_policy_is_told(by_name: dict[str, dict[str, 
     assert list(by_name) == NAMES
 
 
+def test_late_then_fewer_visits_than_when_due() -> None:
+    names = ("engine x1", "late x1")
+    told = {each["name"]: each for each in asked("--policies", *names)["policies"]}
+    due, late = (told[name]["visits_per_fan_year"] for name in names)
+    assert 0 < late < due
+
+
 def test_policy_when_run_again_then_the_same_numbers(found: dict[str, Any]) -> None:
     assert asked("--world", "coastal", "--seed", "3") == found
 

@@ -66,7 +66,7 @@ def _of_stage(checks: Sequence[NewCheck]) -> Iterator[Caution]:
 def _of_day(visit: Visit) -> Iterator[Caution]:
     """A mistyped year would have everything since count as watched."""
     if visit.received_at.date() - visit.local_on > LONG_AGO:
-        yield Caution("visit_long_ago", (("began", f"{visit.local_on}"),))
+        yield Caution("visit_long_ago", (("began_at", f"{visit.local_on}"),))
 
 
 def _of_person(visit: Visit) -> Iterator[Caution]:

@@ -62,7 +62,7 @@ CAUTIONS: Words = {
 
 
 FIELDS: Words = {
-    "began": _("began"), "cause": _("cause"), "failed_on": _("failed on"),
+    "began_at": _("began"), "cause": _("cause"), "failed_on": _("failed on"),
     "failure_mode": _("failure mode"), "mechanism": _("mechanism"), "technician": _("technician"),
 }  # fmt: skip
 

@@ -16,6 +16,8 @@ from schedules.engine.due import reckon
 from schedules.engine.history import fold_record
 from schedules.engine.parameters import DueParams
 
+LAST_WEEK = 6
+"""Days: visits fall on one day of the week, and the last one before it is overdue is wanted."""
 NO_CHANGES: Mapping[str, float] = MappingProxyType({})
 HOURS = range(10, 19)
 CALENDARS = tuple(calendar(hours) for hours in HOURS)
@@ -53,10 +55,14 @@ def _hours() -> HoursTable:
 
 
 class Dates:
-    """Earliest due day and its rule of each fan; nothing in them depends on today."""
+    """Earliest due day and its rule of each fan; nothing in them depends on today.
 
-    def __init__(self, books: Books, fans: int, params: DueParams) -> None:
-        self._books, self._params = books, params
+    ``late`` gives the last week's visit before the fan is overdue instead, as who puts visits
+    together would.
+    """
+
+    def __init__(self, books: Books, fans: int, params: DueParams, *, late: bool = False) -> None:
+        self._books, self._params, self._late = books, params, late
         self.due_day: NDArray[np.int64] = np.zeros(fans, dtype=np.int64)
         self.rule: NDArray[np.int64] = np.zeros(fans, dtype=np.int64)
         self.news(range(fans))
@@ -75,5 +81,6 @@ class Dates:
                 self._params, _hours(),
             )  # fmt: skip
             which = np.array(numbers)
-            self.due_day[which] = block.due_day
+            last = np.maximum(block.due_day, block.overdue_after_day - LAST_WEEK)
+            self.due_day[which] = last if self._late else block.due_day
             self.rule[which] = block.due_rule

@@ -9,7 +9,7 @@ import numpy as np
 from scipy import stats
 
 from schedules.bench.policies.dates import NO_CHANGES
-from schedules.bench.policies.runs import NAMES, Tally, run_policy
+from schedules.bench.policies.runs import DATED, NAMES, Tally, run_policy
 from schedules.bench.policies.slips import SIGHTS
 from schedules.bench.world.assumptions import WORLDS, Assumptions
 from schedules.bench.world.luck import MODES, drawn
@@ -192,7 +192,7 @@ def _figures(world: str, name: str, runs: Sequence[Mapping[str, Tally]]) -> Poli
     saved = [avoidable(run, name) for run in runs]
     fewer = [fewer_than_fixed_percent(run, name) for run in runs]
     known = [each for each in fewer if each is not None]
-    engine = name.startswith("engine")
+    engine = name.startswith(DATED)
     return PolicyFigures(
         world=world, name=name,
         visits_per_fan_year=float(np.mean(visits)),

@@ -19,6 +19,8 @@ from schedules.engine.record import RULES
 
 FIXED_WEEKS = (4, 8, 13, 26)
 USEFUL = ("balance", "bearing", "belt", "cable", "switch", "supply")
+DATED = ("engine", "late")
+"""By the engine's dates: when due, or in the last week before overdue."""
 MULTIPLIERS = (0.5, 0.75, 1.0, 1.5, 2.0)
 NAMES = (
     "none",
@@ -58,7 +60,7 @@ class Tally:
 def run_policy(
     name: str, a: Assumptions, luck: Luck, settings: Mapping[str, float] = NO_CHANGES
 ) -> Tally:
-    """One policy by its name as in `NAMES`, of any weeks and multiplier.
+    """One policy by its name as in `NAMES`, of any weeks and multiplier; `late x1` as `Dates` has.
 
     Raises ValueError for a name that is none.
     """
@@ -69,9 +71,12 @@ def run_policy(
         return perfect_knowledge(a, luck)
     if kind == "fixed" and number.isdecimal() and int(number):
         return fixed_rounds(a, luck, int(number))
-    if kind == "engine" and re.fullmatch(r"x\d+(\.\d+)?", number) and float(number[1:]):
-        return by_engine(a, luck, float(number[1:]), settings)
-    raise ValueError(f"{name!r} is no policy; give none, perfect, 'fixed WEEKS' or 'engine xTIMES'")
+    if kind in DATED and re.fullmatch(r"x\d+(\.\d+)?", number) and float(number[1:]):
+        return by_engine(a, luck, float(number[1:]), settings, late=kind == "late")
+    raise ValueError(
+        f"{name!r} is no policy; give none, perfect, 'fixed WEEKS', 'engine xTIMES' or "
+        "'late xTIMES'"
+    )
 
 
 def no_visits(a: Assumptions, luck: Luck) -> Tally:
@@ -108,12 +113,17 @@ def perfect_knowledge(a: Assumptions, luck: Luck) -> Tally:
 
 
 def by_engine(
-    a: Assumptions, luck: Luck, multiplier: float, settings: Mapping[str, float] = NO_CHANGES
+    a: Assumptions,
+    luck: Luck,
+    multiplier: float,
+    settings: Mapping[str, float] = NO_CHANGES,
+    *,
+    late: bool = False,
 ) -> Tally:
-    """Whoever is due by the real engine is visited in that week."""
+    """Whoever is due by the real engine is visited in that week, or `late` as `Dates` has it."""
     world, tally = weeks.World.begins(a, luck), Tally(*luck.shape)
     books = Books(world)
-    dates = Dates(books, tally.fans, stretched(multiplier, settings))
+    dates = Dates(books, tally.fans, stretched(multiplier, settings), late=late)
     slips, news = Slips(tally.fans), set[int]()
     for week in range(tally.weeks):
         news |= set(books.tell_events(week, weeks.happen(world, week)).tolist())

@@ -126,7 +126,8 @@ class Command(BaseCommand):
         )  # fmt: skip
         policy.add_argument(
             "--policies", nargs="+", default=NAMES, metavar="NAME",
-            help="only these, as none 'fixed 1' 'engine x3'; aims need the usual ones",
+            help="only these, as none 'fixed 1' 'engine x3' or, in the last week before overdue, "
+            "'late x1'; aims need the usual ones",
         )  # fmt: skip
         policy.add_argument(
             "--sensitivity", nargs="*", metavar="ASSUMPTION",
