@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from django.urls import path, register_converter
 
-from fleet.api import blockers, calendars, fans, machines, owners, people, sites, supplied, systems
+from fleet.api import (
+    blockers,
+    calendars,
+    contacts,
+    fans,
+    machines,
+    owners,
+    people,
+    sites,
+    supplied,
+    systems,
+)
 from fleet.api.keys import KeyListView, KeyView
 
 register_converter(calendars.DayConverter, "day")
@@ -23,6 +34,8 @@ urlpatterns = [
     path("sites/<int:id>", sites.SiteView.as_view(), name="api_site"),
     path("blockers", blockers.BlockerListView.as_view()),
     path("blockers/<int:id>", blockers.BlockerView.as_view(), name="api_blocker"),
+    path("contacts", contacts.ContactListView.as_view()),
+    path("contacts/<int:id>", contacts.ContactView.as_view(), name="api_contact"),
     path("supplied", supplied.SuppliedFanListView.as_view()),
     path("supplied/<int:id>", supplied.SuppliedFanView.as_view(), name="api_supplied_fan"),
     path("systems", systems.SystemListView.as_view()),

@@ -6,7 +6,15 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Any
 
-from fleet.models import Agreement, Blocker, ClosedDay, Feed, Machine, SuppliedFan
+from fleet.models import (
+    Agreement,
+    Blocker,
+    ClosedDay,
+    Feed,
+    Machine,
+    SiteContact,
+    SuppliedFan,
+)
 from tests.api.asking import V1
 from tests.people import Roofs
 
@@ -21,6 +29,7 @@ class Addresses:
     agreements: str
     sites: str
     blockers: str
+    contacts: str
     systems: str
     fans: str
     machines: str
@@ -37,6 +46,7 @@ def lay_register(roofs: Roofs) -> tuple[Addresses, Addresses]:
         ClosedDay.objects.create(system=fan.system, day=dt.date(2026, 12, 25))
         SuppliedFan.objects.create(fan=fan, what="upblast", entered_on=TODAY)
         Blocker.objects.create(site=fan.site, kind="permit", note="asked for", since_on=TODAY)
+        SiteContact.objects.create(site=fan.site, duty="keys", name="Ada Mills", phone="555-0142")
     for fan in (roofs.bakery, roofs.diner):
         Agreement.objects.create(owner=fan.site.owner, starts_on=TODAY, notes="pays late")
     return addresses_of(roofs.bakery), addresses_of(roofs.diner)
@@ -50,6 +60,7 @@ def addresses_of(fan: Any) -> Addresses:
         "agreements": owner.agreements.get().pk,
         "sites": fan.site_id,
         "blockers": fan.site.blockers.get().pk,
+        "contacts": fan.site.contacts.get().pk,
         "systems": fan.system_id,
         "fans": fan.pk,
         "machines": Machine.objects.get(fan=fan).pk,

@@ -32,7 +32,8 @@ def dora(db: None) -> Person:
 
 def notes(name: str, text: str) -> dict[str, str]:
     """Something to write into any row."""
-    fields = {"sites": "access_notes", "blockers": "note", "machines": "model", "supplied": "note"}
+    noted = dict.fromkeys(("blockers", "contacts", "supplied"), "note")
+    fields = {"sites": "access_notes", "machines": "model", **noted}
     return {fields.get(name, "notes"): text}
 
 

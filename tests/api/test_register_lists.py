@@ -108,7 +108,8 @@ def test_rows_when_asked_what_changed_since_then_those_alone(
     if name == "agreements":
         address = asker.get(f"{V1}/agreements?owner={roofs.diner.site.owner_id}").json()
         address = f"{V1}/agreements/{address['results'][0]['id']}"
-    fields = {"sites": "access_notes", "machines": "model", "blockers": "note", "supplied": "note"}
+    noted = dict.fromkeys(("blockers", "contacts", "supplied"), "note")
+    fields = {"sites": "access_notes", "machines": "model", **noted}
     field = fields.get(name, "notes")
     asker.patch(address, {field: "x"}, HTTP_IF_MATCH="*")
     changed = ids(asker.get(f"{V1}/{name}", {"changed_since": now}))
@@ -213,6 +214,7 @@ def grow(more: int) -> None:
         fan.site.owner.agreements.create(starts_on=dt.date(2026, 1, 1))
         fan.feeds.create(panel="RP-1")
         fan.site.blockers.create(kind="lift", since_on=dt.date(2026, 1, 1))
+        fan.site.contacts.create(name="Ada Mills", phone="555-0142")
         fan.supplied.create(entered_on=dt.date(2026, 1, 1))
         fan.system.closed_days.create(day=dt.date(2026, 12, 25))
         fan.system.cooking.create(valid_from=dt.date(2026, 1, 1), classes=["high"])

@@ -20,7 +20,7 @@ from tests.api.register import LISTS, Addresses, lay_register
 from tests.people import Roofs
 
 pytestmark = [pytest.mark.django_db, pytest.mark.once]
-PLACES = ("blockers", "fans", "machines", "sites", "supplied", "systems")
+PLACES = ("blockers", "contacts", "fans", "machines", "sites", "supplied", "systems")
 COMPANY = ("dana", "theo")
 
 

@@ -46,6 +46,8 @@ TABLE = {
     "GET /sites/{id}": SEEN, "PATCH /sites/{id}": EDITED,
     "GET /blockers": ALL, "POST /blockers": ENTERED,
     "GET /blockers/{id}": SEEN, "PATCH /blockers/{id}": EDITED,
+    "GET /contacts": ALL, "POST /contacts": ENTERED,
+    "GET /contacts/{id}": SEEN, "PATCH /contacts/{id}": EDITED,
     "GET /systems": ALL, "POST /systems": ENTERED,
     "GET /systems/{id}": SEEN, "PATCH /systems/{id}": EDITED,
     "PUT /systems/{id}/cooking/{day}": EDITED,
