@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from email.utils import formatdate
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from itertools import count
-from threading import Lock, Thread
+from threading import Condition, Lock, Thread
 from time import time
 from urllib.parse import urlsplit
 
@@ -34,6 +34,8 @@ class Link:
     dropped: int = 0
     _number: Iterator[int] = field(default_factory=lambda: count(1))
     _lock: Lock = field(default_factory=Lock)
+    _asking: int = 0
+    _answered: Condition = field(default_factory=Condition)
 
     @property
     def address(self) -> str:
@@ -50,6 +52,23 @@ class Link:
         self.dropped += 1
         return "lost" if number // self.drop_each % 2 else "unanswered"
 
+    @contextmanager
+    def asking(self) -> Iterator[None]:
+        """While the site works on a request."""
+        with self._answered:
+            self._asking += 1
+        try:
+            yield
+        finally:
+            with self._answered:
+                self._asking -= 1
+                self._answered.notify_all()
+
+    def wait_until_answered(self) -> None:
+        """What a page still asked as its test ended is done with before the tables are emptied."""
+        with self._answered:
+            assert self._answered.wait_for(lambda: not self._asking, timeout=30)
+
 
 @contextmanager
 def linked(site: str) -> Iterator[Link]:
@@ -62,6 +81,7 @@ def linked(site: str) -> Iterator[Link]:
     yield link
     server.shutdown()
     server.server_close()
+    link.wait_until_answered()
 
 
 def _handler(link: Link, site: str) -> type[BaseHTTPRequestHandler]:
@@ -91,9 +111,10 @@ def _handler(link: Link, site: str) -> type[BaseHTTPRequestHandler]:
 
         def _asked(self, body: bytes) -> tuple[int, list[tuple[str, str]], bytes]:
             asked = http.client.HTTPConnection(site, timeout=30)
-            asked.request(self.command, self.path, body or None, self._headers())
-            answer = asked.getresponse()
-            told = link.rewrite(urlsplit(self.path).path, answer.read())
+            with link.asking():
+                asked.request(self.command, self.path, body or None, self._headers())
+                answer = asked.getresponse()
+                told = link.rewrite(urlsplit(self.path).path, answer.read())
             asked.close()
             return answer.status, answer.getheaders(), told
 

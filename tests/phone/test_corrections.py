@@ -19,7 +19,17 @@ from tests.people import sign_in
 from tests.phone.earlier import earlier_visit
 from tests.phone.killed import own_chromium
 from tests.phone.link import Link
-from tests.phone.walks import SENT, begin, expect_line, go, open_label, try_now, walk
+from tests.phone.walks import (
+    SENT,
+    begin,
+    expect_line,
+    go,
+    open_kept,
+    open_label,
+    try_now,
+    wait_for_worker,
+    walk,
+)
 from tests.visits.roofs import check, visit
 from visits.models import Check, Recommendation, Visit
 from visits.services import record_visit
@@ -116,7 +126,7 @@ def test_visit_when_open_again_then_not_sent_as_it_was_beside_that(
     expect(phone.get_by_role("button", name="Send again as it is")).to_have_count(1)
     phone.get_by_role("button", name="Open and put right").click()
     loosen_hinge(phone, fan)
-    phone.evaluate("() => { location.hash = '#/unsent' }")
+    open_kept(phone)
     phone.locator("main a.wide").click()
     expect(phone.get_by_role("button", name="Open and put right")).to_have_count(1)
     expect(phone.get_by_role("button", name="Send again as it is")).to_have_count(0)
@@ -296,7 +306,7 @@ def test_visit_when_another_is_begun_there_then_that_one_is_finished_first(
     begin(phone)
     go(phone, fan, "tell")
     phone.get_by_label("Note").fill("Lid bent")
-    phone.evaluate("() => { location.hash = '#/unsent' }")
+    open_kept(phone)
     phone.get_by_role("button", name="Put right").click()
     expect(phone.locator("main")).to_contain_text("Something else is begun at this fan")
     phone.reload()
@@ -311,7 +321,9 @@ def test_correction_when_browser_is_killed_then_every_word_is_back(
     with own_chromium(chromium, tmp_path) as (page, process):
         sign_in(page, theo)
         page.goto(f"{link.address}/round/fan/{fan.pk}/")
+        wait_for_worker(page)
         page.get_by_role("button", name="Put right").click()
+        expect(page.locator(".steps [aria-current]")).to_have_text("Summary")
         page.get_by_label("What was wrong").last.press_sequentially("Other fa")
         page.wait_for_timeout(400)  # a hand that types no faster: the disk has had its turn
         process.kill()

@@ -13,7 +13,7 @@ from schedules.due.answers import read_answer
 from schedules.engine import after_event, follow_up
 from schedules.models import DueState
 from tests.phone.link import Link
-from tests.phone.walks import SENT, begin, expect_line, go, look, open_label, try_now
+from tests.phone.walks import SENT, begin, expect_line, go, look, open_kept, open_label, try_now
 from visits.models import Check, Event, Finding
 
 pytestmark = [pytest.mark.browser, pytest.mark.once, pytest.mark.django_db(transaction=True)]
@@ -101,7 +101,7 @@ def test_happening_when_put_right_then_one_stands(phone: Page, fan: Fan) -> None
     tell_cleaning(phone, "yesterday")
     phone.get_by_role("button", name="Keep and send").click()
     expect(phone.locator(".line")).to_have_text(SENT)
-    phone.evaluate("() => { location.hash = '#/unsent' }")
+    open_kept(phone)
     phone.get_by_role("button", name="Put right").click()
     phone.get_by_role("button", name="Storm").click()
     phone.get_by_role("button", name="Typed wrong").click()

@@ -10,7 +10,7 @@ from playwright.sync_api import Page, expect
 
 from fleet.models import Fan, Person
 from tests.phone.earlier import earlier_visit
-from tests.phone.walks import begin, go, open_label
+from tests.phone.walks import begin, go, open_label, wait_for_all
 
 STEPS: tuple[tuple[Any, str], ...] = (
     *(("light", step) for step in ("", "look", "live", "tell", "sum", "slip", "happened")),
@@ -73,10 +73,12 @@ def test_correction_when_looked_at_then_readable_in_the_sun_and_large_enough(
 ) -> None:
     earlier_visit(theo)
     open_label(phone, fan)
+    wait_for_all(phone)
     arrived = judged(phone)
     phone.evaluate("() => { document.documentElement.style.fontSize = '' }")
     phone.get_by_role("button", name="Put right").click()
     expect(phone.locator(".steps [aria-current]")).to_have_text("Summary")
+    wait_for_all(phone)
     assert (arrived, judged(phone)) == (([], [], 360), ([], [], 360))
 
 

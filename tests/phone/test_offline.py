@@ -11,7 +11,17 @@ from fleet.models import Fan, Person
 from tests.people import sign_in
 from tests.phone.killed import own_chromium
 from tests.phone.link import Link
-from tests.phone.walks import SENT, begin, expect_line, go, kept, open_label, try_now, walk
+from tests.phone.walks import (
+    SENT,
+    begin,
+    expect_line,
+    go,
+    kept,
+    open_label,
+    try_now,
+    wait_for_worker,
+    walk,
+)
 from visits.models import Check, Visit
 
 pytestmark = [pytest.mark.browser, pytest.mark.once, pytest.mark.django_db(transaction=True)]
@@ -43,6 +53,7 @@ def test_draft_when_browser_is_killed_in_mid_word_then_every_keystroke_is_back(
     with own_chromium(chromium, tmp_path) as (page, process):
         sign_in(page, theo)
         page.goto(f"{link.address}/round/fan/{fan.pk}/")
+        wait_for_worker(page)
         begin(page)
         page.locator("[data-field=hinge] button").nth(1).click()
         go(page, fan, "tell")

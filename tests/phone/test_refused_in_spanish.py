@@ -7,7 +7,15 @@ from playwright.sync_api import Page, expect
 
 from fleet.models import Fan, Person
 from tests.phone.link import Link
-from tests.phone.walks import expect_line, look, open_label, try_now, wait_for_all, walk
+from tests.phone.walks import (
+    expect_line,
+    look,
+    open_kept,
+    open_label,
+    try_now,
+    wait_for_all,
+    walk,
+)
 from visits.models import Visit
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -25,7 +33,7 @@ def test_record_when_its_fan_was_renamed_meanwhile_then_the_phone_shows_why_in_s
     link.is_down = False
     try_now(phone)
     expect_line(phone, "needs you")
-    phone.evaluate("() => { location.hash = '#/unsent' }")
+    open_kept(phone)
     phone.locator("main ul.plain a").first.click()
     expect(phone.locator("main .warning")).to_contain_text("Quay Street no tiene ese extractor")
     expect(phone.locator("main .warning")).to_contain_text("¿quizá EF-9? puede ser EF-")

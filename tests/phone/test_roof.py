@@ -9,7 +9,7 @@ from playwright.sync_api import Page, expect
 from fleet.models import Fan, Person, SiteContact
 from tests.people import sign_in
 from tests.phone.link import Link
-from tests.phone.walks import open_label
+from tests.phone.walks import open_label, wait_for_all
 
 pytestmark = [pytest.mark.browser, pytest.mark.once, pytest.mark.django_db(transaction=True)]
 SEVEN_TO_ONE = {"rules": {"color-contrast-enhanced": {"enabled": True}}}
@@ -48,6 +48,8 @@ def test_plan_when_tapped_without_signal_then_opens_the_fan_it_shows(
 def test_plan_when_walked_by_keyboard_then_each_fan_in_its_turn(phone: Page, roof: Fan) -> None:
     open_label(phone, roof)
     phone.goto("/round/")
+    expect(phone.get_by_role("group", name="Roof plan of Quay Street")).to_be_visible()
+    wait_for_all(phone)
     phone.locator(".contacts a").last.focus()
     seen = []
     for _ in range(2):

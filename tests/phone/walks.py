@@ -27,15 +27,32 @@ def open_label(page: Page, fan: Fan) -> None:
     """As a camera does that reads the label; ready to work offline from then on."""
     page.goto(f"/round/fan/{fan.pk}/")
     expect(page.locator("h1")).to_contain_text(fan.tag)
+    wait_for_worker(page)
+
+
+def wait_for_worker(page: Page) -> None:
+    """From then on the page works offline."""
     page.evaluate(WAIT_FOR_WORKER)
     page.wait_for_function("() => navigator.serviceWorker.controller !== null")
 
 
 def go(page: Page, fan: Fan, step: str = "") -> None:
     """Go to a step of a fan within the page."""
-    page.evaluate("to => { location.hash = to }", f"#/fan/{fan.pk}/{step}".rstrip("/"))
+    go_to(page, f"#/fan/{fan.pk}/{step}".rstrip("/"))
     expect(page.locator("h1")).to_contain_text(fan.tag)
+
+
+def go_to(page: Page, address: str) -> None:
+    """What stood there before has gone: nothing of it is tapped or read any more."""
+    page.evaluate("to => { location.hash = to }", address)
+    expect(page.locator(f'main[data-at="{address}"]')).to_be_attached()
     wait_for_all(page)
+
+
+def open_kept(page: Page) -> None:
+    """What is kept and sent."""
+    go_to(page, "#/unsent")
+    expect(page.locator("h1")).to_have_text("Kept and sent")
 
 
 def wait_for_all(page: Page) -> None:

@@ -117,6 +117,7 @@ async function show(again = false) {
   const made = await viewOf(place, id, step);
   if (location.hash !== address) return; // gone on meanwhile
   draw([made].flat(2).filter(Boolean), shown === address);
+  main.dataset.at = address;
   document.title = `${main.querySelector("h1")?.textContent ?? W.round} · Roofround`;
   if (shown !== location.hash) {
     window.scrollTo(0, 0);
