@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
+from django.db.models import Exists, OuterRef, Q
 from django.utils.translation import gettext as _
 
 from fleet.imports.values import value_text
-from fleet.models import Machine
+from fleet.models import Fan, Machine
 from schedules.fan_page.gathering import FanFile, is_superseded
 from schedules.fan_page.plate import PLATE_WORDS
 from schedules.wording import day_text
@@ -65,9 +68,42 @@ def open_differences(file: FanFile) -> list[str]:
     if machine is None or not readings:
         return []
     read_on, last = max(readings, key=lambda told: (told[0], told[1].pk))
+    return _still_other(machine, last, read_on)
+
+
+@dataclass(frozen=True)
+class ReadOtherwise:
+    """A fan whose plate was read otherwise than the register has it, and what of it."""
+
+    fan: Fan
+    texts: list[str]
+
+
+def read_otherwise() -> list[ReadOtherwise]:
+    """Fans about whose machine in place the office has yet to decide, the longest waiting first."""
+    standing = PlateReading.objects.filter(
+        visit__superseded_by__isnull=True, machine__removed_on__isnull=True
+    )
+    later = standing.filter(
+        Q(visit__local_on__gt=OuterRef("visit__local_on"))
+        | Q(visit__local_on=OuterRef("visit__local_on"), pk__gt=OuterRef("pk")),
+        machine=OuterRef("machine"),
+    )
+    rows = standing.exclude(differs={}, refused={}).exclude(machine=None).filter(~Exists(later))
+    rows = rows.select_related("machine", "fan__site", "visit").order_by("visit__local_on", "pk")
+    told = (_otherwise(row, row.machine) for row in rows if row.machine)
+    return [each for each in told if each.texts]
+
+
+def _otherwise(row: PlateReading, machine: Machine) -> ReadOtherwise:
+    return ReadOtherwise(row.fan, _still_other(machine, row, row.visit.local_on))
+
+
+def _still_other(machine: Machine, row: PlateReading, read_on: date) -> list[str]:
+    """What a reading says otherwise, as long as the register is as it was then."""
     still = {
         name: (old, read)
-        for name, (old, read) in {**last.differs, **_refused(machine, last)}.items()
+        for name, (old, read) in {**row.differs, **_refused(machine, row)}.items()
         if value_text(getattr(machine, name)) == old
     }
     on = day_text(read_on)

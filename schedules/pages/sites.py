@@ -23,6 +23,7 @@ from schedules.due.sites import (
     site_lines,
     systems_of,
 )
+from schedules.fan_page.plate_reading import read_otherwise
 from schedules.pages.booking_forms import Refused, show_bookings
 from schedules.pages.lines import show
 from schedules.pages.owner.forms import ToldForm
@@ -38,6 +39,8 @@ def site_list(request: HttpRequest) -> HttpResponse:
     now = timezone.now()
     days = days_at(now, set(sites.order_by().values_list("time_zone", flat=True).distinct()))
     context: dict[str, Any] = {"search": search}
+    if getattr(request.user, "plans", False):
+        context["read_otherwise"] = len(read_otherwise())
     try:
         page = site_lines(sites, days=days, search=search, after=request.GET.get("after", ""))
     except PageKeyError as error:

@@ -30,6 +30,7 @@ from schedules.pages.patterns.one import close_page, pattern_page
 from schedules.pages.patterns.page import patterns_page
 from schedules.pages.phone.labels import labels_file, labels_page
 from schedules.pages.phone.shell import round_manifest, round_page, round_words, round_worker
+from schedules.pages.plates import plates_page
 from schedules.pages.replacing import replacement_page, supplied_page
 from schedules.pages.sites import site_list, site_page
 from schedules.pages.status import let_parked_go, status_page
@@ -42,6 +43,7 @@ from schedules.pages.week.sheets import round_sheet, week_sheets
 urlpatterns = [
     path("", due_list, name="due_list"),
     path("sites/", site_list, name="site_list"),
+    path("sites/plates/", plates_page, name="plates_page"),
     path("sites/<int:site_id>/", site_page, name="site_page"),
     path("sites/<int:site_id>/labels/", labels_page, name="labels_page"),
     path("sites/<int:site_id>/labels.pdf", labels_file, name="labels_file"),
