@@ -54,17 +54,19 @@ def read_plate(
     by: Person | None,
     now: datetime,
     why: str,
+    before_swap: bool = False,
 ) -> PlateRead:
     """Take what was read on the plate of the machine that stood there on ``on`` [local day].
 
     ``plate`` holds fields as typed or printed, and ``unreadable``, the names of those that nobody
     could read.  ``ours`` is what the record that this one corrects had filled in: that may be put
     right, and what ``plate`` says no more is taken out.  A position without a machine gets its
-    first one.  ``why`` goes into its history.
+    first one.  ``why`` goes into its history.  ``before_swap`` says that a machine put in that day
+    came only later.
     """
     fan = hold(fan)  # rows that another sender has not stored yet cannot be held
     machines = list(fan.machines.select_for_update(no_key=True))
-    machine = next((each for each in machines if _stood(each, on)), None)
+    machine = next((each for each in machines if _stood(each, on, before_swap)), None)
     is_new = not machines
     if machine is None and not is_new:
         return PlateRead()
@@ -85,9 +87,9 @@ def read_plate(
     return told
 
 
-def _stood(machine: Machine, on: date) -> bool:
+def _stood(machine: Machine, on: date, before_swap: bool) -> bool:
     since, until = machine.installed_on or date.min, machine.removed_on or date.max
-    return since <= on < until
+    return since < on <= until if before_swap else since <= on < until
 
 
 def _typed(plate: Mapping[str, Any], told: PlateRead) -> tuple[dict[str, Any], set[str]]:

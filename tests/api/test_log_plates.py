@@ -190,3 +190,18 @@ def test_plate_when_a_part_is_nothing_any_plate_says_then_pointed_at(
     body = json.dumps(read(roofs.bakery, {part: "SAID"})).replace('"SAID"', said)
     answer = by_key(theo).generic("POST", VISITS, body, content_type="application/json")
     assert (answer.status_code, faults(answer)) == (400, [f"#/plates/0/machine/{part}"])
+
+
+def test_plate_when_read_before_a_swap_of_that_day_but_sent_after_it_then_of_the_old_machine(
+    roofs: Roofs, machine: Machine, theo: Person
+) -> None:
+    """The new one's plate is not held against what stood there in the morning."""
+    new = {"fan": roofs.bakery.tag, "kind": "replaced", "item": "machine",
+           "machine": {"serial": "NEW-1", "hertz": "60"}}  # fmt: skip
+    swap = {**look(roofs.bakery, "2026-03-02T14:00"), "kind": "replacement", "actions": [new]}
+    assert by_key(theo).post(VISITS, swap).status_code == 201
+    told = post(theo, read(roofs.bakery, {"serial": "OLD-7", "hertz": "50"}))
+    assert (told["differs"], told["filled"]) == ({}, {"serial": "OLD-7", "hertz": "50"})
+    machine.refresh_from_db()
+    assert (machine.serial, machine.hertz) == ("OLD-7", 50)
+    assert Machine.objects.get(removed_on=None, fan=roofs.bakery).serial == "NEW-1"
