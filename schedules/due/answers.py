@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from schedules.engine.due import BlockDates
 from schedules.engine.record import RuleDate
-from schedules.engine.rule import SILENT
+from schedules.engine.rule import SILENT, RuleColumns
 from schedules.engine.rules import RULE_MODULES
 
 RULE_COUNT = len(RULE_MODULES)
@@ -61,6 +61,14 @@ def read_answer(stored: bytes | memoryview | None) -> tuple[list[RuleDate], list
         if unknown:
             untold.append(rule.cannot_tells[unknown])
     return sorted(dates, key=lambda d: (d.due_day, d.rule)), untold
+
+
+def answer_of(stored: bytes, place: int) -> RuleColumns:
+    """What the rule at that place answered one fan, as it was packed."""
+    row, args = np.frombuffer(stored, ANSWER), len(RULE_MODULES[place].arg_names)
+    columns = (row[name][:, place] for name in BY_RULE)
+    due, overdue, why, cannot_tell, numbers = columns
+    return RuleColumns(due, overdue, why, cannot_tell, numbers[:, :args])
 
 
 def as_date(day: int) -> date | None:

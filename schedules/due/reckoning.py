@@ -8,7 +8,7 @@ order of fans, so that no two wait for each other.
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import partial
@@ -21,13 +21,15 @@ from config.questions import Row
 from schedules.due.calendars import CalendarBook
 from schedules.due.fresh import Fresh
 from schedules.due.histories import Rebuilt, pack, rebuild, rebuild_missing
+from schedules.due.kept import kept_answers
 from schedules.due.reading import BLOCK as BLOCK  # callers hand over no more at a time
 from schedules.due.reading import Blocks, Stored
 from schedules.due.truth import Truth, read_truth
 from schedules.due.writing import ANSWER_TYPES, write_faults, write_part
 from schedules.engine.calendar_hours import HoursTable
-from schedules.engine.due import reckon
+from schedules.engine.due import NOTHING_KEPT, reckon
 from schedules.engine.parameters import DueParams
+from schedules.engine.rule import RuleColumns
 from schedules.models import DueState
 from schedules.revisions import lock_in_order
 
@@ -102,7 +104,7 @@ def reckon_fans(
             return Report()
         run, stored = _Run(params), Stored.of_due(truth.due)
         rebuilt = rebuild(stored, truth, params, run.calendars)
-        block = _reckon_block(stored, rebuilt, run)
+        block = _reckon_block(stored, rebuilt, run, kept=kept_answers(truth, stored.rows[0]))
         report = replace(_write(block, now), seconds=time.perf_counter() - started)
     if not tell:
         return report
@@ -156,7 +158,11 @@ def _reckoned(blocks: Blocks, run: _Run, last: int) -> Iterator[_Block]:
 
 
 def _reckon_block(
-    stored: Stored, rebuilt: Rebuilt, run: _Run, blocks: Blocks | None = None
+    stored: Stored,
+    rebuilt: Rebuilt,
+    run: _Run,
+    blocks: Blocks | None = None,
+    kept: Mapping[int, RuleColumns] = NOTHING_KEPT,
 ) -> _Block:
     packed = pack(stored, rebuilt, run.params, run.calendars)
     # Joined by now; the next block needs the room.
@@ -166,7 +172,7 @@ def _reckon_block(
     hours = HoursTable(packed.calendars)
     parts = []
     for places, columns in packed.by_width:
-        dates = reckon(columns, packed.calendars, packed.index[places], run.params, hours)
+        dates = reckon(columns, packed.calendars, packed.index[places], run.params, hours, kept)
         parts.append(Fresh.of(stored, places, dates))
     return _Block(len(stored.fan_ids), parts, rebuilt)
 

@@ -11,7 +11,7 @@ from typing import Any
 from django.db.models import Exists, Model, OuterRef, Q
 from django.utils import timezone
 
-from config.questions import Question, Row, Values
+from config.questions import Part, Question, Row, Values
 from fleet.models import Agreement, CookingPeriod, ExpectedCleaning, Feed, Machine
 from schedules.due.behind import (
     FEED_IN_TIME,
@@ -27,7 +27,7 @@ from schedules.due.behind import (
 )
 from schedules.due.calendars import OF_CALENDARS, calendars_in, of_place, places
 from schedules.engine.record import Calendar, FailurePrior
-from schedules.models import DueState, FailureClass
+from schedules.models import DueState, FailureClass, FanHistory
 from schedules.revisions import add_rows, raise_kept
 from visits.models import (
     Action,
@@ -65,10 +65,12 @@ class Truth(Behind):
     """Rows by fan, by system, by site or by owner, each in time order; calendars by fan, what is
     thought of failures by drive.
 
-    ``due`` are the fans' due rows, as they stood when the rest was read.
+    ``due`` are the fans' due rows, as they stood when the rest was read; ``histories`` what they
+    were reckoned from, where somebody is to be answered at once.
     """
 
     due: list[Row]
+    histories: list[Row]
     actions: Grouped
     decisions: Grouped
     made_safe: Grouped
@@ -96,18 +98,18 @@ class ReadAhead:
     def __init__(self, fan_ids: Sequence[int]) -> None:
         self._fan_ids, self._now = list(fan_ids), timezone.now()
         raise_kept(self._fan_ids, self._now)
-        self._found = TRUTH.send(fans=self._fan_ids)
+        self._found = WITH_HISTORIES.send(fans=self._fan_ids)
 
     def write(self, rows: Rows) -> Truth:
         """What is on record once these rows are, which are sent to be written."""
         write, found = rows.ready(), self._found()
         if len(found["due"]) < len(self._fan_ids):
             add_rows(self._fan_ids, self._now)
-            found = TRUTH.ask(fans=self._fan_ids)
+            found = WITH_HISTORIES.ask(fans=self._fan_ids)
         write()
         for name, models in _telling(rows).items():
             if models:
-                found[name] = TRUTH.joined(name, found[name], models)
+                found[name] = WITH_HISTORIES.joined(name, found[name], models)
         return _told(found)
 
 
@@ -141,6 +143,7 @@ def _told(found: Found) -> Truth:
         fans=found["fans"],
         **{name: grouped("fan_id", found[name]) for name in OF_FAN},
         due=found["due"],
+        histories=found.get("histories", []),
         actions=grouped("fan_id", found["actions"]),
         decisions=grouped("fan_id", found["decisions"]),
         made_safe=grouped("fan_id", found["made_safe"]),
@@ -177,8 +180,7 @@ def _decisions(given: Any) -> Values:
     )
 
 
-TRUTH = Question(
-    ["fans"],
+PARTS: dict[str, Part] = dict(
     **OF_CALENDARS,
     due=lambda given: (
         DueState.objects.filter(fan__among=given["fans"]).order_by("fan_id").values(*DUE_COLUMNS)
@@ -212,3 +214,12 @@ TRUTH = Question(
     ),
     classes=lambda _: FailureClass.objects.values(*CLASS_COLUMNS),
 )
+TRUTH = Question(["fans"], **PARTS)
+WITH_HISTORIES = Question(
+    ["fans"],
+    **PARTS,
+    histories=lambda given: FanHistory.objects.filter(fan__among=given["fans"]).values(
+        "fan_id", "revision", "row"
+    ),
+)
+"""The same, with the packed histories that stand."""

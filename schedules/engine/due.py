@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +20,7 @@ from schedules.engine.rule import FAR, SILENT, Columns, Days, Rule, RuleColumns,
 from schedules.engine.rules import RULE_MODULES
 
 RULE_NUMBERS = np.array([rule.number for rule in RULE_MODULES], np.int8)
+NOTHING_KEPT: Mapping[int, RuleColumns] = MappingProxyType({})
 NOT_BEFORE = walk_through.arg_names.index("not_before_day")
 
 
@@ -48,6 +50,7 @@ def reckon(
     calendar_index: NDArray[np.int32],
     params: DueParams,
     hours: HoursTable | None = None,
+    kept: Mapping[int, RuleColumns] = NOTHING_KEPT,
 ) -> BlockDates:
     """Reckon every rule's dates for a block of fans, each as if it were alone.
 
@@ -55,18 +58,19 @@ def reckon(
     calendars : the distinct operating calendars of the block
     calendar_index : int32, shape (N,), which calendar is the fan's, -1 for none
     hours : the table of these calendars, where the caller has it for more than one block
+    kept : answers by their place in RULE_MODULES that hold as they were, as ``untouched`` tells
     """
-    months = walk_through.intervals(columns, params)
     shared = Shared(
         hours=HoursTable(calendars) if hours is None else hours,
         calendars=calendars,
         calendar_index=calendar_index,
-        walk_months=months,
-        walk_due_day=walk_through.unmoved_due(columns, months[1], params),
-        walk_last_day=columns["walk_last_day"],
+        walk=walk_through.Walks(columns, params),
         place=Placing.of(columns, params),
     )
-    answers = tuple(_hushed(rule.reckon(columns, shared, params)) for rule in RULE_MODULES)
+    answers = tuple(
+        kept[place] if place in kept else _hushed(rule.reckon(columns, shared, params))
+        for place, rule in enumerate(RULE_MODULES)
+    )
     not_before = answers[0].args[:, NOT_BEFORE]
     due_day, due_rule = _first([answer.due_day for answer in answers])
     overdue_day, overdue_rule = _first([answer.overdue_after_day for answer in answers])

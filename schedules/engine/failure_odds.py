@@ -88,15 +88,15 @@ def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     """Date the walk-through before which a failure that it could prevent is still unlikely."""
     rule = params.odds
     often = columns["failure_count"] >= rule.least_losses
-    fan = np.flatnonzero(often & (shared.walk_last_day != SILENT))
+    fan = np.flatnonzero(often & (shared.walk.last_day != SILENT))
     if not len(fan):
         return silence(len(columns), len(arg_names))
-    count, last = columns["failure_count"][fan], shared.walk_last_day[fan]
+    count, last = columns["failure_count"][fan], shared.walk.last_day[fan]
     shape, prior_years = columns["failure_shape"][fan], columns["failure_years"][fan]
     years = columns["failure_watched"][fan] / DAYS_A_YEAR
     rate = (shape + count) / (prior_years + years)
     days = whole_days(rule.odds / (rule.preventable_share * rate) * DAYS_A_YEAR)
-    wait = np.minimum(np.maximum(days, rule.least_days), shared.walk_due_day[fan] - last)
+    wait = np.minimum(np.maximum(days, rule.least_days), shared.walk.due_day[fan] - last)
     due = (last + wait).astype(np.int32)
     due, overdue = shared.place(due, due + np.int32(rule.grace_days), last, fan=fan)
     fitted = columns["failure_fans"][fan] > 0

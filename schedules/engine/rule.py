@@ -91,22 +91,33 @@ class Place(Protocol):
     ) -> tuple[Days, Days]: ...
 
 
+class Walk(Protocol):
+    """Rule 1 as other rules reckon with it, worked out once somebody asks.
+
+    ``months`` are its base and interval [months], float64 (N,), ``due_day`` and ``last_day`` its
+    unmoved due and last completed walk-through, int32 (N,), the latter SILENT where there is none.
+    """
+
+    @property
+    def months(self) -> tuple[Floats, Floats]: ...
+    @property
+    def due_day(self) -> Days: ...
+    @property
+    def last_day(self) -> Days: ...
+
+
 @dataclass(frozen=True)
 class Shared:
     """What rules may know of each other and of the block.
 
     ``hours`` counts running hours by the distinct calendars of the block; ``calendars`` are these,
-    and ``calendar_index`` int32 (N,) points into them (-1 for none).  ``walk_months`` are rule 1's
-    base and interval [months], float64 (N,), ``walk_due_day`` and ``walk_last_day`` its unmoved due
-    and last completed walk-through, int32 (N,), the latter SILENT where there is none.
+    and ``calendar_index`` int32 (N,) points into them (-1 for none).
     """
 
     hours: HoursTable
     calendars: Sequence[Calendar]
     calendar_index: NDArray[np.int32]
-    walk_months: tuple[Floats, Floats]
-    walk_due_day: Days
-    walk_last_day: Days
+    walk: Walk
     place: Place
 
 

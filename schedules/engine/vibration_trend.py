@@ -68,8 +68,8 @@ def dates(columns: Columns, shared: Shared, rule: VibrationTrend) -> VibrationDa
     fan, count, alarm = at[0], columns["trend_count"][at], columns["trend_alarm_mm_s"][at]
     line = _Line.of(columns, at, rule)
     crossing = line.crossing_day(alarm, columns["trend_alone"][at], rule)
-    walk_last = shared.walk_last_day[fan]
-    interval = np.where(walk_last == SILENT, HORIZON_D, shared.walk_due_day[fan] - walk_last)
+    walk_last = shared.walk.last_day[fan]
+    interval = np.where(walk_last == SILENT, HORIZON_D, shared.walk.due_day[fan] - walk_last)
     due, overdue = _look(line.last_day, crossing, interval, rule)
     args = told(
         len(fan),

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from functools import lru_cache
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
 from typing import Any
 
 import numpy as np
@@ -125,11 +126,29 @@ def intervals(columns: Columns, params: DueParams) -> tuple[Floats, Floats]:
     return base, np.minimum(base * factor, longest)
 
 
-def unmoved_due(columns: Columns, months: Floats, params: DueParams) -> Days:
-    """Day of the next walk-through after its interval, before any move, int32 (N,)."""
-    last = columns["walk_last_day"]
-    first = onboarding.first_day(columns, params.walk.first_days)
-    return np.where(last == SILENT, first, add_months(last, months)).astype(np.int32)
+@dataclass(frozen=True)
+class Walks:
+    """The walk-throughs of N fans as all rules reckon with them; satisfies ``rule.Walk``."""
+
+    columns: Columns
+    params: DueParams
+
+    @cached_property
+    def months(self) -> tuple[Floats, Floats]:
+        """Base and interval [months]."""
+        return intervals(self.columns, self.params)
+
+    @cached_property
+    def due_day(self) -> Days:
+        """Day of the next walk-through after its interval, before any move, int32 (N,)."""
+        first = onboarding.first_day(self.columns, self.params.walk.first_days)
+        later = add_months(self.last_day, self.months[1])
+        return np.where(self.last_day == SILENT, first, later).astype(np.int32)
+
+    @property
+    def last_day(self) -> Days:
+        """The last completed one."""
+        return self.columns["walk_last_day"]
 
 
 def _after_cleaning(columns: Columns, due: Days, overdue: Days, params: DueParams) -> Days:
@@ -144,7 +163,7 @@ def _after_cleaning(columns: Columns, due: Days, overdue: Days, params: DueParam
 def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     """Date the next walk-through, after an expected hood cleaning where that is soon enough."""
     rule, cleaning = params.walk, params.cleaning
-    last, due = columns["walk_last_day"], shared.walk_due_day
+    last, due = columns["walk_last_day"], shared.walk.due_day
     overdue = due + np.int32(rule.grace_days)
     after = _after_cleaning(columns, due, overdue, params)
     waits = after != SILENT
@@ -152,7 +171,7 @@ def reckon(columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
     due, overdue = shared.place(
         np.where(waits, after + cleaning.expected_due_days, due), overdue, fact
     )
-    base, months = shared.walk_months
+    base, months = shared.walk.months
     not_before = np.where(waits, after + cleaning.expected_not_before_days, np.nan)
     seen = np.where(last == SILENT, np.nan, last)
     evidence = (seen, base, months, _condition(columns), columns["walk_reliability"], not_before)

@@ -59,6 +59,12 @@ LOOK_UP = Question(GIVEN, **OF_SITES, visits=stored_visits)
 LOOK_BACK = Question(GIVEN, **OF_SITES, visits=stored_visits, **past_of(named_sites))
 """The same, and what came before on these sites."""
 
+BESIDE_CHECKS = (
+    "findings", "actions", "recommendations", "decisions", "not_reached", "made_safe",
+    "inspections", "plates", "supersedes",
+)  # fmt: skip
+"""What a visit may tell or change beside its checks."""
+
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
@@ -126,6 +132,9 @@ def record_entries(
             people=load_people(_names(fresh)),
             stored=stored,
         )
+        left = False
+        if ahead is not None and not (back or faulty or conflicts):
+            left = ahead(_only_checked(fresh, ground))
         _lay_all(ground, fresh)
         if ground.complaints or conflicts or faulty:
             if ground.swapped:
@@ -138,7 +147,7 @@ def record_entries(
             return Outcome(stored=_written(ground.rows), repeated=repeated)
         if back:  # which may mend what came before
             _judge(ground, found, limits)
-        left = ahead is not None and ground.only_adds and ahead(sorted(ground.touched))
+        left = left or (ahead is not None and ground.only_adds and ahead(sorted(ground.touched)))
         if not back:
             _judge(ground, found, limits)
         if not left:
@@ -156,6 +165,23 @@ def record_entries(
         fan_ids=tuple(sorted(ground.touched)),
         unwritten=ground.rows if left else None,
     )
+
+
+def _only_checked(entries: Sequence[Entry], ground: Ground) -> list[int]:
+    """The fans that entries touch which hold nothing but checks, lowest id first; none of others.
+
+    They are known before anything is laid out, and what is on record of them can be on its way.
+    """
+    found: set[int] = set()
+    for entry in entries:
+        if not isinstance(entry, VisitEntry) or any(getattr(entry, part) for part in BESIDE_CHECKS):
+            return []
+        site = ground.register.site(entry.place)
+        fans = site.fans if site else {}
+        found.update(
+            fans[tag].id for check in entry.checks if (tag := check.fan.casefold()) in fans
+        )
+    return sorted(found)
 
 
 def _looked_up(entries: Sequence[Entry], question: Question) -> dict[str, list[Row]]:
