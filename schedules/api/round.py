@@ -44,7 +44,8 @@ class TakenView(GenericAPIView[Any]):
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         super().initial(request, *args, **kwargs)
-        if not _person(request).works_here:
+        is_taken = request.method in self.allowed_methods  # 405 follows for any other
+        if is_taken and not _person(request).works_here:
             raise NotFound
 
     def taken(self, file: PackFile, request: Request) -> Response:

@@ -221,3 +221,12 @@ def test_method_when_not_declared_then_405(path: str, record: OnRecord, dana: Pe
     undeclared = {"GET", "POST", "PUT", "PATCH", "DELETE"} - declared
     told = {method: getattr(client, method.lower())(path).status_code for method in undeclared}
     assert told == dict.fromkeys(undeclared, 405)
+
+
+@pytest.mark.parametrize("path", ["/round", "/round/person", "/round/sites"])
+def test_method_when_not_declared_where_an_owner_has_no_address_then_405_all_the_same(
+    path: str, olga: Person
+) -> None:
+    client = by_key(olga)
+    told = [client.get(V1 + path).status_code, client.post(V1 + path).status_code]
+    assert told == [404, 405]
