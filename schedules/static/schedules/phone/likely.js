@@ -31,12 +31,15 @@ export function likelyItems(fan, form, draft) {
   return first(likelyAdvice(fan, form, draft).map((subject) => itemOf(form, subject)));
 }
 
-// Readings that this motor and drive are not asked for, and parts of which nothing is asked here.
+// Readings that this motor and drive are not asked for, and parts of which nothing is asked here; a
+// part may bear the name of a reading of belt drives and be here all the same.
 export function hardlyHere(fan, form) {
   const all = Object.entries(form.fields);
   const isHere = (item) => all.some(([code, field]) => field.item === item && code in fan.fields);
-  const items = [...new Set(all.map(([, field]) => field.item))].filter((item) => !isHere(item));
-  return [...all.map(([code]) => code).filter((code) => !(code in fan.fields)), ...items];
+  const parts = new Set(all.map(([, field]) => field.item));
+  const codes = all.map(([code]) => code).filter((code) => !(code in fan.fields) && !(parts.has(code) && isHere(code)));
+  const judged = Object.keys(form.items ?? {}).filter((subject) => parts.has(form.items[subject]) && !isHere(form.items[subject]));
+  return [...codes, ...judged, ...[...parts].filter((item) => !isHere(item))];
 }
 
 // Codes of a finding's mode, mechanism or cause: by the answer, by the look, by the part.
