@@ -166,6 +166,7 @@ class _Part:
     params: tuple[Any, ...]
     columns: tuple[str, ...]
     kinds: tuple[str, ...]
+    texts: tuple[str, ...]
     converters: tuple[tuple[str, Any, Any], ...]
     order: tuple[str, ...]
 
@@ -176,9 +177,9 @@ class _Part:
         expressions = [selected[0] for selected in compiler.select]
         columns = [selected[2] for selected in compiler.select]
         converters = compiler.get_converters(expressions)
-        for at, expression in enumerate(expressions):
-            if _is_plain_json(expression):
-                converters[at] = ([_read_json], expression)
+        plain = [at for at, each in enumerate(expressions) if _is_plain_json(each)]
+        for at in plain:
+            converters.pop(at, None)
         kinds = [KIND_OF_FIELD[each.output_field.get_internal_type()] for each in expressions]
         by_kind = sorted(range(len(columns)), key=kinds.__getitem__)
         return _Part(
@@ -187,6 +188,7 @@ class _Part:
             params=tuple(params),
             columns=tuple(columns[at] for at in by_kind),
             kinds=tuple(kinds[at] for at in by_kind),
+            texts=tuple(columns[at] for at in plain),
             converters=tuple(
                 (columns[at], convert, expression)
                 for at, (converts, expression) in converters.items()
@@ -212,9 +214,18 @@ class _Part:
         yield from (f"+q.{connection.ops.quote_name(column)}" for column in self.columns)
         yield from ["NULL"] * (width - len(self.columns))
 
-    def read(self, told: Iterable[Any]) -> Row:
-        """A row of the union by column name, as the queryset itself would give it."""
+    def read(self, told: Iterable[Any], known: dict[str | None, Any]) -> Row:
+        """A row of the union by column name, as the queryset itself would give it.
+
+        Of JSON texts told again, as most verdicts of a fan are, rows share what was ``known``.
+        """
         row = dict(zip(self.columns, told, strict=False))
+        for column in self.texts:
+            text = row[column]
+            if text in EMPTY:
+                row[column] = EMPTY[text]()
+            else:
+                row[column] = known[text] if text in known else _read_json(text, known)
         for column, convert, expression in self.converters:
             row[column] = convert(row[column], expression, connection)
         return row
@@ -246,11 +257,10 @@ def _is_plain_json(expression: Any) -> bool:
     return isinstance(expression, Col) and type(field) is JSONField and field.decoder is None
 
 
-def _read_json(value: str | None, *_: Any) -> Any:
+def _read_json(text: str, known: dict[str | None, Any]) -> Any:
     """What Django's own converter does in the end, of a text that no blanks surround."""
-    if value in EMPTY:
-        return EMPTY[value]()
-    return None if value is None else DECODER.raw_decode(value)[0]
+    known[text], _ = DECODER.raw_decode(text)
+    return known[text]
 
 
 @dataclass(frozen=True)
@@ -278,9 +288,10 @@ class _Laid:
     def read(self, rows: Waiting) -> dict[str, list[Row]]:
         """The rows of each part by its name."""
         found: list[list[Row]] = [[] for _ in self.parts]
+        known: dict[str | None, Any] = {None: None}
         for number, *cells in rows():
             values = chain.from_iterable(filter(None, cells)) if self.in_arrays else cells
-            found[number].append(self.parts[number].read(values))
+            found[number].append(self.parts[number].read(values, known))
         told = zip(self.parts, found, strict=True)
         return {part.name: part.in_order(each) for part, each in told}
 
