@@ -27,3 +27,9 @@ COOKING = ("", "solid_fuel", "high", "moderate", "low", "unknown")
 def subject_code(subject: str) -> int:
     """Code of a subject; 0 if nobody registered it, which dates it all the same."""
     return _SUBJECT_CODE.get(subject, 0)
+
+
+OF_MACHINE = frozenset(
+    {"machine", "motor", "capacitor", "wheel", "shaft", "housing", "belt", "sheaves", "bearings"}
+)
+"""Items that go when the machine goes; a failure of another (the switch) may outlive it."""

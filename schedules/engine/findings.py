@@ -8,7 +8,7 @@ from operator import itemgetter
 from typing import Any
 
 from fleet.quantities import VERDICT_ORDER, item_of
-from schedules.engine.codes import STOP, WATCH, WITHIN
+from schedules.engine.codes import OF_MACHINE, STOP, WATCH, WITHIN
 from schedules.engine.moments import Place, Timeline, day_end, later
 from schedules.engine.record import Action, Decision, FanRecord, Look, Noted
 
@@ -75,6 +75,11 @@ class Finding:
     def is_about(self, name: str) -> bool:
         """True if an action's item or a decision's subject means this finding."""
         return name in (self.subject, self.item)
+
+    def is_worked_on(self, action: Action) -> bool:
+        """True if that work was done on it, or took it away with the whole machine."""
+        gone = (action.kind, action.item) == ("replaced", "machine") and self.item in OF_MACHINE
+        return gone or self.is_about(action.item)
 
 
 class Findings:
@@ -169,7 +174,7 @@ class Findings:
     def work(self, action: Action) -> None:
         """Take what was done: it settles, or puts the finding off for a while."""
         for finding in self._by_subject.values():
-            if finding.settled_day or not finding.is_about(action.item):
+            if finding.settled_day or not finding.is_worked_on(action):
                 continue
             if action.kind in SETTLING:
                 finding.settled_day = action.day

@@ -20,10 +20,6 @@ from schedules.engine.failures.replacing import age_replacement
 from schedules.engine.series import Floats
 from schedules.engine.settable import Group, number
 
-OF_MACHINE = frozenset(
-    {"machine", "motor", "capacitor", "wheel", "shaft", "housing", "belt", "sheaves", "bearings"}
-)
-"""Items that go when the machine goes; a failure of another (the switch) may outlive it."""
 LEVEL = 0.95
 DIFFERING = 1.0
 """Shape of a law under which fans differ much, rule 8's where none is fitted; our choice.

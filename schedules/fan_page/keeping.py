@@ -10,10 +10,10 @@ from django.utils.translation import gettext as _
 from schedules.charts import Chart, Drawing, Limit, Point, Series, TimeScale, draw
 from schedules.due.odds import LIFE_SCALE, LIFE_SHAPE, FanOdds, Figures, odds_of, read_figures
 from schedules.due.waiting import prices_of
+from schedules.engine.codes import OF_MACHINE
 from schedules.engine.failure_odds import DAYS_A_YEAR
 from schedules.engine.keeping import (
     DEFAULT_KEEPING,
-    OF_MACHINE,
     KeepOrReplace,
     KeepParams,
     Position,

@@ -100,6 +100,19 @@ def test_follow_up_when_item_of_the_subject_was_repaired_then_settled() -> None:
     assert days(fan(looks=looks, actions=(done("cleaned", SEEN, "motor"),)), 6) is None
 
 
+@pytest.mark.parametrize(
+    ("item", "dates"),
+    [("motor", None), ("bearings", None), ("belt", None), ("switch", (SEEN, SEEN))],
+)
+@pytest.mark.parametrize("kind", ["replaced", "cleaned"])
+def test_follow_up_when_the_machine_was_replaced_then_its_parts_are_settled_no_others(
+    kind: str, item: str, dates: tuple[str, str] | None
+) -> None:
+    found = Noted(item, item, "stop", day(SEEN))
+    given = days(fan(noted=(found,), actions=(done(kind, SEEN, "machine"),)), 6)
+    assert given == (dates if kind == "replaced" else (SEEN, SEEN))
+
+
 def test_follow_up_when_repaired_before_the_look_then_still_open() -> None:
     looks = (seen(SEEN, {"hinge": "act"}, minute=600),)
     actions = (done("repaired", SEEN, minute=540),)

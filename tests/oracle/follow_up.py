@@ -11,6 +11,8 @@ from tests.oracle.moments import ANSWERED, CLOSED, DONE, NOTED, History, Live, P
 DAYS = {"watch": 30, "act": 14, "stop": 0}
 TEMPORARY_DAYS = 14
 SETTLING = ("repaired", "replaced", "adjusted", "cleaned")
+PARTS = ("motor", "capacitor", "wheel", "shaft", "housing", "belt", "sheaves", "bearings")
+"""What a new machine brings along (common practice, no source)."""
 
 
 @dataclass
@@ -135,7 +137,8 @@ class Subject:
             self.finding.own_day = noted.recheck_day
 
     def done(self, action: Action) -> None:
-        if action.item not in (self.name, self.item):
+        renewed = action.kind == "replaced" and action.item == "machine" and self.item in PARTS
+        if action.item not in (self.name, self.item) and not renewed:
             return
         if action.kind in SETTLING:
             self.settle(action.day)

@@ -51,6 +51,7 @@ def random_actions(rng: Random, world: World) -> tuple[Action, ...]:
             (
                 ("replaced", "belt"), ("regreased", "bearings"), ("cleaned", "wheel"),
                 ("cleaned", "housing"), ("cleaned", "duct"), ("balanced", "wheel"),
+                ("replaced", "machine"),
                 ("replaced", "motor"), ("speed_changed", "sheaves"), ("remounted", "curb"),
                 ("regreased", "motor"), ("replaced", "bearings"), ("cleaned", "hood"),
                 (rng.choice(SETTLING), rng.choice(_items(world))),
