@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 from typing import Any
 from urllib.parse import parse_qs
 
@@ -10,9 +11,10 @@ import pytest
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 from playwright.sync_api import Page
 
-from fleet.models import Person
+from fleet.models import Person, Site
 from schedules.due.reckoning import reckon_fleet
 from schedules.models import DueState
 from tests.axe import complaints
@@ -223,3 +225,19 @@ def test_due_list_when_narrowed_by_keyboard_then_shows_what_was_asked(signed_pag
     signed_page.get_by_role("button", name="Show").press("Enter")
     signed_page.wait_for_url("**verdict=2**overdue=on**")
     assert signed_page.locator(".due tbody tr").count() == 1
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("days", "told"), [(1, "Waiting 1 day costs"), (3, "Waiting 3 days costs"),
+                       (14, "Waiting 2 weeks costs")],
+)  # fmt: skip
+def test_waiting_when_shorter_than_two_weeks_then_told_in_days(
+    roofs: Roofs, dana: Person, days: int, told: str
+) -> None:
+    walk(roofs.bakery, "2026-06-01")
+    reckon_fleet(now=NOW)
+    Site.objects.update(closed_hours=1000, closed_hour_cost=1000)
+    on = timezone.now().astimezone(roofs.bakery.site.zone).date() + timedelta(days=days)
+    DueState.objects.filter(fan=roofs.bakery).update(due_on=on, overdue_after=on)
+    assert told in text_of(signed_in(dana).get("/"))

@@ -214,5 +214,5 @@ def test_waiting_when_the_fleet_taught_it_then_its_failures_are_the_company_s_al
     person = request.getfixturevalue(who)
     due = signed_in(person).get(f"/api/v1/due/{fan.pk}").json()["waiting"]["reckoned"]
     for words in (told(fan, person), due):
-        assert ("3 of 34 failures in this fleet" in words) is tells
+        assert ("3 of the 34 failures in this fleet of which enough is on record" in words) is tells
         assert ("as failures on record tell" in words) is not tells

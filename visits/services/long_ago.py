@@ -32,5 +32,5 @@ def _note(line: int, visit: Visit, until: date) -> str:
     return (
         f"line {line}: this visit is dated {visit.local_on}, {years} years before the next to its "
         "site in this file, or before today; if the year is mistyped, correct it. Its fans count "
-        "as watched only from where regular visits begin"
+        "as watched only from where regular visits begin, one that failed then from that day"
     )

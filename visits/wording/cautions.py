@@ -16,7 +16,8 @@ CAUTIONS: Words = {
     ),
     "visit_long_ago": _(
         "This visit is dated more than five years ago. If its year was typed wrong, correct the "
-        "visit; if not, its fans count as watched only from where regular visits began."
+        "visit; if not, its fans count as watched only from where regular visits began, one that "
+        "failed then from that day."
     ),
     "failure_terms_unlisted": _(
         "A failure mode, mechanism or cause is none of those offered. It is kept as written, but "

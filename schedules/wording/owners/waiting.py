@@ -13,6 +13,9 @@ from schedules.due.waiting import AtStake
 from schedules.wording.days import day_text
 from schedules.wording.money import money_range, money_text
 
+DAYS_TOLD = 14
+"""A shorter wait is told in days: nobody speaks of 0.43 weeks."""
+
 
 @dataclass(frozen=True)
 class WaitingTold:
@@ -58,12 +61,22 @@ def waiting_note(stake: AtStake | None) -> str:
     """In a list, beside the reason: the range alone; empty where there is none."""
     if stake is None or stake.high == 0:
         return ""
-    told = ngettext(
-        "Waiting {weeks} week costs roughly {range} on average.",
-        "Waiting {weeks} weeks costs roughly {range} on average.",
-        1 if stake.weeks == 1 else 2,
+    days = round(stake.weeks * 7)
+    if days < DAYS_TOLD:
+        told = ngettext(
+            "Waiting {days} day costs roughly {range} on average.",
+            "Waiting {days} days costs roughly {range} on average.",
+            days,
+        )
+    else:
+        told = ngettext(
+            "Waiting {weeks} week costs roughly {range} on average.",
+            "Waiting {weeks} weeks costs roughly {range} on average.",
+            1 if stake.weeks == 1 else 2,
+        )
+    return told.format(
+        days=days, weeks=f"{stake.weeks:.2g}", range=money_range(stake.low, stake.high)
     )
-    return told.format(weeks=f"{stake.weeks:.2g}", range=money_range(stake.low, stake.high))
 
 
 def _cost(line: DueLine, stake: AtStake) -> str:
@@ -194,9 +207,10 @@ def _share(stake: AtStake, for_us: bool) -> str:
         return _("{share}, as failures on record tell, drawn towards our choice").format(
             share=share
         )
-    return _("{share}: {seen} of {of} failures in this fleet, drawn towards our choice").format(
-        share=share, seen=f"{row.seen:g}", of=f"{row.of:g}"
-    )
+    return _(
+        "{share}: {seen} of the {of} failures in this fleet of which enough is on record to tell, "
+        "drawn towards our choice"
+    ).format(share=share, seen=f"{row.seen:g}", of=f"{row.of:g}")
 
 
 def _hours(hours: float) -> str:
