@@ -63,7 +63,8 @@ def _position(file: FanFile, known: FanOdds) -> tuple[Position, int]:
     """The machine's own failures and years under watch, and how many failures are left out."""
     machine = file.machine
     since = machine.installed_on if machine else None
-    losses = [loss for loss in losses_in(file) if since is None or loss.day >= since]
+    # a failure on the day it came was of the one that it replaced
+    losses = [loss for loss in losses_in(file) if since is None or loss.day > since]
     days = {loss.day for loss in losses if loss.item in OF_MACHINE}
     seen = [visit.local_on.toordinal() for visit in file.visits.values()]
     failed = [loss.day.toordinal() for loss in losses]

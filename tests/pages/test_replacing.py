@@ -116,6 +116,16 @@ def test_keeping_when_only_parts_that_stay_failed_then_the_answer_says_so(
     assert "2 failures were of parts that stay when the machine goes." in api["sentence"]
 
 
+def test_keeping_when_replaced_for_a_failure_then_that_is_not_the_new_one_s(
+    fan: Fan, dana: Person
+) -> None:
+    installed(fan, "2015-01-01")
+    work = {"fan": "EF-1", "kind": "replaced", "item": "machine", "machine": {"serial": "N-1"}}
+    log(check(seen={"running": "dead"}), on="2026-06-01T12:00", findings=[LOST], actions=[work])
+    api = answer(fan, dana, "keeping").json()
+    assert (api["leaning"], api["failures"]) == ("no_failures", 0)
+
+
 def test_keeping_when_an_owner_asks_then_not_on_how_many_fans_it_rests(
     fan: Fan, dana: Person, olga: Person
 ) -> None:
