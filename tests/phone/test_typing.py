@@ -77,3 +77,21 @@ def test_summary_when_something_is_left_open_then_a_tap_leads_back_to_it(
     open_words.get_by_role("link", name="Curb").tap()
     expect(phone.locator("[data-field=curb] button").first).to_be_focused()
     expect(phone.locator("[data-field=curb]")).to_be_in_viewport()
+
+
+def test_summary_when_nothing_is_looked_at_then_all_left_open_fits_half_a_screen(
+    phone: Page, fan: Fan
+) -> None:
+    """In lines no thumb misses: 24 px is what WCAG 2.2 asks at 2.5.8, and excepts sentences."""
+    open_label(phone, fan)
+    begin(phone)
+    go(phone, fan, "sum")
+    told = phone.locator("main .warning")
+    expect(told.get_by_role("link", name="Curb")).to_be_visible()
+    links = told.get_by_role("link")
+    assert links.count() > 10
+    box = told.bounding_box()
+    assert box is not None
+    assert box["height"] <= 370
+    heights = links.evaluate_all("(all) => all.map((each) => each.getClientRects()[0].height)")
+    assert min(heights) >= 24
