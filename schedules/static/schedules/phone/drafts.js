@@ -12,23 +12,27 @@ let whose = null;
 const writing = new Map(); // by id: {again} while the disk is busy
 
 // What is being typed stays the one object that the page holds; another page's newer state comes
-// into it, what was never kept is not given up, and what another page has sent is gone.
+// into it, what was never kept is not given up, and what another page has sent is gone. Tells
+// whether another page changed something that this one may be showing.
 export async function recallDrafts() {
   if (whose !== here.store) open.clear();
   whose = here.store;
   const stored = await here.store.all("drafts");
   const ids = new Set(stored.map((draft) => draft.id));
-  for (const draft of open.values()) if (onDisk.has(draft) && !ids.has(draft.id)) open.delete(placeOf(draft));
-  for (const draft of stored) take(draft);
+  const gone = [...open.values()].filter((draft) => onDisk.has(draft) && !ids.has(draft.id));
+  for (const draft of gone) open.delete(placeOf(draft));
+  return stored.map(take).some(Boolean) || gone.length > 0;
 }
 
 const placeOf = (draft) => (draft.type === "event" ? `event ${draft.fan}` : draft.fan);
 
 function take(draft) {
   const held = open.get(placeOf(draft));
+  const isNewer = held?.id !== draft.id || draft.updated_at > held.updated_at;
   if (held?.id !== draft.id) open.set(placeOf(draft), draft);
-  else if (draft.updated_at > held.updated_at) Object.assign(held, draft);
+  else if (isNewer) Object.assign(held, draft);
   onDisk.add(open.get(placeOf(draft)));
+  return isNewer;
 }
 
 export function draftOf(fanId) {

@@ -44,12 +44,18 @@ export async function start(person) {
     await recallAll();
   }
   window.addEventListener("hashchange", () => show()); // popstate comes with each: all would be drawn twice
+  document.addEventListener("visibilitychange", comeBack);
   whenChanged(showLine);
   keeping.addEventListener("change", showLine);
   show();
   showLine();
   if (canWorkOffline()) await watchForNewPage();
   await morning();
+}
+
+// Another page of this browser may have been typed into meanwhile; what it kept is not written over.
+async function comeBack() {
+  if (document.visibilityState === "visible" && here.store && (await recallDrafts())) show();
 }
 
 async function recallAll() {
