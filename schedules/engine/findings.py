@@ -20,6 +20,11 @@ QUIET = frozenset(name for name, order in VERDICT_ORDER.items() if order <= WITH
 """Verdicts that open nothing: nearly all there are."""
 
 
+def worked_on(kind: str, item: str) -> frozenset[str]:
+    """Items that work of one kind on one item is done on: its parts go with a machine replaced."""
+    return OF_MACHINE if (kind, item) == ("replaced", "machine") else frozenset({item})
+
+
 @dataclass(slots=True)
 class Finding:
     """One subject at fault; days are 0 and ``state_days`` -1 where nothing was said.
@@ -78,8 +83,7 @@ class Finding:
 
     def is_worked_on(self, action: Action) -> bool:
         """True if that work was done on it, or took it away with the whole machine."""
-        gone = (action.kind, action.item) == ("replaced", "machine") and self.item in OF_MACHINE
-        return gone or self.is_about(action.item)
+        return bool(worked_on(action.kind, action.item) & {self.subject, self.item})
 
 
 class Findings:

@@ -165,6 +165,19 @@ def test_advice_when_put_right_then_not_asked() -> None:
     assert told("advice") == []
 
 
+@pytest.mark.parametrize(("subject", "mails"), [("bearings", 0), ("curb", 1)])
+def test_advice_when_the_machine_was_replaced_then_asked_only_of_what_stayed(
+    subject: str, mails: int
+) -> None:
+    advice = advise(make_fan())
+    type(advice).objects.update(subject=subject)
+    later = walk(advice.fan, "2026-06-03").visit
+    advice.fan.checks.filter(visit=later).update(judged={})
+    Action.objects.create(visit=later, fan=advice.fan, kind="replaced", item="machine")
+    write(at("2026-06-04 08:00"))
+    assert len(told("advice")) == mails
+
+
 @pytest.mark.once
 @pytest.mark.parametrize("how", ["onboarding", "old_files"])
 def test_advice_when_only_brought_in_then_nobody_is_mailed(how: str) -> None:

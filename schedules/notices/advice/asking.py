@@ -13,7 +13,7 @@ from django.db.models import Exists, F, OuterRef, QuerySet
 from fleet.quantities import item_of
 from schedules.due.bought import agreements_of, is_left_to_us, spending_limit
 from schedules.due.local_days import LocalDays
-from schedules.engine.findings import SETTLING
+from schedules.engine.findings import SETTLING, worked_on
 from schedules.notices.clocks import Clocks
 from visits.models import Action, Check, Decision, Recommendation
 from visits.models.visits import superseded
@@ -122,10 +122,10 @@ def _overtaken(rows: Sequence[Recommendation]) -> Mapping[tuple[int, str], datet
     done = Action.objects.filter(
         ~superseded("visit"), **after, kind__in=SETTLING, visit__began_at__gt=advised_at
     )
-    for fan_id, item, at in done.order_by("visit__began_at").values_list(
-        "fan", "item", "visit__began_at"
+    for fan_id, kind, item, at in done.order_by("visit__began_at").values_list(
+        "fan", "kind", "item", "visit__began_at"
     ):
-        last[fan_id, item] = at
+        last.update({(fan_id, each): at for each in worked_on(kind, item)})
     seen = Check.objects.filter(~superseded("visit"), **after, began_at__gt=advised_at)
     for fan_id, judged, at in seen.order_by("began_at").values_list("fan", "judged", "began_at"):
         for subject, verdict in judged.items():
