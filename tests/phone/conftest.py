@@ -33,6 +33,7 @@ def phone(chromium: Browser, link: Link, theo: Person, fan: Fan) -> Iterator[Pag
     complaints: list[str] = []
     context = chromium.new_context(
         base_url=link.address,
+        timezone_id=fan.site.time_zone,  # a phone goes by the clocks of where it is
         viewport={"width": 360, "height": 740},
         has_touch=True,
         is_mobile=True,

@@ -50,7 +50,7 @@ def test_cleaning_when_told_offline_then_survives_a_reload_and_asks_for_a_look_a
     try_now(phone)
     expect(phone.locator(".line")).to_have_text(SENT)
     event = Event.objects.get()
-    yesterday = timezone.now().date() - dt.timedelta(days=1)
+    yesterday = timezone.localdate(timezone=fan.site.zone) - dt.timedelta(days=1)
     assert (event.crew, event.started_on, event.system) == ("Night crew", yesterday, fan.system)
     assert list(event.tipped_fans.all()) == [fan]
     # a look within 7 days of the cleaning's end: our choice, the rules of the project
