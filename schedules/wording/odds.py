@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy, ngettext
 from schedules.engine.record import RuleDate
 from schedules.wording.days import day_text
 from visits.wording import number_text, words
+from visits.wording.figures import two_digits
 from visits.wording.names import Words
 
 HARDLY_RAISED, OFTEN = 1.25, 1.5
@@ -37,8 +38,8 @@ def odds_sentence(told: RuleDate) -> str:
         losses,
     ).format(losses=losses, years=number_text(round(args["watched_years"], 1)))
     text += " " + words(_PRIOR, told.why).format(
-        prior=_two_digits(args["prior_a_year"]),
-        rate=_two_digits(args["rate_a_year"]),
+        prior=number_text(two_digits(args["prior_a_year"])),
+        rate=number_text(two_digits(args["rate_a_year"])),
     )
     text += _(
         ", {share} % of them such as a visit can prevent. The odds of one of these reach {odds} % "
@@ -70,7 +71,3 @@ def _bound(wait_days: float, days: float) -> str:
     at_least = _("; {wait} days are left between two all the same.")
     at_most = _("; the walk-through's own interval of {wait} days ends before.")
     return (at_least if wait_days > days else at_most).format(wait=round(wait_days))
-
-
-def _two_digits(value: float) -> str:
-    return number_text(float(f"{value:.2g}"))

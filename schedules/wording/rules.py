@@ -18,6 +18,7 @@ from schedules.wording.days import day_text
 from schedules.wording.odds import odds_sentence
 from schedules.wording.vibration import AS_STORED, Measured, vibration_sentence
 from visits.wording import PLACES, VERDICTS, figure, number_text, subject_words, words
+from visits.wording.figures import two_digits
 from visits.wording.names import Words, upper_first
 
 RULE_NAMES: Words = {
@@ -169,7 +170,7 @@ def _grease(told: RuleDate) -> str:
         depth=depth_text(args["last_depth_um"]),
         day=day_text(args["last_day"]),
         limit=depth_text(args["limit_um"]),
-        slope=figure(_two_digits(args.get("slope_um_d", 0.0)), "um"),
+        slope=figure(two_digits(args.get("slope_um_d", 0.0)), "um"),
         by=words(_GREASE_BY, told.why),
         crossing=day_text(args["crossing_day"]),
     )
@@ -179,10 +180,6 @@ def depth_text(depth_um: float) -> str:
     """A depth of grease as combs are marked: ``1900 µm (0.075 in)``."""
     inches = number_text(round(convert(depth_um, "um", "in"), 3))
     return f"{figure(round(depth_um), 'um')} ({inches} in)"
-
-
-def _two_digits(value: float) -> float:
-    return float(f"{value:.2g}")
 
 
 _FINDING: Words = {

@@ -24,6 +24,11 @@ def figure(value: Any, unit: str = "") -> str:
     return f"{number} {UNIT_SIGNS.get(unit, unit)}".rstrip()
 
 
+def two_digits(value: float) -> float:
+    """An estimate as far as anybody should read it: its first two digits."""
+    return float(f"{value:.2g}")
+
+
 def number_text(value: float) -> str:
     """At most four significant digits, at least all whole ones, no zeros to fill up."""
     if value == 0 or not -1e15 < value < 1e15:
