@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import multiprocessing
 import os
 import ssl
 from importlib import import_module
@@ -40,8 +41,10 @@ def https_server(
     """A server whose ``serve()`` returns once it is told to stop (SIGTERM, Ctrl-C).
 
     It answers from a process of its own, which learns from the environment where links lead.
+    That one starts anew instead of as a copy: a copy has the locks other threads held, for ever.
     """
     os.environ["PUBLIC_URL"] = public_url
+    multiprocessing.set_start_method("spawn", force=True)
     granian = import_module("granian")
     codes = import_module("granian.constants")
     return granian.Granian(
