@@ -109,6 +109,16 @@ def quick_passwords() -> Iterator[None]:
 
 
 @pytest.fixture(autouse=True, scope="session")
+def quick_clients() -> Iterator[None]:
+    """Each test's client sets up all middleware anew; listing every static file took most of it.
+
+    So they are looked for when asked for.
+    """
+    with override_settings(WHITENOISE_AUTOREFRESH=True):
+        yield
+
+
+@pytest.fixture(autouse=True, scope="session")
 def quick_emptying() -> Iterator[None]:
     """After a test that commits Django empties every table and fills in again what migrating did.
 
