@@ -1,4 +1,4 @@
-"""The documents name what the code has: variables, commands, folders, the two commands to start."""
+"""The documents name what the code has: variables, commands, folders, files; links lead on."""
 
 import ast
 import re
@@ -11,12 +11,28 @@ from django.core.management import get_commands
 OUR_APPS = ("config", "fleet", "visits", "schedules")
 READERS = re.compile(r"(read|require)_[a-z]+")
 LOCKS = ("run.txt", "hosts.txt", "test.txt", "lint.txt")
+ROOT = Path(__file__).resolve().parents[2]
+DOCUMENTS = ("README.md", "DEVELOPERS.md", *(
+    str(path.relative_to(ROOT)) for app in OUR_APPS for path in sorted((ROOT / app).rglob("*.md"))
+))  # fmt: skip
+LINK = re.compile(r"\]\((?!https?:)([^)#]*)(?:#([^)]+))?\)")
+NAMED_FILE = re.compile(r"`([\w.-]+(?:/[\w.-]+)*(?:\.(?:py|js|css|toml|html|csv|jsonl|md)|/))`")
 
 
 @pytest.fixture(scope="module")
 def developers(root: Path) -> str:
     """DEVELOPERS.md."""
     return (root / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+@pytest.fixture(scope="module")
+def path_ends(root: Path) -> set[str]:
+    """Whatever a file or folder of ours may be called: its path from any of its folders on."""
+    folders = (*OUR_APPS, "tests", "fixtures")
+    found = (path for folder in folders for path in (root / folder).rglob("*"))
+    paths = ((path.relative_to(root), path.is_dir()) for path in (*root.iterdir(), *found))
+    there = {f"/{path}{'/' * is_folder}" for path, is_folder in paths}
+    return {path[at:] for path in there for at, sign in enumerate(path) if sign == "/"}
 
 
 def find_variables(settings_file: Path) -> set[str]:
@@ -47,6 +63,35 @@ def test_developers_when_a_command_exists_then_it_is_named(developers: str) -> N
 def test_developers_when_a_top_folder_exists_then_it_is_named(root: Path, developers: str) -> None:
     folders = {path.parent.name for path in root.glob("*/*") if path.parent.name[0] not in "._"}
     assert {name for name in folders if f"{name}/" not in developers} == set()
+
+
+def headings(document: Path) -> set[str]:
+    """Anchors of a document's headings, as GitHub makes them."""
+    text = re.sub(r"^```.*?^```$", "", document.read_text("utf-8"), flags=re.DOTALL | re.MULTILINE)
+    titles = re.findall(r"^#+ (.+)$", text, re.MULTILINE)
+    return {re.sub(r"[^\w -]", "", title).strip().lower().replace(" ", "-") for title in titles}
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_document_when_it_links_then_file_and_heading_are_there(root: Path, name: str) -> None:
+    here = root / name
+    links = [
+        ((here.parent / file if file else here), anchor)
+        for file, anchor in LINK.findall(here.read_text(encoding="utf-8"))
+    ]
+    assert [
+        (str(file), anchor)
+        for file, anchor in links
+        if not file.is_file() or (anchor and anchor not in headings(file))
+    ] == []
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_document_when_it_names_a_file_or_folder_then_one_ends_so(
+    root: Path, path_ends: set[str], name: str
+) -> None:
+    named = NAMED_FILE.findall((root / name).read_text(encoding="utf-8"))
+    assert {each for each in named if f"/{each}" not in path_ends} == set()
 
 
 def test_readme_when_starting_then_two_blocks_of_one_line(root: Path) -> None:
