@@ -15,6 +15,8 @@ ROOT = Path(__file__).resolve().parents[2]
 DOCUMENTS = ("README.md", "DEVELOPERS.md", *(
     str(path.relative_to(ROOT)) for app in OUR_APPS for path in sorted((ROOT / app).rglob("*.md"))
 ))  # fmt: skip
+LONGEST_PAGE = 60_000
+"""Bytes; our choice, for what is longer is not read: a theme moves beside its code."""
 LINK = re.compile(r"\]\((?!https?:)([^)#]*)(?:#([^)]+))?\)")
 NAMED_FILE = re.compile(r"`([\w.-]+(?:/[\w.-]+)*(?:\.(?:py|js|css|toml|html|csv|jsonl|md)|/))`")
 
@@ -70,6 +72,11 @@ def headings(document: Path) -> set[str]:
     text = re.sub(r"^```.*?^```$", "", document.read_text("utf-8"), flags=re.DOTALL | re.MULTILINE)
     titles = re.findall(r"^#+ (.+)$", text, re.MULTILINE)
     return {re.sub(r"[^\w -]", "", title).strip().lower().replace(" ", "-") for title in titles}
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_document_when_it_grows_then_it_stays_readable(root: Path, name: str) -> None:
+    assert (root / name).stat().st_size <= LONGEST_PAGE
 
 
 @pytest.mark.parametrize("name", DOCUMENTS)
