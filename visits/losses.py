@@ -68,14 +68,16 @@ def read_losses(which: Q | None = None) -> list[Loss]:
 
 
 def once_each(losses: Iterable[Loss]) -> list[Loss]:
-    """Without those that only tell an earlier one again; no statement, or two where it is unsure.
+    """Without those that only tell an earlier one again; see ``each_told``."""
+    return [first for first, *_ in each_told(losses)]
 
-    See ``told_together``.
-    """
+
+def each_told(losses: Iterable[Loss]) -> list[list[Loss]]:
+    """As ``told_together`` has them; no statement, or two where it is unsure."""
     losses = list(losses)
     doubtful = {later.fan for _, later in _doubtful(_by_key(losses))}
     worked, ran = (_worked(doubtful), _ran(doubtful)) if doubtful else ({}, {})
-    return [first for first, *_ in told_together(losses, worked, ran)]
+    return told_together(losses, worked, ran)
 
 
 def told_together(losses: Iterable[Loss], worked: Worked, ran: Ran) -> list[list[Loss]]:

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from uuid import UUID
 
 from django.db.models import Q
 
+from fleet.failure_terms import is_known
 from fleet.models import Machine
 from fleet.quantities import item_of
 from schedules.due.advised import Failed, after_advice
 from schedules.models import Pattern
-from visits.losses import OF_FAN, Loss, once_each, read_losses
+from visits.losses import OF_FAN, Loss, each_told, read_losses
 from visits.models import Action, Check, Event, Finding
 from visits.models.visits import superseded
 
@@ -37,9 +39,9 @@ class Failure:
 
     ``failed_on`` is as recorded; where nobody knew, it lies after ``ran_on``, when the fan was last
     seen running or the item was renewed (None: never before), on ``found_on`` at the latest.
-    ``replaced`` are parts renewed for it, ``cause`` what was written down.  ``looked_before`` and
-    ``looked_after`` are None where there was no look.  ``advised`` has the advice before it that
-    led to nothing.
+    ``replaced`` are parts renewed for it, ``cause`` what its last telling or call-back gives.
+    ``looked_before`` and ``looked_after`` are None where there was no look.  ``advised`` has the
+    advice before it that led to nothing.
     """
 
     failed_on: date | None
@@ -95,7 +97,7 @@ def read_evidence(pattern: Pattern) -> Evidence:
         for row in rows.select_related("visit", "machine").order_by("visit__began_at", "pk")
         if item_of(row.item) == pattern.item
     ]
-    losses = once_each(
+    losses = each_told(
         loss for loss in read_losses(Q(fan=fan)) if loss.item == pattern.item
     )  # fmt: skip
     checks = list(
@@ -120,18 +122,40 @@ def read_evidence(pattern: Pattern) -> Evidence:
         if each.advice
     }
     named = {row.pk: row for row in findings}
-    ordered = sorted(_one_a_day(losses), key=lambda loss: (loss.day, loss.began_at))
+    called_back = [row for row in findings if row.call_back]
     failures = [
-        _failure(loss, named[loss.finding], checks, replaced, events, tipped,
-                 advised.get(loss.finding))
-        for loss in ordered
+        _failure(told[0], _tellings(told, until, named, called_back), checks, replaced, events,
+                 tipped, advised.get(told[0].finding))
+        for told, until in _one_a_day(losses)
     ]  # fmt: skip
-    back = [CallBack(_day(row), row.visit_id) for row in findings if row.call_back]
+    back = [CallBack(_day(row), row.visit_id) for row in called_back]
     return Evidence(failures, back, _common(failures))
 
 
-def _one_a_day(losses: Sequence[Loss]) -> Sequence[Loss]:
-    return list({loss.day: loss for loss in reversed(losses)}.values())
+def _one_a_day(losses: Sequence[Sequence[Loss]]) -> Iterator[tuple[Sequence[Loss], datetime]]:
+    """Tellings of each day's failure, the first day's first, and when the item failed anew."""
+    by_day: dict[date, list[Loss]] = defaultdict(list)
+    for told in losses:
+        by_day[told[0].day] += told
+    days = [by_day[day] for day in sorted(by_day)]
+    began = [told[0].began_at for told in days]
+    return zip(days, [*began, datetime.max.replace(tzinfo=UTC)][1:], strict=True)
+
+
+def _tellings(
+    told: Sequence[Loss],
+    until: datetime,
+    named: Mapping[UUID, Finding],
+    called_back: Iterable[Finding],
+) -> list[Finding]:
+    """Findings that tell of a failure, then those that call it back before it failed anew."""
+    back = (row for row in called_back if told[0].began_at <= row.visit.began_at < until)
+    return [*(named[loss.finding] for loss in told), *back]
+
+
+def _last_told(texts: Iterable[str]) -> str:
+    """The last that names something; *unknown* in words names nothing."""
+    return next((text.strip() for text in reversed([*texts]) if is_known(text)), "")
 
 
 def _day(finding: Finding) -> date:
@@ -140,7 +164,7 @@ def _day(finding: Finding) -> date:
 
 def _failure(
     loss: Loss,
-    finding: Finding,
+    tellings: Sequence[Finding],
     checks: Sequence[Check],
     replaced: Sequence[Action],
     events: Sequence[Event],
@@ -153,6 +177,7 @@ def _failure(
     ran = [each.visit.local_on for each in earlier if each.running == "runs"]
     ran += [row.visit.local_on for row in replaced if row.visit.began_at < loss.began_at]
     since = loss.day - timedelta(days=EVENT_DAYS)
+    finding, visits = tellings[0], {row.visit_id for row in tellings if not row.call_back}
     machine = finding.machine
     return Failure(
         failed_on=loss.failed_on,
@@ -161,10 +186,10 @@ def _failure(
         visit=finding.visit_id,
         machine=machine,
         in_warranty=bool(machine and machine.warranty_until and loss.day <= machine.warranty_until),
-        cause=finding.cause.strip(),
+        cause=_last_told(row.cause for row in tellings),
         mode=finding.failure_mode,
-        mechanism=finding.mechanism,
-        replaced=[row for row in replaced if row.visit_id == finding.visit_id],
+        mechanism=_last_told(row.mechanism for row in tellings),
+        replaced=[row for row in replaced if row.visit_id in visits],
         looked_before=_look(next((c for c in reversed(before) if c.stage == "as_found"), None)),
         looked_after=_look(found[0] if found else None),
         events=[each for each in events if since <= each.ended_on and each.started_on <= loss.day],

@@ -104,6 +104,26 @@ def test_part_replaced_then_told_whether_a_cause_was_written_down(
     assert twice(fan, cause=cause).failures[1].without_cause is without
 
 
+def test_failure_told_again_with_its_cause_then_that_is_its_cause(fan: Fan) -> None:
+    failed(fan, "2025-09-01", cause="vibration")
+    failed(fan, f"{SECOND}", mended=False, failed_on=SECOND)
+    failed(fan, "2026-05-04", cause="loose_connection", mechanism="loosening")
+    last = evidence().failures[-1]
+    told = (last.cause, last.mechanism, len(last.replaced))
+    assert told == ("loose_connection", "loosening", 1)
+
+
+def test_failure_called_back_with_another_cause_then_that_one_counts(fan: Fan) -> None:
+    failed(fan, "2026-05-10", call_back=True, cause="loose_connection")
+    first, last = twice(fan, cause="vibration").failures
+    assert (first.cause, last.cause) == ("", "loose_connection")
+
+
+def test_cause_written_down_as_unknown_then_none(fan: Fan) -> None:
+    last = twice(fan, cause="Unknown").failures[1]
+    assert (last.cause, last.without_cause) == ("", True)
+
+
 @pytest.mark.parametrize(("until", "is_in"), [("2026-05-01", True), ("2026-04-30", False)])
 def test_warranty_then_told_of_the_machine_in_place(fan: Fan, until: str, is_in: bool) -> None:
     fan.machines.update(warranty_until=until)
