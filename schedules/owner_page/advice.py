@@ -7,17 +7,18 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from itertools import chain
 from uuid import UUID
 
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
+from fleet.failure_terms import OTHER_CAUSE, is_known, term_of
 from fleet.models import Agreement, OwnerLink
 from fleet.quantities import item_of
 from schedules.due.bought import agreements_of, spending_limit
 from schedules.notices.found import faults_for_owner, worst_read
 from schedules.wording import day_text, money_text
+from schedules.wording.causes import cause_text
 from schedules.wording.owners import WaitingTold, limit_told
 from visits.judging import judgements_of
 from visits.limits import Judgement
@@ -129,18 +130,24 @@ def _found_of(subject: str, judged: Sequence[Judgement], findings: Sequence[Find
     worst = worst_read(judged, {subject})
     said = faults_for_owner(worst.values(), [] if worst else notes)
     told = said or [_("What our technician saw there led to this advice.")]
-    return list(dict.fromkeys([*told, *chain.from_iterable(map(_beside, notes))]))
+    return [*told, *_beside(notes)]
 
 
-def _beside(note: Finding) -> Iterator[str]:
-    """What else a note tells; a cause is never more than possible."""
-    if note.loss_of_function:
+def _beside(notes: Sequence[Finding]) -> Iterator[str]:
+    """What else these notes tell; a cause is never more than possible."""
+    if any(note.loss_of_function for note in notes):
         yield _("The fan did not do its work.")
-    yield (
-        _("A possible cause is {cause}, not determined.").format(cause=note.cause.rstrip("."))
-        if note.cause
-        else _("The cause is not known.")
-    )
+    causes = {term_of(note.cause): note.cause for note in notes if is_known(note.cause)}
+    named = [cause_text(cause) for term, cause in causes.items() if term != OTHER_CAUSE]
+    for cause in named:
+        told = _("A possible cause, not determined: {cause}.")
+        yield told.format(cause=cause.rstrip("."))
+    if notes and not named:
+        yield (
+            _("Our technician wrote down a cause; ask us about it.")
+            if causes
+            else _("The cause is not known.")
+        )
 
 
 def _photos(rows: Sequence[Recommendation]) -> Mapping[UUID, list[Photo]]:

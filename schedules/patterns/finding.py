@@ -169,7 +169,7 @@ def _figures(each: Mapping[str, Any], motor_type: str, drive: str) -> Figures:
     return Figures(
         years=round(each["years"], 2),
         others=each["others"],
-        others_years=round(each["others_years"], 1),
+        others_years=round(each["others_years"], 4),
         chance=each["chance"],
         discovery=each["discovery"],
         motor_type=motor_type,

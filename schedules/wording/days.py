@@ -9,6 +9,12 @@ from django.utils.formats import date_format
 from django.utils.translation import get_language, ngettext
 from django.utils.translation import gettext as _
 
+from schedules.engine.failure_odds import DAYS_A_YEAR
+from visits.wording.figures import number_text
+
+LEAST_MONTHS, LEAST_YEARS = 2, 0.95
+"""Shorter spans are told in days, and in months: nobody speaks of 0.0 years."""
+
 
 def day_text(day: date | float) -> str:
     """``Tue 3 Mar 2026``, from a date or a day's ordinal."""
@@ -31,6 +37,18 @@ def short_day(day: date, today: date) -> str:
 def moment_text(local: datetime) -> str:
     """``Tue 3 Mar 2026, 14:05 CST``, by the clock that ``local`` goes by."""
     return date_format(local, _("D j M Y, H:i e"))
+
+
+def span_text(years: float) -> str:
+    """How long, as people say it: ``20 days``, ``5 months``, ``1 year``, ``2.4 years``."""
+    if years >= LEAST_YEARS:
+        told = number_text(round(years, 1))
+        return ngettext("{years} year", "{years} years", 1 if told == "1" else 2).format(years=told)
+    months = round(12 * years)
+    if months >= LEAST_MONTHS:
+        return ngettext("{months} month", "{months} months", months).format(months=months)
+    days = max(1, round(years * DAYS_A_YEAR))
+    return ngettext("{days} day", "{days} days", days).format(days=days)
 
 
 def overdue_text(days: int) -> str:

@@ -9,6 +9,7 @@ from django.utils.translation import ngettext
 
 from schedules.engine.keeping import DIFFERING, Cost
 from schedules.fan_page.keeping import Keeping
+from schedules.wording.days import span_text
 from schedules.wording.money import money_text
 
 LEAST_AGE_YEARS = 1
@@ -51,7 +52,6 @@ _LEANINGS = {
 
 
 def _no_failures(keeping: Keeping) -> str:
-    years = f"{keeping.position.years:.1f}"
     upper = keeping.found.upper_a_year
     if keeping.position.years < LEAST_YEARS and isfinite(upper):
         return _(
@@ -61,9 +61,9 @@ def _no_failures(keeping: Keeping) -> str:
     if not isfinite(upper):
         return _("Cannot tell yet whether to keep or replace it: nobody has watched this machine.")
     told = _(
-        "Cannot tell yet whether to keep or replace it: no failure of its own parts in {years} "
-        "years watched; at most {upper} a year (95 %)."
-    ).format(years=years, upper=f"{upper:.2g}")
+        "Cannot tell yet whether to keep or replace it: no failure of its own parts in {span} "
+        "watched; at most {upper} a year (95 %)."
+    ).format(span=span_text(keeping.position.years), upper=f"{upper:.2g}")
     if not keeping.left_out:
         return told
     # Else it reads as if what keeps failing above on the page had not failed.
@@ -86,10 +86,10 @@ def keeping_reckoned(keeping: Keeping, *, for_us: bool) -> str:
     told = [_rate(keeping, for_us), _prices(keeping)]
     told.append(
         _(
-            "It is {age} years old; the risk that it ends within a year goes by a Weibull law of "
+            "It is {age} old; the risk that it ends within a year goes by a Weibull law of "
             "shape {shape} and {scale} years ({basis})."
         ).format(
-            age=f"{position.age_years:.1f}",
+            age=span_text(position.age_years),
             shape=f"{params.life_shape:g}",
             scale=f"{params.life_scale_years:g}",
             basis=_basis(keeping, for_us),
@@ -107,14 +107,14 @@ def keeping_reckoned(keeping: Keeping, *, for_us: bool) -> str:
 def _rate(keeping: Keeping, for_us: bool) -> str:
     position, known = keeping.position, keeping.known
     told = ngettext(
-        "{failures} failure of its own parts in {years} years watched, beside {usual} a year that "
+        "{failures} failure of its own parts in {span} watched, beside {usual} a year that "
         "are usual ({law}), makes {rate} a year.",
-        "{failures} failures of its own parts in {years} years watched, beside {usual} a year that "
+        "{failures} failures of its own parts in {span} watched, beside {usual} a year that "
         "are usual ({law}), make {rate} a year.",
         position.failures,
     ).format(
         failures=position.failures,
-        years=f"{position.years:.1f}",
+        span=span_text(position.years),
         usual=f"{position.mean_a_year:.2g}",
         law=_law(known.class_fans, for_us),
         rate=f"{_own_rate(keeping):.2g}",

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from schedules.engine.record import RuleDate
-from schedules.wording.days import day_text
+from schedules.wording.days import day_text, span_text
 from visits.wording import number_text, words
 from visits.wording.figures import two_digits
 from visits.wording.names import Words
@@ -33,10 +33,10 @@ def odds_sentence(told: RuleDate) -> str:
     args = told.args
     losses = round(args["losses"])
     text = ngettext(
-        "Failure odds: {losses} loss of function in {years} years on record.",
-        "Failure odds: {losses} losses of function in {years} years on record.",
+        "Failure odds: {losses} loss of function in {span} on record.",
+        "Failure odds: {losses} losses of function in {span} on record.",
         losses,
-    ).format(losses=losses, years=number_text(round(args["watched_years"], 1)))
+    ).format(losses=losses, span=span_text(args["watched_years"]))
     text += " " + words(_PRIOR, told.why).format(
         prior=number_text(two_digits(args["prior_a_year"])),
         rate=number_text(two_digits(args["rate_a_year"])),

@@ -15,7 +15,7 @@ from schedules.models import Pattern, PatternClosing
 from schedules.patterns.course import Course
 from schedules.patterns.tipping import Crew, Step
 from schedules.wording.causes import cause_text
-from schedules.wording.days import day_text
+from schedules.wording.days import day_text, span_text
 from visits.wording import ANSWERS, ITEMS, VERDICTS, subject_words, words
 from visits.wording.names import Words, upper_first
 
@@ -27,6 +27,8 @@ STATES: Words = {
 
 MOST_MONTHS = 24
 """More are told in years."""
+MANY_YEARS = 10
+"""Fewer fan-years are told with a decimal."""
 
 
 def months_over(first: date, last: date) -> int:
@@ -82,17 +84,24 @@ def compared_text(pattern: Pattern) -> str:
     """The failures here beside those of the class, with limits, and of which day that is."""
     told = pattern.figures
     here = ngettext(
-        "{count} failure in {years} years here", "{count} failures in {years} years here",
+        "{count} failure in {span} here", "{count} failures in {span} here",
         pattern.failures,
-    ).format(count=pattern.failures, years=f"{told['years']:.1f}")  # fmt: skip
+    ).format(count=pattern.failures, span=span_text(told["years"]))  # fmt: skip
     if not told["others_years"]:
         return _("{here}; no other fan has such a motor and drive.").format(here=here)
     others = ngettext(
         "{count} in {years} fan-years on all others with such a motor and drive",
         "{count} in {years} fan-years on all others with such a motor and drive",
         told["others"],
-    ).format(count=told["others"], years=f"{told['others_years']:,.0f}")
+    ).format(count=told["others"], years=fan_years_text(told["others_years"]))
     return f"{here}; {others}. {_ratio_text(told)} {_odds_text(pattern)}"
+
+
+def fan_years_text(years: float) -> str:
+    """Years of all fans of a kind together."""
+    if years >= MANY_YEARS:
+        return f"{years:,.0f}"
+    return f"{years:.1f}" if years >= 0.05 else _("less than 0.1")
 
 
 def _ratio_text(told: dict[str, float | None]) -> str:
@@ -176,10 +185,10 @@ def course_text(course: Course | None) -> str:
     if course is None:
         return ""
     told = _(
-        "{count} failures of any item in {years} years at this position: power law's shape {shape} "
+        "{count} failures of any item in {span} at this position: power law's shape {shape} "
         "(95 %: {lower} to {upper}; above 1 they come ever faster), Laplace's p {p}."
     ).format(
-        count=course.failures, years=f"{course.years:.1f}", shape=f"{course.shape:.2f}",
+        count=course.failures, span=span_text(course.years), shape=f"{course.shape:.2f}",
         lower=f"{course.lower:.2f}", upper=f"{course.upper:.2f}", p=chance_text(course.p),
     )  # fmt: skip
     return f"{told} {_verdict(course)}"

@@ -8,8 +8,13 @@ from django.utils.translation import gettext_lazy, ngettext
 from schedules.engine.failures.trends import FEWEST_TO_JUDGE
 from schedules.models import FailureTally, FleetCurve, Pattern
 from schedules.patterns.machines import MachineCounts
-from schedules.wording.days import day_text
-from schedules.wording.patterns import chance_text, figure_text, percent_text
+from schedules.wording.days import day_text, span_text
+from schedules.wording.patterns import (
+    chance_text,
+    fan_years_text,
+    figure_text,
+    percent_text,
+)
 from visits.wording import ITEMS, words
 from visits.wording.names import Words, upper_first
 
@@ -115,11 +120,11 @@ def curve_text(row: FleetCurve) -> str:
     """What the drawing shows, for those who read it and those who do not see it."""
     years, watched, mean, lower, upper = row.points[-1]
     return _(
-        "{failures} failures of {fans} fans. After {years} years under watch a fan had failed "
+        "{failures} failures of {fans} fans. After {span} under watch a fan had failed "
         "{mean} times on average (95 %: {lower} to {upper}); {watched} were watched so long; "
         "reckoned {day}."
     ).format(
-        failures=f"{row.failures:,}", fans=f"{row.fans:,}", years=f"{years:.1f}",
+        failures=f"{row.failures:,}", fans=f"{row.fans:,}", span=span_text(years),
         mean=figure_text(mean), lower=figure_text(lower), upper=figure_text(upper),
         watched=f"{watched:,}", day=day_text(row.as_of),
     )  # fmt: skip
@@ -156,7 +161,7 @@ def _machines(counts: MachineCounts, item: str) -> str:
 def _elsewhere(counts: MachineCounts, item: str) -> str:
     if counts.elsewhere is None:
         return ""
-    years = f"{counts.elsewhere_years:,.0f}"
+    years = fan_years_text(counts.elsewhere_years)
     if not counts.elsewhere:
         return _(
             "Elsewhere no machine of model {model} lost its {item} in {years} fan-years."

@@ -186,8 +186,8 @@ def test_notes_of_colleagues_then_never_quoted() -> None:
     told = fan_told(line_of(fan))
     assert "rude" not in " ".join([told.stop, *told.reasons])
     assert (
-        "On Wed 10 Jun 2026 our technician did not get to the hinge on which the fan is tipped: no "
-        "access."
+        "On Wed 10 Jun 2026 our technician could not check the hinge on which the fan is tipped: "
+        "no access."
     ) in told.reasons
 
 

@@ -183,7 +183,10 @@ def test_waiting_when_the_fan_must_not_run_then_no_odds(browser: Client, kitchen
 @pytest.mark.parametrize(
     ("finding", "told"),
     [
-        ({"cause": "corrosion"}, "A possible cause is corrosion, not determined."),
+        ({"cause": "Loose connection"}, "not determined: a loose or burnt connection."),
+        ({"cause": "Screws_2 worked loose."}, "not determined: Screws_2 worked loose."),
+        ({"cause": "other"}, "Our technician wrote down a cause; ask us about it."),
+        ({"cause": "unknown"}, "The cause is not known."),
         ({}, "The cause is not known."),
     ],
 )
@@ -194,6 +197,17 @@ def test_advice_then_a_cause_is_hedged(
     advised = {"fan": "EF-2", "subject": "guard", "text": "A new guard.", "id": str(uuid4())}
     log(kitchen, findings=[noted], recommendations=[advised])
     assert told in said(browser.get(f"/o/advice/{advised['id']}/"))
+
+
+def test_advice_of_two_notes_then_no_sentence_denies_the_other(
+    browser: Client, kitchen: Kitchen
+) -> None:
+    noted = {"fan": "EF-2", "subject": "guard", "severity": "degraded"}
+    advised = {"fan": "EF-2", "subject": "guard", "text": "A new guard.", "id": str(uuid4())}
+    log(kitchen, findings=[noted | {"cause": "vibration"}, noted], recommendations=[advised])
+    told = said(browser.get(f"/o/advice/{advised['id']}/"))
+    assert "not determined: vibration." in told
+    assert "not known" not in told
 
 
 def test_advice_on_a_reading_then_its_limit_stands_beside_it(

@@ -55,7 +55,7 @@ def test_list_then_how_often_and_against_what(roofs: Roofs, theo: Person) -> Non
     keeps_failing(roofs.bakery)
     told = text(theo, "patterns")
     assert "Disconnecting switch failed twice in 9 months: the same item again within" in told
-    assert "2 failures in 0.8 years here; 0 in 1 fan-years on all others" in told
+    assert "2 failures in 9 months here; 0 in 0.9 fan-years on all others" in told
 
 
 def test_list_when_its_number_alone_is_no_proof_then_why_in_plain_words(

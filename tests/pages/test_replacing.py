@@ -53,7 +53,7 @@ def test_keeping_when_nothing_failed_then_cannot_tell_and_at_most_so_many(
     log(check(seen=WITHIN), on="2026-06-14T09:10")
     words = told(fan, dana)
     # by hand: 181 days are 0.4956 years, -ln 0.05 / 0.4956 = 6.0
-    assert "no failure of its own parts in 0.5 years watched; at most 6 a year (95 %)" in words
+    assert "no failure of its own parts in 6 months watched; at most 6 a year (95 %)" in words
 
 
 def test_keeping_when_a_visit_was_long_ago_then_its_silence_is_not_watched(
@@ -63,7 +63,7 @@ def test_keeping_when_a_visit_was_long_ago_then_its_silence_is_not_watched(
     log(check(seen=WITHIN), on="2001-03-01T09:10")
     log(check(seen=WITHIN), on="2025-12-15T09:10")
     log(check(seen=WITHIN), on="2026-06-14T09:10")
-    assert "no failure of its own parts in 0.5 years watched" in told(fan, dana)
+    assert "no failure of its own parts in 6 months watched" in told(fan, dana)
 
 
 def test_keeping_when_it_failed_often_then_both_costs_a_drawing_and_what_they_rest_on(

@@ -24,6 +24,7 @@ from schedules.patterns.closing import (
 )
 from schedules.patterns.course import read_course
 from schedules.patterns.finding import PatternsFound, find_patterns
+from schedules.wording.patterns import compared_text
 from tests.patterns.failing import NOW, corrected, failed, visited
 from tests.schedules.fans import make_fan, walk
 from visits.models import Visit
@@ -35,6 +36,13 @@ DAY = dt.timedelta(days=1)
 @pytest.fixture
 def fan(db: None) -> Fan:
     return make_fan()
+
+
+def test_sibling_watched_for_days_then_not_said_to_be_none(fan: Fan) -> None:
+    sibling = make_fan("EF-2")
+    Fan.objects.filter(pk=sibling.pk).update(entered_on=NOW.date() - 5 * DAY)
+    told = compared_text(twice(fan))
+    assert "0 in less than 0.1 fan-years on all others" in told
 
 
 def find(days: int = 0) -> PatternsFound:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 
+from schedules.engine.record import RuleDate
 from schedules.wording import rule_sentence
+from schedules.wording.owners import told_to_owner
 from tests.schedules.test_wording import ODDS, told
 
 
@@ -22,3 +26,9 @@ def test_odds_when_own_failures_hardly_raise_them_then_why(
 ) -> None:
     sentence = rule_sentence(told(8, "fitted_prior", **{**ODDS, "prior_fans": 118, **facts}))
     assert sentence.endswith("it does not show that nothing ails this one.") == said
+
+
+@pytest.mark.parametrize("say", [rule_sentence, told_to_owner])
+def test_odds_when_watched_for_days_then_days_are_told(say: Callable[[RuleDate], str]) -> None:
+    facts = {"losses": 2, "watched_years": 20 / 365.25}
+    assert "in 20 days on record" in say(told(8, "assumed_prior", **{**ODDS, **facts}))

@@ -93,7 +93,7 @@ OWNER_MEASURED: Words = {
     ),
     "poles.high": _(
         "One contact of the fan's switch conducts worse than the others. If it gets worse, the "
-        "motor may lose a phase and burn out."
+        "motor may lose part of its supply, and stop or burn out."
     ),
     "poles.open": _(
         "One contact of the fan's switch stays open when it is on: the fan must not run until that "
@@ -101,7 +101,7 @@ OWNER_MEASURED: Words = {
     ),
     "poles.above": _(
         "A contact of the fan's switch conducts badly: {value}, more than {limit}. The motor may "
-        "lose a phase and burn out."
+        "lose part of its supply, and stop or burn out."
     ),
     "capacitor.weak": _(
         "The motor's starting part, its capacitor, has grown weak: {value}, {percent} its mark of "
@@ -149,8 +149,8 @@ OWNER_MEASURED: Words = {
         "air."
     ),
     "belt_deflection.very_slack": _(
-        "The belt is far too slack: it gives {value} where {expected} is right. It slips, moves "
-        "less air and may come off."
+        "The belt is far too slack: it gives {value} where {expected} is right. It may "
+        "slip, move less air and come off."
     ),
     "belt_deflection.tight": _(
         "The belt is too tight: it gives {value} where {expected} is right. It may wear out the "
@@ -158,7 +158,7 @@ OWNER_MEASURED: Words = {
     ),
     "sheave_wear.worn": _(
         "The pulleys that carry the belt are worn: grooves {value} deep, more than {limit}. They "
-        "wear out belts."
+        "may wear out belts."
     ),
 }
 """Codes that a measured thing beyond *within* can carry."""
@@ -201,7 +201,7 @@ OWNER_SEEN: Words = {
     "switch_cover.loose": _("The cover of the fan's switch or wiring is loose: rain may get in."),
     "switch_cover.open": _("The fan's switch or wiring is open: rain can get in."),
     "switch_feel.loose": _("The fan's switch feels loose: its contacts may be worn."),
-    "wheel.dirty": _("The fan's wheel is dirty: it moves less air and may begin to shake."),
+    "wheel.dirty": _("The fan's wheel is dirty: it may move less air and begin to shake."),
     "wheel.dented": _("The fan's wheel is dented: it may begin to shake."),
     "wheel.rubbing": _("The fan's wheel rubs on its housing: the fan must not run like that."),
     "wheel_gap.uneven": _("The fan's wheel sits unevenly over its inlet."),
@@ -210,7 +210,7 @@ OWNER_SEEN: Words = {
     "rotation.wrong": _("The fan turns the wrong way: it moves little air and strains its motor."),
     "belt.worn": _("The belt is worn."),
     "belt.cracked": _("The belt is cracked: it may break, and then no air moves."),
-    "belt.glazed": _("The belt is glazed: it slips and moves less air."),
+    "belt.glazed": _("The belt is glazed: it may slip and move less air."),
     "belt.missing": _("The belt is missing or off: no air moves."),
     "sheaves.worn": _("The pulleys that carry the belt are worn."),
     "sheaves.cracked": _("A pulley that carries the belt is cracked: it may break."),
@@ -220,7 +220,7 @@ OWNER_SEEN: Words = {
     "bearings.rough": _("A bearing runs rough: it may fail."),
     "grease_box.full": _("The box that catches the fan's grease is full."),
     "grease_box.overflowing": _(
-        "The box that catches the fan's grease overflows: grease runs onto the roof."
+        "The box that catches the fan's grease overflows: grease may run onto the roof."
     ),
     "guard.off": _("The guard is off: moving parts are within reach."),
     "curb.leaking": _("The base on which the fan stands leaks: rain may get into the building."),
@@ -248,7 +248,7 @@ OWNER_SUBJECTS: Words = {
     "wheel": _("the fan's wheel"),
     "wheel_gap": _("the gap between the fan's wheel and its inlet"),
     "rotation": _("the way the fan turns"),
-    "running": _("whether the fan runs"),
+    "running": _("how the fan runs"),
     "noise": _("the fan's noise"),
     "vibration": _("the fan's vibration"),
     "vibration_felt": _("the fan's vibration"),
@@ -314,7 +314,7 @@ LEFT_SO: Words = {
     "motor": _("Left so, the motor may fail, perhaps in the middle of service."),
     "overload": _("Left so, a motor in trouble may burn out instead of switching off."),
     "breaker": _("Left so, wiring or motor may be harmed before the breaker trips."),
-    "switch": _("Left so, a contact may fail and the motor lose a phase and burn out."),
+    "switch": _("Left so, a contact may fail, and the motor stop or burn out."),
     "capacitor": _("Left so, the motor may one day not start, or may overheat."),
     "wheel": _("Left so, the fan may move less air, shake, and wear out its bearings."),
     "duct": _("Left so, grease goes on building up, and grease in a duct can feed a fire."),

@@ -177,7 +177,7 @@ SEEN: Words = {
     "vibration_felt.violent": _("Violent vibration: parts move. Hold back and shut the fan down."),
     "corrosion.holed": _("Motor or housing is rusted through."),
     "hinge.broken": _("The hinge is broken: do not tip this fan."),
-    "hinge.none": _("There is no hinge: tipping this fan bends base and wheel."),
+    "hinge.none": _("There is no hinge: tipping this fan may bend base and wheel."),
     "catch.defeated": _("The hold-open catch is defeated: nothing holds the tipped fan."),
     "catch.missing": _("There is no hold-open catch: nothing holds the tipped fan."),
     "cable.bare": _("The flexible cable shows bare conductors: keep off until it is isolated."),

@@ -71,7 +71,7 @@ def _reasons(line: DueLine) -> Iterator[str]:
 
 
 def _not_reached(row: NotReached) -> str:
-    return _("On {day} our technician did not get to {what}: {reason}.").format(
+    return _("On {day} our technician could not check {what}: {reason}.").format(
         day=day_text(row.visit.local_on),
         what=owner_subject(row.item or "machine"),
         reason=words(REASONS, row.reason),

@@ -12,7 +12,7 @@ from schedules.due.evidence import VERDICT_NAMES, Evidence
 from schedules.due.grounds import LeftOut, Monthly
 from schedules.engine.codes import COOKING, SUBJECTS
 from schedules.engine.record import RuleDate
-from schedules.wording.days import day_text
+from schedules.wording.days import day_text, span_text
 from schedules.wording.owners.vibration import vibration_told
 from schedules.wording.rules import COOKING_WORDS, depth_text, every_months
 from schedules.wording.seen import MONTHLY_FOR
@@ -175,10 +175,10 @@ def _odds(told: RuleDate) -> str:
     args = told.args
     losses = round(args["losses"])
     text = ngettext(
-        "This fan has failed {losses} time in {years} years on record.",
-        "This fan has failed {losses} times in {years} years on record.",
+        "This fan has failed {losses} time in {span} on record.",
+        "This fan has failed {losses} times in {span} on record.",
         losses,
-    ).format(losses=losses, years=number_text(round(args["watched_years"], 1)))
+    ).format(losses=losses, span=span_text(args["watched_years"]))
     sooner = _(
         "So it is inspected sooner than usual, when the odds of a failure that an inspection can "
         "prevent reach about {odds} % (our choice; an estimate, not a forecast)."

@@ -10,7 +10,7 @@ from django.utils.translation import ngettext
 from schedules.due.lines import DueLine
 from schedules.due.odds import SHARE
 from schedules.due.waiting import AtStake
-from schedules.wording.days import day_text
+from schedules.wording.days import day_text, span_text
 from schedules.wording.money import money_range, money_text
 
 DAYS_TOLD = 14
@@ -150,13 +150,15 @@ def _percent(share: float) -> str:
 
 def _record(stake: AtStake) -> str:
     known = stake.known
+    if not (known.losses or known.years):
+        return _("nothing tells yet how often it fails")
     some = ngettext(
-        "it failed on {failures} day in {years} years watched",
-        "it failed on {failures} days in {years} years watched",
+        "watched for {span}, it failed on {failures} day",
+        "watched for {span}, it failed on {failures} days",
         known.losses,
     )
-    told = some if known.losses else _("it did not fail in {years} years watched")
-    return told.format(failures=known.losses, years=f"{known.years:.1f}")
+    told = some if known.losses else _("watched for {span}, it did not fail")
+    return told.format(failures=known.losses, span=span_text(known.years))
 
 
 def _law(stake: AtStake, for_us: bool) -> str:
