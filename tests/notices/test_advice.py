@@ -10,7 +10,7 @@ from fleet.models import Agreement, Fan, Owner
 from schedules.models import Notice
 from tests.notices.letters import ADDRESS, at, overdue_fan, told, write
 from tests.schedules.fans import make_fan, walk
-from visits.models import Action, Decision, Photo, Recommendation
+from visits.models import Action, Closing, Decision, Finding, Photo, Recommendation
 
 pytestmark = pytest.mark.django_db
 VISIT = dt.date(2026, 6, 1)  # a Monday
@@ -49,6 +49,32 @@ def days_written(first: str, last: str, hour: int = 8) -> list[str]:
 def test_advice_then_reminded_after_3_10_and_21_days() -> None:
     advise(make_fan())
     assert days_written("2026-06-01", "2026-06-29") == ["2026-06-04", "2026-06-11", "2026-06-22"]
+
+
+@pytest.mark.parametrize(
+    ("subject", "reminded"),
+    [("curb", []), ("guard", ["2026-06-04", "2026-06-11", "2026-06-22"])],
+)
+def test_advice_whose_fault_is_closed_with_a_reason_then_asked_no_more(
+    subject: str, reminded: list[str]
+) -> None:
+    row = advise(make_fan())
+    found = {"subject": subject, "item": subject, "severity": "degraded", "verdict": "act"}
+    finding = Finding.objects.create(visit=row.visit, fan=row.fan, **found)
+    closed = {"closed_on": "2026-06-02", "reason": "refastened by the owner's roofer"}
+    Closing.objects.create(finding=finding, received_at=at("2026-06-02 12:00"), **closed)
+    assert days_written("2026-06-01", "2026-06-29") == reminded
+
+
+def test_advice_given_anew_after_a_closing_then_asked_again() -> None:
+    fan = make_fan()
+    row = advise(fan)
+    found = {"subject": "curb", "item": "curb", "severity": "degraded", "verdict": "act"}
+    finding = Finding.objects.create(visit=row.visit, fan=fan, **found)
+    closed = {"closed_on": "2026-06-02", "reason": "refastened by the owner's roofer"}
+    Closing.objects.create(finding=finding, received_at=at("2026-06-02 12:00"), **closed)
+    advise(fan, "2026-06-03")
+    assert days_written("2026-06-01", "2026-06-20") == ["2026-06-08", "2026-06-15"]
 
 
 @pytest.mark.once

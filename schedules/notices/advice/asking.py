@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.db.models import Exists, F, OuterRef, QuerySet
 
@@ -15,7 +16,7 @@ from schedules.due.bought import agreements_of, is_left_to_us, spending_limit
 from schedules.due.local_days import LocalDays
 from schedules.engine.findings import SETTLING, worked_on
 from schedules.notices.clocks import Clocks
-from visits.models import Action, Check, Decision, Recommendation
+from visits.models import Action, Check, Closing, Decision, Recommendation
 from visits.models.visits import superseded
 
 Answer = Decision.Answer
@@ -34,7 +35,7 @@ class Asked:
 
 
 def unanswered_advice(rows: QuerySet[Recommendation], days: LocalDays) -> Mapping[int, list[Asked]]:
-    """Of these rows by owner, oldest first, what waits for a yes or no; five queries in all.
+    """Of these rows by owner, oldest first, what waits for a yes or no; six queries in all.
 
     "Not now until" is an answer until its day; an answer on the same subject of the fan, given
     without naming the advice, answers what was advised by then.  What an agreement lets us spend
@@ -55,7 +56,7 @@ def unanswered_advice(rows: QuerySet[Recommendation], days: LocalDays) -> Mappin
 
 
 def standing_advice(rows: QuerySet[Recommendation]) -> list[Recommendation]:
-    """Those of these rows, oldest first, that nothing seen or done since has overtaken."""
+    """Those of these rows, oldest first, that nothing seen, done or closed since has overtaken."""
     standing = rows.filter(~superseded("visit")).select_related("visit", "fan__site__owner")
     told = list(standing.order_by("visit__began_at", "pk"))
     overtaken = _overtaken(told)
@@ -112,7 +113,7 @@ def _or_first(at: datetime | None) -> float:
 
 
 def _overtaken(rows: Sequence[Recommendation]) -> Mapping[tuple[int, str], datetime]:
-    """By fan and subject or item, when it was last repaired or found within.
+    """By fan and subject or item, when it was last repaired, found within or closed.
 
     Only what came after one of these rows is read: a fan's past grows, and says nothing of them.
     """
@@ -131,4 +132,19 @@ def _overtaken(rows: Sequence[Recommendation]) -> Mapping[tuple[int, str], datet
         for subject, verdict in judged.items():
             if verdict == "within":
                 last[fan_id, subject] = max(at, last.get((fan_id, subject), at))
+    for fan_id, subject, at in _closed(after):
+        last[fan_id, subject] = max(at, last.get((fan_id, subject), at))
     return last
+
+
+def _closed(after: Mapping[str, Any]) -> Iterator[tuple[int, str, datetime]]:
+    """Faults closed with a reason, each at the end of that day, as its finding's dates end."""
+    rows = Closing.objects.filter(
+        ~superseded("finding__visit"),
+        **{f"finding__{name}": value for name, value in after.items()},
+        closed_on__gte=F("finding__fan__recommendations__visit__local_on"),
+    )
+    columns = ("fan", "subject", "item", "fan__site__time_zone")
+    told = rows.values_list("closed_on", *(f"finding__{name}" for name in columns))
+    for on, fan_id, subject, item, zone in told:
+        yield fan_id, subject or item, datetime.combine(on, time.max, ZoneInfo(zone))
