@@ -15,7 +15,6 @@ Verdict = Literal["within", "watch", "act", "stop", "cannot_judge"]
 Stage = Literal["as_found", "as_left"]
 
 VERDICT_ORDER: dict[str, int] = {"cannot_judge": 0, "within": 1, "watch": 2, "act": 3, "stop": 4}
-RECHECK_DAYS: dict[str, int] = {"watch": 30, "act": 14, "stop": 0}
 
 THREE_PHASE = "three_phase"
 SPLIT_CAPACITOR = "psc"

@@ -59,10 +59,6 @@ class Rating:
         ends = ((self.low_v, self.low_a), (self.high_v, self.high_a))
         return tuple((v, a) for v, a in ends if isinstance(v, float) and isinstance(a, float))
 
-    @property
-    def is_range(self) -> bool:
-        return self.low_v != self.high_v
-
 
 def parse_ratings(volts: str, amps: str = "") -> tuple[Rating, ...]:
     """Volts and full-load amperes of a plate as pairs, in the order printed.

@@ -12,7 +12,6 @@ from math import isfinite, sqrt
 from unicodedata import normalize
 
 MM_PER_INCH = 25.4
-UM_PER_INCH = 25_400.0
 KW_PER_HP = 0.745699871582
 """Mechanical horsepower, 550 ft lbf/s (NIST SP 811 appendix B)."""
 PEAK_PER_RMS = sqrt(2.0)

@@ -230,7 +230,6 @@ STOP_OF_WEEK = {
         },
     ],
 }  # fmt: skip
-STOPS_OF_WEEK = {"week": "2026-W49", "next": None, "results": [STOP_OF_WEEK]}
 REASON = {
     "id": "5f0e7a52-5d0c-4c1e-9a51-1d2f0c9b0b01", "week": "2026-W49",
     "stop": "8c1f5b60-2f4f-4a0a-8c63-2b8f0c9b0a11", "reason": "no_access", "note": "gate locked",

@@ -9,6 +9,7 @@ from django.utils.formats import date_format
 
 MOST_NAMED = 7
 """More names than this do not fit beside each other on a phone."""
+LEAST_DAYS = 120
 MONTHS_APART = (1, 2, 3, 6, 12, 24, 60, 120)
 
 
@@ -67,9 +68,12 @@ class TimeScale:
         return months
 
 
-def time_scale(days: list[int], today: int, least_days: int = 120) -> TimeScale:
-    """An axis from the first of ``days`` to today or beyond, with a little air on both sides."""
+def time_scale(days: list[int], today: int) -> TimeScale:
+    """An axis from the first of ``days`` to today or beyond, with a little air on both sides.
+
+    It spans at least ``LEAST_DAYS``.
+    """
     first, last = min([*days, today]), max([*days, today])
-    first = min(first, last - least_days)
+    first = min(first, last - LEAST_DAYS)
     air = max(3, (last - first) // 50)
     return TimeScale(first - air, last + air)

@@ -150,10 +150,8 @@ def site_columns(site: Site, days: Days) -> Columns:
     }
 
 
-def system_columns(
-    days: Days, name: str, classes: str, hours: str, *, next_cleaning: int | None = None
-) -> Columns:
-    """One exhaust system: what cooks, when, and the hood cleaning announced for it."""
+def system_columns(days: Days, name: str, classes: str, hours: str) -> Columns:
+    """One exhaust system: what cooks, and when."""
     since = days.on(-DAYS_OF_HISTORY - 14)
     return {
         "System": name,
@@ -164,7 +162,6 @@ def system_columns(
         "Cleaning crew": CREW,
         "Make-up air interlock": "yes",
         "Fire system interlock": "yes",
-        **({} if next_cleaning is None else {"Expected cleanings": days.on(next_cleaning)}),
     }
 
 

@@ -69,7 +69,7 @@ def publish_past_weeks(*, now: datetime) -> int:
         first = monday - WEEK * back
         rng = Random(f"promises {back}")  # noqa: S311  # a landscape, no secret
         rounds = _came_true(first, looks, rng)
-        _in_vain(rounds, first, left, back)
+        _in_vain(rounds, left, back)
         at = datetime.combine(first - 3 * DAY, PUBLISHED, zone)
         made += _publish(first, rounds, at, dispatcher)
     return made
@@ -120,9 +120,7 @@ def _overdue(looks: Sequence[date], on: date) -> date:
     return before[-1] + INTERVAL if before else on + WEEK
 
 
-def _in_vain(
-    rounds: Rounds, first: date, left: Sequence[tuple[int, dict[int, date]]], back: int
-) -> None:
+def _in_vain(rounds: Rounds, left: Sequence[tuple[int, dict[int, date]]], back: int) -> None:
     """Stops of the last weeks that nobody made; to the first of these roofs there was no way."""
     if not rounds or back > 2:
         return

@@ -77,14 +77,14 @@ def _check(fan: str, well: Mapping[str, str], felt: str, parts: dict[str, Any]) 
     return {"fan": fan, "seen": seen, **parts}
 
 
-def shake(value: float, unit: str = "in/s", point: str = "motor_radial") -> dict[str, Any]:
-    """Readings of one vibration, as written off the meter."""
-    return {f"vibration_{point}": f"{value:g} {unit}"}
+def shake(value: float, unit: str = "in/s") -> dict[str, Any]:
+    """Vibration of the motor, radial, as written off the meter."""
+    return {"vibration_motor_radial": f"{value:g} {unit}"}
 
 
-def meter(detector: str = "peak", kind: str = "overall", hz: float | None = None) -> dict[str, Any]:
+def meter(detector: str = "peak", hz: float | None = None) -> dict[str, Any]:
     """What the vibration meter shows, for the context of a check."""
-    found: dict[str, Any] = {"vibration_detector": detector, "vibration_meter": kind}
+    found: dict[str, Any] = {"vibration_detector": detector, "vibration_meter": "overall"}
     return found if hz is None else {**found, "vibration_hz": hz}
 
 

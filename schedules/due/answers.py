@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -69,8 +67,3 @@ def answer_of(stored: bytes, place: int) -> RuleColumns:
     columns = (row[name][:, place] for name in BY_RULE)
     due, overdue, why, cannot_tell, numbers = columns
     return RuleColumns(due, overdue, why, cannot_tell, numbers[:, :args])
-
-
-def as_date(day: int) -> date | None:
-    """A stored day as a date; None for SILENT."""
-    return None if day == SILENT else date.fromordinal(day)

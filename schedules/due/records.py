@@ -66,7 +66,7 @@ def _record(fan: Row, truth: Truth, limits: Limits) -> FanRecord:
     machines = truth.machines.get(fan_id, [])
     checks = _stages_in_order(truth.checks.get(fan_id, []))
     actions = _actions(truth.actions.get(fan_id, []))
-    looks = tuple(_looks(fan, machines, checks, limits))
+    looks = tuple(_looks(machines, checks, limits))
     reliability, stretching = _agreement(truth.agreements.get(fan["site__owner_id"], []))
     return FanRecord(
         entered_day=fan["entered_on"].toordinal(),
@@ -146,7 +146,7 @@ def _cooking(rows: list[Row]) -> Iterator[Cooking]:
         yield Cooking(row["valid_from"].toordinal(), tuple(row["classes"]))
 
 
-def _looks(fan: Row, machines: list[Row], checks: list[Row], limits: Limits) -> Iterator[Look]:
+def _looks(machines: list[Row], checks: list[Row], limits: Limits) -> Iterator[Look]:
     place = {row["id"]: index for index, row in enumerate(machines)}
     grease_limits = {place: limits.grease_limit(place, "um") for place in GREASE_PLACES}
     for row in checks:

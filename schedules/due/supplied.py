@@ -50,8 +50,8 @@ class Supply:
         return self.stage in (TO_ORDER, TO_ARRIVE)
 
 
-def supplies(which: Q, *, done: bool = False) -> Sequence[Supply]:
-    """Fans on their way, oldest first; ``done`` ones too if asked.  Three statements at most."""
+def supplies(which: Q) -> Sequence[Supply]:
+    """Fans on their way, oldest first.  Three statements at most."""
     rows = list(
         SuppliedFan.objects.standing().filter(which).select_related("fan__site", "fan__system")
     )
@@ -59,7 +59,7 @@ def supplies(which: Q, *, done: bool = False) -> Sequence[Supply]:
     installed = _installed(fans)
     started = _started(set(installed))
     found = [_supply(row, installed[row.fan_id], started) for row in rows]
-    return [each for each in found if done or each.stage != DONE]
+    return [each for each in found if each.stage != DONE]
 
 
 def parts_awaited(fans: Collection[int], first_on: date) -> list[Blocker]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext
+from django.utils.translation import gettext_lazy
 
 from fleet.models import Blocker, Person
 from schedules.done.figures import Figures
@@ -109,8 +109,3 @@ def days_list(days: Sequence[date]) -> str:
     if len(told) < 2:
         return "".join(told)
     return _("{days} and {last}").format(days=", ".join(told[:-1]), last=told[-1])
-
-
-def stops_text(count: int) -> str:
-    """How many stops."""
-    return ngettext("{count} stop", "{count} stops", count).format(count=count)

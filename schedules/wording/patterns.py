@@ -146,17 +146,16 @@ def percent_text(share: float) -> str:
     return _("less than 0.1") if percent < 0.1 else _("about {n}").format(n=f"{percent:.1f}")
 
 
-def closing_text(closing: PatternClosing, *, for_us: bool = True) -> str:
+def closing_text(closing: PatternClosing) -> str:
     """Who closed a pattern when and with which words."""
-    return " ".join(_closing_parts(closing, for_us))
+    return " ".join(_closing_parts(closing))
 
 
-def _closing_parts(closing: PatternClosing, for_us: bool) -> Iterator[str]:
+def _closing_parts(closing: PatternClosing) -> Iterator[str]:
     on = day_text(closing.closed_at.date())
     if closing.closed_by is None and closing.visit is None:
         yield _("{day}: no longer holds, the record was corrected.").format(day=on)
         return
-    who = _closer(closing) if for_us else _("our office")
     if closing.visit is None:
         told = _("{day}: closed by {who} after {count} failures.")
     else:
@@ -165,7 +164,7 @@ def _closing_parts(closing: PatternClosing, for_us: bool) -> Iterator[str]:
             "{visit}."
         )
     visited = day_text(closing.visit.local_on) if closing.visit else ""
-    yield told.format(day=on, who=who, count=closing.failures, visit=visited)
+    yield told.format(day=on, who=_closer(closing), count=closing.failures, visit=visited)
     if closing.cause:
         yield _("Cause as recorded: {cause}.").format(cause=cause_text(closing.cause).rstrip("."))
     if closing.is_taken_back:

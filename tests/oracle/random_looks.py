@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from math import nan
 from random import Random
 
-from fleet.quantities import LOOK_LISTS, RECHECK_DAYS, SEEN, VERDICT_ORDER
+from fleet.quantities import LOOK_LISTS, SEEN, VERDICT_ORDER
 from schedules.engine.record import Grease, Look, Machine, Vibration
 
 # Start-up, alarm and shutdown limits [mm/s], peak then rms (ISO 14694, several categories).
@@ -176,7 +176,7 @@ def random_look(rng: Random, world: World, day: int, minute: int | None, stage: 
     felt = rng.choice(grades) if rng.random() < 0.3 else ""
     if felt:
         verdicts["vibration_felt"] = rng.choice(FELT_VERDICTS[felt])
-    faults = sorted(s for s in verdicts if verdicts[s] in RECHECK_DAYS)
+    faults = sorted(s for s in verdicts if verdicts[s] in ("watch", "act", "stop"))
     watched = [s for s in faults if verdicts[s] != "stop"]
     return Look(
         day, minute, stage,

@@ -87,7 +87,6 @@ class Limits:
     )
     grease_duct_um: float = _limit(2000.0, "um", known.GREASE_DUCT, 50, 20_000)
     grease_housing_um: float = _limit(3175.0, "um", known.GREASE_HOUSING, 50, 20_000)
-    grease_cleaned_um: float = _limit(50.0, "um", known.GREASE_CLEANED, 0, 2000)
     grease_watch_ratio: float = _limit(0.75, "of limit", known.CHOICE, 0.1, 1)
     temperature_difference_k: tuple[float, ...] = _limit(
         (1.0, 4.0, 15.0), "K", known.NETA_HEAT, 0, 200

@@ -14,7 +14,7 @@ from schedules.bench.policies import told
 from schedules.bench.world.luck import MODES
 from schedules.bench.world.roofs import Flags, Whole
 from schedules.bench.world.visiting import Mended, Seen
-from schedules.bench.world.weeks import Happened, World
+from schedules.bench.world.weeks import World
 from schedules.engine.record import (
     Action,
     Calendar,
@@ -83,11 +83,11 @@ class Books:
         self._renewed: dict[tuple[int, str], int] = {}
         self._felt_slight = np.zeros(len(world.roofs.belt), dtype=bool)
 
-    def tell_events(self, week: int, happened: Happened) -> Whole:
+    def tell_events(self, week: int, cleaned: Flags) -> Whole:
         """Hood cleanings that somebody writes down; gives the fans they are about."""
         world, day = self._world, FIRST_DAY + 7 * week + CLEANED
         telling = world.luck.telling[:, week, 0] < world.a.cleaning_told
-        fans = np.flatnonzero(happened.cleaned & telling)
+        fans = np.flatnonzero(cleaned & telling)
         wheel = world.luck.cleaning[:, week, 0] >= world.a.wheel_missed
         for fan in fans.tolist():
             places = ("hood", "duct", "housing") if wheel[fan] else ("hood", "duct")

@@ -39,14 +39,6 @@ class World:
         return cls(a, luck, roofs, begun(a, roofs, luck))
 
 
-@dataclass(frozen=True)
-class Happened:
-    """Events of a week, by fan: hood cleaned, and tipped badly in it."""
-
-    cleaned: Flags
-    tipped_badly: Flags
-
-
 def vibration_mm_s(world: World) -> Floats:
     """What an exact meter would show, rms, mm/s: unbalance, grease and bearing, shape (fans,)."""
     a, s = world.a, world.state
@@ -65,13 +57,16 @@ def supply_fault(world: World) -> Floats:
     return np.maximum(world.state.lasting, world.state.passing)
 
 
-def happen(world: World, week: int) -> Happened:
-    """Hood cleaning, blows, and faults of the supply that begin or end this week."""
+def happen(world: World, week: int) -> Flags:
+    """Hood cleaning, blows, and faults of the supply that begin or end this week.
+
+    Gives the fans whose hood was cleaned, shape (fans,).
+    """
     cleaned = _clean(world, week)
-    tipped = _tip(world, week, cleaned)
+    _tip(world, week, cleaned)
     _shock(world, week)
     _supply(world, week)
-    return Happened(cleaned, tipped)
+    return cleaned
 
 
 def _clean(world: World, week: int) -> Flags:
@@ -82,7 +77,7 @@ def _clean(world: World, week: int) -> Flags:
     return np.asarray(cleaned)
 
 
-def _tip(world: World, week: int, cleaned: Flags) -> Flags:
+def _tip(world: World, week: int, cleaned: Flags) -> None:
     a, s, u = world.a, world.state, world.luck.cleaning[:, week]
     safe = s.hinge & s.hinge_sound
     badly = cleaned & (u[:, 1] < np.where(safe, a.bad_tip_hinged, a.bad_tip_loose))
@@ -91,7 +86,6 @@ def _tip(world: World, week: int, cleaned: Flags) -> Flags:
     stretched = -a.tip_cable_step * np.log1p(-u[:, 3]) * s.life[:, CABLE]
     s.damage[:, CABLE] += np.where(badly, stretched, 0.0)
     s.hinge_sound &= ~(badly & (u[:, 4] < a.tip_hinge_damage))
-    return np.asarray(badly)
 
 
 def _shock(world: World, week: int) -> None:

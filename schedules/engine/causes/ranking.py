@@ -241,7 +241,7 @@ def _ranked(
     # Only what is there supports a cause; what is missing elsewhere proves nothing for it.
     support = tuple(code for code, weight in by_weight if weight > 0 and known[code])
     against = tuple(code for code, weight in by_weight if weight < 0)
-    band = _band(chance, _held(support, weights, params), params)
+    band = _band(chance, _held(support, weights), params)
     is_seen = any(table.evidence[code].look for code in support)
     return Ranked(
         candidate.cause,
@@ -255,7 +255,7 @@ def _ranked(
     )
 
 
-def _held(support: tuple[str, ...], weights: Mapping[str, float], params: CauseParams) -> float:
+def _held(support: tuple[str, ...], weights: Mapping[str, float]) -> float:
     """How much more often what supports a cause is there with it than elsewhere."""
     if NEVER_ALONE.issuperset(support):
         return 0.0

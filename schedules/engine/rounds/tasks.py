@@ -199,10 +199,7 @@ def _split(task: Task, room: int) -> list[Task]:
     def urgency(fan: DueFan) -> tuple[bool, int, float]:
         return task.stopped and not fan.stopped, fan.overdue_after_day, -fan.prize
 
-    for fan in sorted(
-        task.fans,
-        key=lambda fan: (task.stopped and not fan.stopped, fan.overdue_after_day, -fan.prize),
-    ):
+    for fan in sorted(task.fans, key=urgency):
         if parts[-1] and sum(each.minutes for each in parts[-1]) + fan.minutes > room:
             parts.append([])
         parts[-1].append(fan)

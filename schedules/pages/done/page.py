@@ -86,7 +86,7 @@ def done_page(request: HttpRequest) -> HttpResponse:
              asked.address(outcome="excused", reason=reason))
             for reason, count in total.reasons.most_common()
         ],
-        "weeks": _weeks(done, asked, today),
+        "weeks": _weeks(done, asked),
         "tables": list(_tables(done, asked, person)),
         "narrowed": _narrowed_to(asked, person),
         "people": _technicians() if person.plans else (),
@@ -113,7 +113,7 @@ def _narrowed_to(asked: Asked, person: Person) -> list[tuple[str, str]]:
     return found
 
 
-def _weeks(done: Done, asked: Asked, today: Any) -> list[FigureRow]:
+def _weeks(done: Done, asked: Asked) -> list[FigureRow]:
     figures = done.by_name("week")
     mondays = []
     monday = asked.last

@@ -91,7 +91,7 @@ class Refused:
 def done_stops(request: HttpRequest) -> HttpResponse:
     """Stops of the weeks asked for, the newest day first."""
     person, now = member_of_company(request), timezone.now()
-    return _show(request, asked_by(request.GET.dict(), person, now), person, now)
+    return _show(request, asked_by(request.GET.dict(), person, now), now)
 
 
 @require_POST
@@ -120,15 +120,11 @@ def say_why(request: HttpRequest, week: str, key: UUID) -> HttpResponse:
             )
             messages.success(request, text)
             return redirect(f"{reverse('done_stops')}?{asked.address()}#stop-{key}")
-    return _show(request, asked, person, now, Refused(key, form))
+    return _show(request, asked, now, Refused(key, form))
 
 
 def _show(
-    request: HttpRequest,
-    asked: Asked,
-    person: Person,
-    now: datetime,
-    refused: Refused | None = None,
+    request: HttpRequest, asked: Asked, now: datetime, refused: Refused | None = None
 ) -> HttpResponse:
     by_stop: dict[int, list[Judged]] = defaultdict(list)
     judged = asked.read(now).judged

@@ -111,7 +111,7 @@ def _show(request: HttpRequest, row: Pattern, refused: ClosingForm | None = None
         "compared": compared_text(row),
         "common": ", ".join(subject_words(name) for name in evidence.common),
         "failures": [
-            ShownFailure(failure_when(each), list(failure_lines(each, row.item)))
+            ShownFailure(failure_when(each), list(failure_lines(each)))
             for each in reversed(evidence.failures)
         ],
         "call_backs": list(dict.fromkeys(day_text(each.on) for each in evidence.call_backs)),

@@ -45,7 +45,7 @@ def failure_when(each: Failure) -> str:
     return _("found {day}").format(day=day_text(each.found_on))
 
 
-def failure_lines(each: Failure, item: str) -> Iterator[Line]:
+def failure_lines(each: Failure) -> Iterator[Line]:
     """What the record holds of it, in the order in which somebody would ask."""
     yield Line(_("When"), _when(each))
     if each.machine is not None:
