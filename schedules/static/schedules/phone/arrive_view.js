@@ -1,6 +1,6 @@
 // A fan before it is touched: what is open, what was found before, cautions; then begin.
 
-import { button, choice, el, labelled, list, more, verdict } from "./dom.js";
+import { choice, el, labelled, list, more, verdict } from "./dom.js";
 import { kindView, visitOpener } from "./correction_view.js";
 import { begin, draftOf, keep } from "./drafts.js";
 import { dayWords } from "./moments.js";
@@ -11,8 +11,11 @@ import { thumbnails } from "./pictures.js";
 import { fill } from "./gettext.js";
 import { W } from "./words.js";
 
+let chosen = "walk_through";
+
 export function arriveView(fan, site, form, show) {
   const draft = draftOf(fan.id);
+  if (!draft) chosen = "walk_through";
   const step = form.steps.find((each) => each.code === "arrive");
   return [
     head(fan, site, "", form),
@@ -25,17 +28,9 @@ export function arriveView(fan, site, form, show) {
     happenedHere(fan, form),
     cautions([...(fan.cautions ?? []), ...(step?.cautions ?? [])]),
     beside(fan),
-    ...(draft ? [] : [kind(fan, form)]),
     nextBar(null, [draft ? W.goOn : W.beginLook, () => go(fan, form)]),
     draft ? kindView(draft, form, show) : more(W.otherKinds, otherKinds(fan, form)),
   ];
-}
-
-let chosen = "walk_through";
-
-function kind() {
-  chosen = "walk_through";
-  return null;
 }
 
 function otherKinds(fan, form) {

@@ -86,7 +86,7 @@ function seenWords(field, last) {
   return last.words ?? `${(state ?? String(last.value)).toLowerCase()}, ${dayWords(last.on)}`;
 }
 
-export function measuredView(code, field, { fan, form, draft, onchange }) {
+function measuredView(code, field, { fan, form, draft, onchange }) {
   const known = fan.fields?.[code] ?? {};
   const blank = () => ({ text: "", unit: usualUnit(field, known), qualifier: "" });
   const reading = () => (draft.readings[code] ??= blank());

@@ -8,7 +8,6 @@ import { taken } from "./packs.js";
 import { queue } from "./queue.js";
 import { fill } from "./gettext.js";
 import { H } from "./happening_words.js";
-import { W } from "./words.js";
 
 const LONGEST_UNKNOWN_DAYS = 30; // the record takes a cleaning of at most 31
 const WHOM = { hood_cleaning: "system", breaker_reset: "fan" };

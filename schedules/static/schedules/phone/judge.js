@@ -83,7 +83,7 @@ export function judged(known, field, reading, draft, form) {
 }
 
 // Bands rise without a gap: the first that a value does not pass is its own.
-export function verdictOf(bounds, value, qualifier = "", nearly = 0) {
+function verdictOf(bounds, value, qualifier = "", nearly = 0) {
   if (value === null || !bounds?.length || qualifier === "unstable") return "";
   return verdictBetween(bounds, qualifier ? spanOf(value, qualifier) : [value, value], nearly);
 }

@@ -7,7 +7,7 @@ import { withOffset } from "./moments.js";
 const LONGEST_PX = 2048; // the server keeps no more
 const QUALITY = 0.8;
 
-export async function shrink(file) {
+async function shrink(file) {
   const picture = await createImageBitmap(file, { imageOrientation: "from-image" });
   const scale = Math.min(1, LONGEST_PX / Math.max(picture.width, picture.height));
   const canvas = document.createElement("canvas");

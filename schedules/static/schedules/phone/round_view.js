@@ -50,7 +50,7 @@ function workWords(fan, why = []) {
   return [found?.slice(fan.tag.length + 1), dueWords(fan)].filter(Boolean).join(", ");
 }
 
-export function fanRows(fans, wanted = new Set(), why = []) {
+function fanRows(fans, wanted = new Set(), why = []) {
   const ordered = [...fans].sort((a, b) => wanted.has(b.id) - wanted.has(a.id));
   return el("ul", { class: "fans" }, ordered.map((fan) =>
     el("li", {}, el("a", { href: `#/fan/${fan.id}` },

@@ -5,9 +5,9 @@ import { here } from "./device.js";
 import { draftOf } from "./drafts.js";
 import { W } from "./words.js";
 
-export const ORDER = ["", "look", "live", "dead", "leave", "tell", "sum"];
+const ORDER = ["", "look", "live", "dead", "leave", "tell", "sum"];
 
-export function stepsOf() {
+function stepsOf() {
   return here.person?.may_work_live ? ORDER : ORDER.filter((step) => !["live", "dead"].includes(step));
 }
 
