@@ -90,6 +90,61 @@ def held_against_others(
     a class of theirs; Benjamini and Hochberg's adjustment is over all of these.  Raises SeriesError
     for a loss in a class that nobody watched.
     """
+    watched = _watched(losses, spells)
+    pairs = _Pairs.of(losses, watched)
+    at = pairs.group, pairs.item
+    others = (watched.shared @ watched.failed)[at] - pairs.compared
+    alone = watched.here[at] <= 0
+    here = np.where(alone, 1.0, watched.here[at])
+    there = np.where(alone, 1.0, watched.there[at])
+    chance = np.where(alone, 1.0, chance_of_as_many(pairs.compared, here, others, there))
+    discovery = false_discovery(chance, len(pairs.group) + _untouched(watched.here, at))
+    kept = np.flatnonzero(pairs.failures >= FEWEST)
+    limits = compare_rates(pairs.compared[kept], here[kept], others[kept], there[kept])
+    like_years = watched.shared_years.sum(axis=1)[pairs.group] * there / here
+    return Grouped(
+        group=pairs.group[kept],
+        item=pairs.item[kept],
+        failures=pairs.failures[kept],
+        positions=pairs.positions[kept],
+        years=watched.years.sum(axis=1)[pairs.group[kept]],
+        compared=pairs.compared[kept],
+        others=others[kept].astype(np.int64),
+        others_years=np.where(alone, 0.0, like_years)[kept],
+        ratio=np.where(alone[kept], np.nan, limits.ratio),
+        lower=np.where(alone[kept], 0.0, limits.lower),
+        upper=np.where(alone[kept], np.inf, limits.upper),
+        chance=chance[kept],
+        discovery=discovery[kept],
+        stands_out=(discovery[kept] <= params.false_share)
+        & (pairs.positions[kept] >= FEWEST_POSITIONS),
+    )
+
+
+@dataclass(frozen=True)
+class _Watched:
+    """Time of each group in each class, and the failures that the classes' rates let expect in it.
+
+    failed : of each item in each class, shape (classes, items)
+    years, shared : shape (groups, classes); ``shared`` where enough of the class stands outside the
+        group to compare with
+    here, there : failures expected in shared classes inside and outside the group, shape
+        (groups, items)
+    """
+
+    failed: Floats
+    years: Floats
+    shared: Flags
+    here: Floats
+    there: Floats
+
+    @property
+    def shared_years(self) -> Floats:
+        """Time in shared classes alone, shape (groups, classes)."""
+        return np.where(self.shared, self.years, 0.0)
+
+
+def _watched(losses: GroupLosses, spells: Spells) -> _Watched:
     groups = 1 + int(max(losses.group.max(initial=-1), spells.group.max(initial=-1)))
     classes = 1 + int(max(losses.fan_class.max(initial=-1), spells.fan_class.max(initial=-1)))
     items = 1 + int(losses.item.max(initial=-1))
@@ -105,35 +160,7 @@ def held_against_others(
     shared = (years > 0) & (class_years - years > ALONE * class_years)
     here = np.where(shared, years, 0.0) @ rate
     there = np.where(shared, class_years - years, 0.0) @ rate
-    pairs = _Pairs.of(losses, items, shared)
-    at = pairs.group, pairs.item
-    others = (shared @ failed)[at] - pairs.compared
-    alone = here[at] <= 0
-    against = (
-        pairs.compared, np.where(alone, 1.0, here[at]), others, np.where(alone, 1.0, there[at])
-    )  # fmt: skip
-    chance = np.where(alone, 1.0, chance_of_as_many(*against))
-    discovery = false_discovery(chance, len(pairs.group) + _untouched(here, at))
-    kept = np.flatnonzero(pairs.failures >= FEWEST)
-    limits = compare_rates(against[0][kept], against[1][kept], against[2][kept], against[3][kept])
-    like_years = np.where(shared, years, 0.0).sum(axis=1)[pairs.group] * against[3] / against[1]
-    return Grouped(
-        group=pairs.group[kept],
-        item=pairs.item[kept],
-        failures=pairs.failures[kept],
-        positions=pairs.positions[kept],
-        years=years.sum(axis=1)[pairs.group[kept]],
-        compared=pairs.compared[kept],
-        others=others[kept].astype(np.int64),
-        others_years=np.where(alone, 0.0, like_years)[kept],
-        ratio=np.where(alone[kept], np.nan, limits.ratio),
-        lower=np.where(alone[kept], 0.0, limits.lower),
-        upper=np.where(alone[kept], np.inf, limits.upper),
-        chance=chance[kept],
-        discovery=discovery[kept],
-        stands_out=(discovery[kept] <= params.false_share)
-        & (pairs.positions[kept] >= FEWEST_POSITIONS),
-    )
+    return _Watched(failed, years, shared, here, there)
 
 
 def _untouched(expected: Floats, at: tuple[Ints, Ints]) -> int:
@@ -157,18 +184,19 @@ class _Pairs:
     positions: Ints
 
     @staticmethod
-    def of(losses: GroupLosses, items: int, shared: Flags) -> _Pairs:
-        inside = losses.group >= 0
-        key = losses.group[inside] * max(items, 1) + losses.item[inside]
+    def of(losses: GroupLosses, watched: _Watched) -> _Pairs:
+        """The pairs of all groups; losses of fans in no group count for none."""
+        inside, items = losses.group >= 0, max(watched.failed.shape[1], 1)
+        key = losses.group[inside] * items + losses.item[inside]
         found, at = np.unique(key, return_inverse=True)
         fan = losses.fan[inside]
         fans = 1 + int(fan.max(initial=0))
         once = np.unique(at * fans + fan) // fans
         failures = np.bincount(at, minlength=len(found))
-        in_shared = shared[losses.group[inside], losses.fan_class[inside]]
+        in_shared = watched.shared[losses.group[inside], losses.fan_class[inside]]
         compared = np.bincount(at, in_shared, len(found)).astype(np.int64)
         positions = np.bincount(once, minlength=len(found))
-        return _Pairs(found // max(items, 1), found % max(items, 1), failures, compared, positions)
+        return _Pairs(found // items, found % items, failures, compared, positions)
 
 
 @dataclass(frozen=True)
