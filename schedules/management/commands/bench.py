@@ -60,6 +60,43 @@ def _words(figures: Any) -> str:
     return shaken_told(figures) if isinstance(figures, Shaken) else told(figures)
 
 
+def _add_rounds(rounds: ArgumentParser) -> None:
+    rounds.add_argument("file", nargs="?", type=Path, help="VRPLIB file; else an invented week")
+    bound = rounds.add_mutually_exclusive_group()
+    bound.add_argument("--seconds", type=_seconds, help="how long to search (10)")
+    bound.add_argument("--iterations", type=int, help="bound the search by these instead")
+    rounds.add_argument("--seed", type=int, default=1, help="of the search and the week (1)")
+    rounds.add_argument("--fans", type=int, default=200, help="of the invented week (200)")
+    rounds.add_argument("--sites", type=int, help="where they stand (9 for each 20 fans)")
+    rounds.add_argument("--technicians", type=int, help="who goes (one for each 50 fans)")
+
+
+def _add_policy(policy: ArgumentParser) -> None:
+    policy.add_argument(
+        "--world",
+        choices=[*WORLDS, "all"],
+        default="rough",
+        help="which simulated fleet (rough)",
+    )
+    policy.add_argument("--seed", type=int, default=1, help="of its luck, the first one (1)")
+    policy.add_argument("--seeds", type=int, default=1, help="how many, for intervals (1)")
+    policy.add_argument("--fans", type=int, default=100, help="how many (100)")
+    policy.add_argument("--weeks", type=int, default=156, help="how long (156, three years)")
+    policy.add_argument(
+        "--set", type=_setting, action="append", default=[], metavar="NAME=VALUE",
+        help="give the engine another setting, as walk.base_months=3; may be repeated",
+    )  # fmt: skip
+    policy.add_argument(
+        "--policies", nargs="+", default=NAMES, metavar="NAME",
+        help="only these, as none 'fixed 1' 'engine x3' or, in the last week before overdue, "
+        "'late x1'; aims need the usual ones",
+    )  # fmt: skip
+    policy.add_argument(
+        "--sensitivity", nargs="*", metavar="ASSUMPTION",
+        help="instead change each assumption (or those named) by half, and name the worst case",
+    )  # fmt: skip
+
+
 class Command(BaseCommand):
     """Speed and memory, as ratios taken within one run."""
 
@@ -101,38 +138,9 @@ class Command(BaseCommand):
         alone = subjects.add_parser("pass", help="one pass over the database as it is")
         alone.add_argument("--again", action="store_true", help="pass on until told to stop")
         rounds = subjects.add_parser("rounds", help="a week of rounds, or a published problem")
-        rounds.add_argument("file", nargs="?", type=Path, help="VRPLIB file; else an invented week")
-        bound = rounds.add_mutually_exclusive_group()
-        bound.add_argument("--seconds", type=_seconds, help="how long to search (10)")
-        bound.add_argument("--iterations", type=int, help="bound the search by these instead")
-        rounds.add_argument("--seed", type=int, default=1, help="of the search and the week (1)")
-        rounds.add_argument("--fans", type=int, default=200, help="of the invented week (200)")
-        rounds.add_argument("--sites", type=int, help="where they stand (9 for each 20 fans)")
-        rounds.add_argument("--technicians", type=int, help="who goes (one for each 50 fans)")
+        _add_rounds(rounds)
         policy = subjects.add_parser("policy", help="the engine against fixed rounds, simulated")
-        policy.add_argument(
-            "--world",
-            choices=[*WORLDS, "all"],
-            default="rough",
-            help="which simulated fleet (rough)",
-        )
-        policy.add_argument("--seed", type=int, default=1, help="of its luck, the first one (1)")
-        policy.add_argument("--seeds", type=int, default=1, help="how many, for intervals (1)")
-        policy.add_argument("--fans", type=int, default=100, help="how many (100)")
-        policy.add_argument("--weeks", type=int, default=156, help="how long (156, three years)")
-        policy.add_argument(
-            "--set", type=_setting, action="append", default=[], metavar="NAME=VALUE",
-            help="give the engine another setting, as walk.base_months=3; may be repeated",
-        )  # fmt: skip
-        policy.add_argument(
-            "--policies", nargs="+", default=NAMES, metavar="NAME",
-            help="only these, as none 'fixed 1' 'engine x3' or, in the last week before overdue, "
-            "'late x1'; aims need the usual ones",
-        )  # fmt: skip
-        policy.add_argument(
-            "--sensitivity", nargs="*", metavar="ASSUMPTION",
-            help="instead change each assumption (or those named) by half, and name the worst case",
-        )  # fmt: skip
+        _add_policy(policy)
         for each in (reckon, post, notices, patterns, alone, rounds, policy):
             each.add_argument("--json", action="store_true", help="print the figures as JSON")
 
