@@ -128,6 +128,7 @@ class _Course:
 
     @staticmethod
     def of(facts: MeterFacts, table: HoursTable, calendar: Days, rule: RunningHours) -> _Course:
+        """The course of M meters; those whose ratio cannot be right are set aside."""
         begin = facts.begin_day.astype(np.int64)[:, None]
         day, gain = _filled_up(facts.day, facts.gain_h)
         by_calendar = _calendar_hours(table, calendar, begin, day)

@@ -26,8 +26,6 @@ class StraightLine:
     """y = intercept + slope * x.  Every field has the leading shape of the series, dx and dy but
     for the last axis.
 
-    ``resid_sd`` is the square root of the residual sum over ``degrees``: n - 2 for a free line,
-    n - 1 for one held at a point.  ``r2`` of a held line is taken about that point's y.
     ``hold_x``, ``hold_y`` is the point about which the slope turns (the mean, or the one held),
     ``dx`` and ``dy`` how far off it the series lie (0 where something is missing) and ``spread``
     the sum of squares of ``dx``; ``free`` tells the two kinds apart.
@@ -44,10 +42,12 @@ class StraightLine:
 
     @property
     def intercept(self) -> Floats:
+        """y where x is 0."""
         return self.hold_y - self.slope * self.hold_x
 
     @property
     def degrees(self) -> Ints:
+        """Degrees of freedom left: a free line takes two, one held at a point takes one."""
         return self.count - (2 if self.free else 1)
 
     @property
@@ -59,14 +59,17 @@ class StraightLine:
 
     @property
     def resid_sd(self) -> Floats:
+        """Standard deviation of the residuals [unit of y]; NaN with no degrees left."""
         return np.sqrt(self.residual / np.where(self.degrees > 0, self.degrees, np.nan))
 
     @property
     def slope_se(self) -> Floats:
+        """Standard error of the slope [unit of y per unit of x]."""
         return self.resid_sd / np.sqrt(self.spread)
 
     @property
     def intercept_se(self) -> Floats:
+        """Standard error of the intercept [unit of y]."""
         with np.errstate(divide="ignore", invalid="ignore"):
             return self.resid_sd * np.sqrt(self._own_share + self.hold_x**2 / self.spread)
 
@@ -76,6 +79,7 @@ class StraightLine:
 
     @property
     def r2(self) -> Floats:
+        """Share of the squares of y that the line explains, about y's mean or the point held."""
         with np.errstate(divide="ignore", invalid="ignore"):
             left: Floats = self.residual / (self.dy * self.dy).sum(axis=-1)
         return 1 - left

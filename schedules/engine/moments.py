@@ -19,10 +19,12 @@ class Moment(Protocol):
     """Anything of the record that has a day and perhaps a minute."""
 
     @property
-    def day(self) -> int: ...
+    def day(self) -> int:
+        """The local day, as an ordinal."""
 
     @property
-    def minute(self) -> int | None: ...
+    def minute(self) -> int | None:
+        """The minute of that day; None where it is not known."""
 
 
 M = TypeVar("M", bound=Moment)

@@ -261,10 +261,7 @@ class RuleDate:
 
 @dataclass(frozen=True, slots=True)
 class Reckoned:
-    """All dates of one fan, earliest first, with what could not be told and why.
-
-    ``due`` and ``overdue`` are the earliest of each and may come from different rules.
-    """
+    """All dates of one fan, earliest first, with what could not be told and why."""
 
     dates: tuple[RuleDate, ...]
     cannot_tell: tuple[str, ...] = ()
@@ -272,8 +269,10 @@ class Reckoned:
 
     @property
     def due(self) -> RuleDate | None:
+        """The date that comes due first; None where there is no date."""
         return min(self.dates, key=lambda d: (d.due_day, d.rule), default=None)
 
     @property
     def overdue(self) -> RuleDate | None:
+        """The date that is overdue first, perhaps of another rule; None where there is none."""
         return min(self.dates, key=lambda d: (d.overdue_after_day, d.rule), default=None)

@@ -92,18 +92,19 @@ class Place(Protocol):
 
 
 class Walk(Protocol):
-    """Rule 1 as other rules reckon with it, worked out once somebody asks.
-
-    ``months`` are its base and interval [months], float64 (N,), ``due_day`` and ``last_day`` its
-    unmoved due and last completed walk-through, int32 (N,), the latter SILENT where there is none.
-    """
+    """Rule 1 as other rules reckon with it, worked out once somebody asks; N fans in the block."""
 
     @property
-    def months(self) -> tuple[Floats, Floats]: ...
+    def months(self) -> tuple[Floats, Floats]:
+        """Base and interval [months], float64 (N,) each."""
+
     @property
-    def due_day(self) -> Days: ...
+    def due_day(self) -> Days:
+        """Due days before anything moved them, int32 (N,)."""
+
     @property
-    def last_day(self) -> Days: ...
+    def last_day(self) -> Days:
+        """Last completed walk-throughs, int32 (N,), SILENT where there is none."""
 
 
 @dataclass(frozen=True)
@@ -130,19 +131,29 @@ class Rule(Protocol):
     """
 
     @property
-    def number(self) -> int: ...
-    @property
-    def whys(self) -> Sequence[str]: ...
-    @property
-    def cannot_tells(self) -> Sequence[str]: ...
-    @property
-    def arg_names(self) -> Sequence[str]: ...
+    def number(self) -> int:
+        """As in the stored answers and in sentences."""
 
-    def fields(self, room: int) -> Fields: ...
+    @property
+    def whys(self) -> Sequence[str]:
+        """Codes of the reasons for a date; the first stands for no date."""
 
-    def fold(self, record: FanRecord, params: DueParams) -> Mapping[str, Any]: ...
+    @property
+    def cannot_tells(self) -> Sequence[str]:
+        """Codes of what is missing where the rule cannot tell; the first stands for nothing."""
 
-    def reckon(self, columns: Columns, shared: Shared, params: DueParams) -> RuleColumns: ...
+    @property
+    def arg_names(self) -> Sequence[str]:
+        """Names of the numbers beside a date, in the order of ``args``."""
+
+    def fields(self, room: int) -> Fields:
+        """The dtype entries of its part of the packed history."""
+
+    def fold(self, record: FanRecord, params: DueParams) -> Mapping[str, Any]:
+        """What the packed history keeps of one record, by field."""
+
+    def reckon(self, columns: Columns, shared: Shared, params: DueParams) -> RuleColumns:
+        """Dates of all N fans of a block from their packed histories."""
 
 
 @dataclass(frozen=True)

@@ -102,6 +102,7 @@ class _Pools:
 
     @staticmethod
     def of(columns: Columns) -> _Pools:
+        """The pools of the N fans of a block."""
         day, counts = columns["trend_day"], columns["trend_count"].astype(np.int64)
         begin = np.cumsum(counts, axis=1) - counts + np.arange(len(day))[:, None] * day.shape[1]
         # Out of rows of many fields each number would be fetched by itself.

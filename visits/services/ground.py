@@ -56,6 +56,7 @@ class Ground:
         return not (self.corrected or self.swapped or self.rows.decisions or self.rows.plates)
 
     def complain(self, pointer: str, problem: str, seen: Any, remedy: Remedy) -> None:
+        """Note what is wrong at ``pointer`` of the entry that is being laid out."""
         self.complaints.append((self.origin, complaint(pointer, problem, seen, remedy)))
 
     def site(self, place: Place) -> SiteFacts | None:

@@ -102,6 +102,7 @@ class FanFacts:
         return newest
 
     def plate_of(self, machine: MachineFacts | None) -> Plate:
+        """Its nameplate; an empty one where no machine is known."""
         return machine.plate if machine else NO_PLATE
 
     def feed_on(self, day: date) -> Feed:
@@ -131,6 +132,7 @@ class SiteFacts:
         return next(iter(self.systems.values())) if len(self.systems) == 1 else None
 
     def fans_of(self, system_id: int) -> list[int]:
+        """Ids of the fans of a system."""
         return [fan.id for fan in self.fans.values() if fan.system_id == system_id]
 
 
@@ -153,6 +155,7 @@ class Register:
         return site if agrees else None
 
     def add(self, site: SiteFacts) -> SiteFacts:
+        """Keep the site under its id and its names; gives it back."""
         self.by_id[site.id] = self.by_name[site.owner, site.name] = site
         return site
 

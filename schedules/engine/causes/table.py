@@ -192,6 +192,8 @@ def _candidates(
 
 @dataclass(frozen=True)
 class _Written:
+    """A mechanism as evidence: findings' terms for it, and how often each cause leaves it."""
+
     piece: Piece
     terms: tuple[str, ...]
     left_by: Mapping[str, float]

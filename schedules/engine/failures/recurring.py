@@ -141,6 +141,10 @@ class _Pairs:
 
     @staticmethod
     def of(losses: Losses, watched: Floats) -> _Pairs:
+        """The pairs of all losses; of one day one counts.
+
+        Raises SeriesError for losses of no fan.
+        """
         fan, item, day = (as_days(n, getattr(losses, n)) for n in ("fan", "item", "day"))
         if not fan.shape == item.shape == day.shape:
             raise SeriesError("losses need a fan, an item and a day each")
@@ -157,10 +161,12 @@ class _Pairs:
 
     @property
     def first_day(self) -> Ints:
+        """The first failure of each pair, shape (pairs,)."""
         return np.asarray(self.day[self.start])
 
     @property
     def last_day(self) -> Ints:
+        """The last failure of each pair, shape (pairs,)."""
         return np.asarray(self.day[self.start + self.failures - 1])
 
     def gaps(self, kept: Ints, months: int) -> tuple[Ints, Flags]:

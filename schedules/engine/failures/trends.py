@@ -139,11 +139,16 @@ class ShapeKnown(Protocol):
     """A power law's shape with its limits, and of how many failures."""
 
     @property
-    def failures(self) -> Ints: ...
+    def failures(self) -> Ints:
+        """How many were counted."""
+
     @property
-    def shape_lower(self) -> Floats: ...
+    def shape_lower(self) -> Floats:
+        """Lower limit of the shape; NaN where it cannot be told."""
+
     @property
-    def shape_upper(self) -> Floats: ...
+    def shape_upper(self) -> Floats:
+        """Upper limit of the shape; NaN where it cannot be told."""
 
 
 def course(fit: ShapeKnown) -> list[str]:

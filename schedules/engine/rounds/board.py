@@ -59,6 +59,7 @@ class Board:
 
     @cached_property
     def cents(self) -> list[list[int]]:
+        """What the legs cost, as lists."""
         found: list[list[int]] = self.leg_cents.tolist()
         return found
 

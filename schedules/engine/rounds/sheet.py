@@ -30,6 +30,7 @@ class Part:
 
     @property
     def minutes(self) -> int:
+        """Work on all its fans [min], without the way onto the roof."""
         return sum(fan.minutes for fan in self.fans)
 
 

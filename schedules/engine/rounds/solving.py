@@ -114,6 +114,7 @@ class _Lateness(PenaltyParams):
     minute = 0.0
 
     def midpoint_penalties(self, data: ProblemData) -> tuple[list[float], float, float]:
+        """As the solver has it, but lateness begins at ``minute`` [cents per minute]."""
         loads, _, distance = super().midpoint_penalties(data)
         return loads, max(self.minute, 100.0), distance
 

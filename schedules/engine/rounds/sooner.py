@@ -42,6 +42,8 @@ def sooner(board: Board, routes: Routes, current: Routes | None) -> Routes:
 
 @dataclass(frozen=True, eq=False)
 class _Week:
+    """One pass of bettering: the board, and the routes that are in force, if any."""
+
     board: Board
     current: Routes | None
 
@@ -58,10 +60,12 @@ class _Week:
 
     @cached_property
     def days(self) -> list[int]:
+        """The day of each workday, as an ordinal."""
         return [workday.shift.day for workday in self.board.workdays]
 
     @cached_property
     def later_first(self) -> list[int]:
+        """Numbers of the workdays, the last day first."""
         return sorted(range(len(self.days)), key=lambda workday: -self.days[workday])
 
     @cached_property

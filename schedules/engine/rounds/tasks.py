@@ -32,10 +32,12 @@ class Task:
 
     @property
     def minutes(self) -> int:
+        """Work on all its fans [min]."""
         return sum(fan.minutes for fan in self.fans)
 
     @property
     def prize(self) -> float:
+        """What doing it is worth, all its fans together."""
         return sum(fan.prize for fan in self.fans)
 
     @property
