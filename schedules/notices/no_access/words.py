@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -31,11 +30,6 @@ def no_access_words(told: NoWayUp, now: datetime) -> LetterWords:
     """The letter's subject, text and page."""
     subject = _("We could not get onto the roof: {site}").format(site=one_line(told.site.name))
     return drawn_for_owner("no_access", subject, told.site.owner, now, {"roof": no_way_words(told)})
-
-
-def no_way_words_of(found: Sequence[NoWayUp]) -> list[NoWayWords]:
-    """Some roofs of one owner."""
-    return [no_way_words(each) for each in found]
 
 
 def no_way_words(told: NoWayUp) -> NoWayWords:

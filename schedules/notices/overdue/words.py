@@ -21,7 +21,7 @@ from schedules.notices.letter import (
     lines_in,
     one_line,
 )
-from schedules.notices.no_access.words import no_way_words_of
+from schedules.notices.no_access.words import no_way_words
 from schedules.notices.overdue.sites import section_words
 from schedules.wording import day_text, money_text
 from visits.models import Recommendation
@@ -65,7 +65,7 @@ def overdue_words(week: OverdueWeek) -> LetterWords:
         "advice": [_advice(row) for row in week.advice[:MOST_ADVICE]],
         "more_advice": _more_advice(len(week.advice) - MOST_ADVICE),
         "apart": _apart(week.apart),
-        "no_way_up": no_way_words_of(week.no_way),
+        "no_way_up": [no_way_words(each) for each in week.no_way],
         "has_stop": any(line.must_stand for line in week.lines),
         "has_prices": bool(stakes),
     }

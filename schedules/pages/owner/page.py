@@ -15,7 +15,7 @@ from schedules import wording
 from schedules.answering import answers_of, next_text
 from schedules.models import DueState
 from schedules.notices.addressees import addresses_of_owners
-from schedules.notices.no_access.words import no_way_words_of
+from schedules.notices.no_access.words import no_way_words
 from schedules.owner_page.advice import answer_text
 from schedules.owner_page.gathering import read_owner_file
 from schedules.owner_page.shown import show_advice, show_fan, show_visit
@@ -40,7 +40,7 @@ def owner_page(request: HttpRequest, link: OwnerLink) -> HttpResponse:
         "is_overdue": any(line.days_over for line in file.lines),
         "unsettled": any(line.booked is None for line in file.owed),
         "visits": [(show_visit(each.site, each), each) for each in file.asked_visits],
-        "no_way_up": no_way_words_of(file.no_way_up),
+        "no_way_up": [no_way_words(each) for each in file.no_way_up],
         "supplied": [text for each in file.supplied if (text := asked_of_owner(each))],
         "open": [show_advice(each) for each in file.open_advice],
         "answered": [
