@@ -40,7 +40,7 @@ def _entry(payload: Any) -> Entry | None:
 
 
 def _brought(entry: Entry | None) -> Iterator[UUID]:
-    """Ids that others may name."""
+    """Ids that an entry brings and other entries may name."""
     if entry is not None:
         yield entry.id
     if isinstance(entry, VisitEntry):

@@ -77,7 +77,7 @@ Tell = Callable[[Logged], Any]
 
 
 def _nothing(_: Logged) -> None:
-    """Nobody listens."""
+    """For callers who have nothing to tell while the database commits."""
 
 
 def log_visit(

@@ -46,7 +46,7 @@ def take(token: str, name: str) -> Upload | None:
 
 
 def forget(token: str) -> None:
-    """Throw the file out."""
+    """Delete the file under that token; one that is gone already is no error."""
     if TOKEN.fullmatch(token):
         (_folder() / token).unlink(missing_ok=True)
 

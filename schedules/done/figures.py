@@ -29,7 +29,7 @@ class Figures:
     unplanned: int = 0
 
     def count(self, each: Judged) -> None:
-        """Take one in."""
+        """Add one fan's work to the counts."""
         self.outcomes[each.outcome] += 1
         if each.outcome in COUNTED:
             self.on_time += each.on_time

@@ -112,7 +112,7 @@ OF_FAN = ("machines", "feeds", "checks", "findings")
 
 
 def grouped(key: str, rows: Iterable[Row]) -> dict[int, list[Row]]:
-    """Rows by that column."""
+    """Rows by what they have in the column ``key``."""
     found: dict[int, list[Row]] = defaultdict(list)
     for row in rows:
         found[row[key]].append(row)

@@ -147,7 +147,7 @@ class _Owed:
 
     @staticmethod
     def after(kind: int, fan: Ints, day: Days, due_day: Days, overdue_day: Days) -> _Owed:
-        """All of one kind."""
+        """Looks owed after events of one kind, each given by its day."""
         return _Owed(fan, np.full(len(fan), kind, np.int8), day, due_day, overdue_day)
 
 

@@ -88,7 +88,7 @@ class Away:
 
     @staticmethod
     def of(columns: Columns) -> Away:
-        """Out of packed histories."""
+        """The times out of service that packed histories hold."""
         spans = zip(columns["away_day"].T, columns["back_day"].T, strict=True)
         return Away(
             tuple(takewhile(lambda span: np.count_nonzero(span[0]), spans)), columns["open_day"]

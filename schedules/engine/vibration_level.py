@@ -18,7 +18,10 @@ LAST_NTH = 3
 
 
 def fields(room: int) -> Fields:
-    """Levels that stand."""
+    """What a packed history keeps of levels that stand.
+
+    Each field has four places for each unit of ``room``.
+    """
     shape = (4 * room,)
     return (
         ("level_point", "i1", shape),

@@ -117,7 +117,7 @@ class Series:
             self.held = fallen(self.held, reading, params)
 
     def cross(self, reading: Vibration, day: int) -> None:
-        """Enter the reading's level."""
+        """Begin a new level with this reading, whose verdict is worse than the one held."""
         self.held = order(reading)
         limit = {WATCH: reading.start_mm_s, ACT: reading.alarm_mm_s}.get(self.held, nan)
         self.level = Level(self.held, day, day, reading.value_mm_s, limit)

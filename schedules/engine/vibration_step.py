@@ -20,7 +20,10 @@ EVENT_KINDS = (
 
 
 def fields(room: int) -> Fields:
-    """Steps nobody looked after yet."""
+    """What a packed history keeps of steps that nobody has looked at since.
+
+    Each field has three places for each unit of ``room``.
+    """
     shape = (3 * room,)
     return (
         ("step_point", "i1", shape),

@@ -38,7 +38,7 @@ class Cleaned:
 
     @property
     def rows(self) -> int:
-        """All of them."""
+        """How many went in all."""
         return sum(astuple(self))
 
 

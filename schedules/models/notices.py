@@ -22,7 +22,7 @@ class NoticeQuerySet(models.QuerySet["Notice"]):
         return self.unsent().filter(self.model.refused())
 
     def free(self, now: datetime) -> NoticeQuerySet:
-        """Nobody has them in hand."""
+        """Those that no sender has in hand: never claimed, or the claim has run out."""
         return self.filter(models.Q(claimed_until=None) | models.Q(claimed_until__lte=now))
 
     def unsent(self) -> NoticeQuerySet:

@@ -43,7 +43,7 @@ class Clocks:
         return site.time_zone in self._awake
 
     def today(self, site: Site) -> date:
-        """The day it is there."""
+        """Today by the site's own clock."""
         return self.days.of(site.time_zone)
 
     def onboarding(self) -> QuerySet[Fan]:

@@ -60,7 +60,7 @@ class Letter:
 
     @property
     def told_of(self) -> tuple[str, str, str]:
-        """The same without their names."""
+        """The values of ``key``: kind, addressee, period."""
         return self.kind.value, self.addressee, self.period
 
 

@@ -28,7 +28,7 @@ class MinuteField(forms.TimeField):
     widget = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
 
     def clean(self, value: Any) -> int | None:
-        """None where nothing was entered."""
+        """The minute of the day, 0 to 1439; None where nothing was entered."""
         read: time | None = super().clean(value)
         return None if read is None else read.hour * 60 + read.minute
 

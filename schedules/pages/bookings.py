@@ -38,7 +38,7 @@ def book_page(request: HttpRequest, site_id: int) -> HttpResponse:
 
 @require_POST
 def move_page(request: HttpRequest, booking_id: UUID) -> HttpResponse:
-    """Other terms for a booking."""
+    """Move a booking: another day, time or technician."""
     by = _planner(request)
     booking = _booking(by, booking_id)
     form = BookingForm(request.POST, auto_id=f"{booking_id}_%s")

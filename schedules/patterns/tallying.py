@@ -70,7 +70,7 @@ class Failed:
         )  # fmt: skip
 
     def where(self, kept: Any) -> Failed:
-        """Some of them."""
+        """The failures that ``kept`` picks, a mask or places."""
         return Failed(
             self.fan[kept], self.item[kept], self.day[kept], self.machine[kept], self.items
         )

@@ -134,7 +134,7 @@ class _Asked:
 
     @property
     def case(self) -> Case:
-        """The machine with nothing read."""
+        """What limits are asked for: plate, feed and context, without a reading."""
         return Case(self.plate, self.feed, self.context, DEFAULT_LIMITS)
 
     def judged(self, value: float | None, qualifier: str = "") -> Judgement | None:

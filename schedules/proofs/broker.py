@@ -73,7 +73,7 @@ class OwnRedis:
         self._link = redis.Redis(port=self.port)
 
     def start(self) -> None:
-        """Until it answers."""
+        """Start the server; comes back once it answers."""
         program = shutil.which("redis-server")
         if program is None:
             raise ValueError("redis-server is missing: apt-get install redis-server")
@@ -91,13 +91,13 @@ class OwnRedis:
             return False
 
     def forget(self) -> None:
-        """FLUSHALL: messages waiting and messages in workers' hands are gone."""
+        """Empty the server: messages waiting, and those in workers' hands, are lost."""
         self.messages_lost += self.messages()
         self._link.flushall()
         self.emptied += 1
 
     def die(self) -> None:
-        """SIGKILL, and up again some time later."""
+        """Kill the server, and start it again after ``DEAD_S``."""
         self.messages_lost += self.messages()
         self.stop()
         self.killed += 1
@@ -105,7 +105,7 @@ class OwnRedis:
         self.start()
 
     def stop(self) -> None:
-        """SIGKILL."""
+        """Kill the server."""
         if self._process:
             self._process.kill()
             self._process.wait()
@@ -182,7 +182,7 @@ class _Course:
     seen: dict[str, set[str]] = field(default_factory=dict)
 
     def run(self) -> None:
-        """Until no more comes in."""
+        """Bring in work and lose messages, for ``lasts_s``."""
         if not wait_for(lambda: not _stale() and self._note_turns(), PATIENCE_S):
             raise ValueError(f"no worker reckoned anything within {PATIENCE_S:.0f} s")
         begin, pieces = time.monotonic(), 0

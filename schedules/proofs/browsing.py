@@ -31,7 +31,7 @@ class Browsers:
     planner: tuple[str, str]
 
     def log(self, visit: Mapping[str, Any], now: datetime) -> None:
-        """Sent as phones do."""
+        """Send a visit as phones do, with a key."""
         headers = {"Authorization": f"Token {self.key}", "Content-Type": "application/json"}
         address = urljoin(self.site, "/api/v1/visits")
         request = Request(address, json.dumps(visit).encode(), headers)  # noqa: S310  # our own
@@ -39,7 +39,7 @@ class Browsers:
             answer.read()
 
     def put_off(self, advice: Recommendation, until: date, now: datetime) -> UUID:
-        """From the letter to the page, to the advice, to the form, to the receipt."""
+        """Answer *not now* as an owner: by the letter's link, the advice on the page, its form."""
         letter = self.mail.latest(advice.fan.site.owner.email, advice.text)
         owner = Visitor(self.site)
         page = owner.open(letter.link(self.site))
@@ -50,12 +50,12 @@ class Browsers:
         return UUID(_last_part(receipt, "/o/answers/"))
 
     def ask(self, site: Site, now: datetime) -> None:
-        """By the button on the site's page."""
+        """Ask whether fans run, by the button on the site's page."""
         planner, page = self._at(site)
         planner.send(page, page.form("/ask-running"))
 
     def tell_stopped(self, site: Site, now: datetime) -> UUID:
-        """From the letter to the form."""
+        """Tell as a kitchen that its first fan stands, by the form behind the letter's link."""
         kitchen = Visitor(self.site)
         letter = self.mail.latest(site.owner.email, f"exhaust fans at {site.name} running")
         page = kitchen.open(letter.link(self.site))
@@ -68,7 +68,7 @@ class Browsers:
         return UUID(_signed(form.fields["page"]))
 
     def book(self, site: Site, terms: Terms, now: datetime) -> UUID:
-        """By the form on the site's page."""
+        """Book a visit by the form on the site's page; gives the booking's id."""
         planner, page = self._at(site)
         planner.send(page, page.form(f"/sites/{site.pk}/bookings"), **_typed(terms))
         return Booking.objects.get(site=site, day=terms.day).pk

@@ -30,11 +30,11 @@ class Cluster:
     port: int
 
     def make(self) -> None:
-        """Lay down its files."""
+        """Make the server's folder of data."""
         self._run("initdb", "-D", "data", "-U", ROLE, "--auth=trust")
 
     def start(self) -> None:
-        """Until it takes connections."""
+        """Start the server; comes back once it takes connections."""
         # fsync guards against power cuts, which nobody can stage here; killing is staged.
         words = f"-p {self.port} -h 127.0.0.1 -k {self.folder} -c fsync=off"
         self._run("pg_ctl", "-D", "data", "-w", "-l", "log", "-o", words, "start")

@@ -32,7 +32,7 @@ HANG_UP_CODE = "421"
 
 
 class _HungUp(Exception):  # noqa: N818  # no error: the server's own whim
-    """The server ends this connection."""
+    """The server has ended this connection, as one of its whims."""
 
 
 GONE = (_HungUp, OSError, TimeoutError, asyncio.IncompleteReadError, asyncio.CancelledError)

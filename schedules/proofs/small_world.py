@@ -28,7 +28,7 @@ class Place:
 
     @property
     def email(self) -> str:
-        """The owner's."""
+        """The address of the owner's mail, made from the first word of their name."""
         return f"{self.owner.split()[0].lower()}@owners.example"
 
 

@@ -56,11 +56,11 @@ class Story:
     events: Mapping[str, frozenset[Told]] = field(default_factory=dict)
 
     def until(self, end: datetime) -> Story:
-        """The same with nothing from that instant on."""
+        """This story without the letters due at ``end`` or later."""
         return replace(self, dues={key: at for key, at in self.dues.items() if at < end})
 
     def and_then(self, dues: Dues) -> Story:
-        """The same with more letters."""
+        """This story with more letters that must come."""
         return replace(self, dues={**self.dues, **dues})
 
     def complaint(self, letters: Mapping[str, Seen], turn: Callable[[datetime], datetime]) -> str:

@@ -30,7 +30,7 @@ class WeekClock:
 
     @property
     def week(self) -> list[date]:
-        """All its days."""
+        """Its seven days, Monday first."""
         return WeekPlan(monday=self.monday).days
 
     @property

@@ -126,7 +126,7 @@ def as_json(layout: Layout) -> list[dict[str, Any]]:
 
 
 def from_json(told: Sequence[Mapping[str, Any]]) -> Layout:
-    """A layout that was kept."""
+    """The layout that ``as_json`` kept."""
     return Layout.of(
         LaidRound(
             each["technician"],

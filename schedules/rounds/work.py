@@ -69,7 +69,7 @@ class Work:
 
     @property
     def wanted(self) -> Wanted:
-        """What names it."""
+        """The fan and the skill, by which plans know this work."""
         return self.fan, self.skill
 
     @property

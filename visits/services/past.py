@@ -50,7 +50,7 @@ class Slight:
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """One action."""
+    """One action of a visit: when, what was done, to which item."""
 
     order: Order
     on: date

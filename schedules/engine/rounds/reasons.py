@@ -37,7 +37,7 @@ class _Case:
     number: int
 
     def why(self, routes: Routes) -> LeftOut:
-        """The first reason that holds."""
+        """Why the task is not done: the first reason that holds, from the plainest on."""
         skilled = list(self._skilled())
         if not skilled:
             return self._told(self._no_skill(), names=tuple(sorted(self.task.skills)))

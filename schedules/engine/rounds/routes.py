@@ -23,12 +23,12 @@ class Insertion:
 
 
 def empty_routes(board: Board) -> Routes:
-    """Nobody goes."""
+    """The routes by which nobody goes anywhere: an empty one for each workday."""
     return ((),) * len(board.workdays)
 
 
 def tasks_done(board: Board, routes: Iterable[Route]) -> set[int]:
-    """Tasks that some route does."""
+    """Numbers of the tasks that any of the routes does."""
     return {board.options[number].task for route in routes for number in route}
 
 

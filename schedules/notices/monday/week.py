@@ -64,7 +64,7 @@ class WeekAhead:
 
     @property
     def since_on(self) -> date:
-        """Last week's Monday."""
+        """The Monday before this week: from then on the letter tells what changed."""
         return monday_of(self.local.date()) - timedelta(days=7)
 
     @cached_property

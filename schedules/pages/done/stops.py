@@ -157,7 +157,7 @@ def _start(text: str) -> int:
 
 
 def _stops(shown: Sequence[Sequence[Judged]], refused: Refused | None) -> list[ShownStop]:
-    """In words; three queries."""
+    """The stops of a page in words; three queries."""
     every = [each for told in shown for each in told]
     sites = Site.objects.in_bulk({each.planned.site for each in every})
     who = {each.planned.technician for each in every}

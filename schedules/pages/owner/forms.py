@@ -201,7 +201,7 @@ class RunningForm(forms.Form):
 
     @property
     def asked(self) -> list[Any]:
-        """The fields of the fans."""
+        """The bound fields that ask about a fan each, in the order shown."""
         return [self[name] for name in self.fields if name.startswith("fan_")]
 
     @property

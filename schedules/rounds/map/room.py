@@ -47,7 +47,7 @@ class Room:
         self._inked: dict[Cell, list[Point]] = defaultdict(list)
 
     def take(self, box: Box) -> None:
-        """Nothing else may stand here."""
+        """Take this place up: nothing else may stand there."""
         for cell in _cells(box):
             self._boxes[cell].append(box)
 
