@@ -20,5 +20,3 @@ RULE_MODULES: tuple[Rule, ...] = (
     failure_odds, restart,
 )  # fmt: skip
 """Columns of every block result follow this order."""
-
-BY_NUMBER: dict[int, Rule] = {rule.number: rule for rule in RULE_MODULES}

@@ -13,7 +13,6 @@ from tests.engine.given import case
 from tests.engine.shaking import ALARM, felt, shaken, shook
 
 FIRST = day("2025-01-01")
-EVERY_20_DAYS = range(0, 120, 20)
 
 
 def rising(*values: float, every: int = 20, **facts: object) -> FanRecord:

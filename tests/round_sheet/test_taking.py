@@ -9,7 +9,8 @@ import pytest
 from fleet.quantities import LOOK_LISTS, WALK_THROUGH_BELT, WALK_THROUGH_DIRECT
 from schedules.engine.codes import subject_code
 from schedules.engine.record import RuleDate
-from schedules.engine.rules import BY_NUMBER
+from schedules.engine.rule import Rule
+from schedules.engine.rules import RULE_MODULES
 from schedules.engine.vibration import POINTS
 from schedules.round_sheet.taking import (
     Coming,
@@ -49,10 +50,10 @@ def test_reading_when_a_rule_asks_then_these_subjects(task: Coming, subjects: li
     assert to_read(task) == subjects
 
 
-@pytest.mark.parametrize("number", sorted(BY_NUMBER))
-def test_reading_when_any_rule_gives_any_reason_then_told(number: int) -> None:
-    for why in BY_NUMBER[number].whys[1:]:
-        task = coming(number, why)
+@pytest.mark.parametrize("rule", RULE_MODULES, ids=lambda rule: str(rule.number))
+def test_reading_when_any_rule_gives_any_reason_then_told(rule: Rule) -> None:
+    for why in rule.whys[1:]:
+        task = coming(rule.number, why)
         assert isinstance(to_read(task) + to_look_at(task), list)
 
 
