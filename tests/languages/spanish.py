@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from typing import Any
 
@@ -50,3 +50,17 @@ def listening() -> Iterator[set[str]]:
 def english_in(text: str) -> set[str]:
     """English words in a text from which addresses and tags have been taken."""
     return {found.lower() for found in ENGLISH.findall(NO_WORDS.sub(" ", text))}
+
+
+def words_in(told: Any, *, but: Collection[str]) -> Iterator[str]:
+    """Every text of an answer, except under the keys ``but``, whose values are for machines."""
+    match told:
+        case dict():
+            for key, value in told.items():
+                if key not in but:
+                    yield from words_in(value, but=but)
+        case list():
+            for value in told:
+                yield from words_in(value, but=but)
+        case str():
+            yield told

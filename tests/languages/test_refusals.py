@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import http.client
 import json
-from collections.abc import Iterator
 from typing import Any
 from urllib.parse import urlencode, urlsplit
 from uuid import uuid4
@@ -18,7 +17,7 @@ from pytest_django.live_server_helper import LiveServer
 from fleet.models import Fan, Person
 from fleet.services.keys import give_key
 from tests.api.logs import BATCH, VISITS, walk
-from tests.languages.spanish import english_in, listening
+from tests.languages.spanish import english_in, listening, words_in
 from tests.people import Roofs
 from tests.visits.photographs import photo
 
@@ -64,22 +63,8 @@ def phone(live_server: LiveServer, theo: Person) -> Phone:
     return Phone(live_server.url, give_key(person=theo, name="phone")[1])
 
 
-def words_in(told: Any) -> Iterator[str]:
-    """All that people read of an answer."""
-    match told:
-        case dict():
-            for key, value in told.items():
-                if key not in MACHINE:
-                    yield from words_in(value)
-        case list():
-            for value in told:
-                yield from words_in(value)
-        case str():
-            yield told
-
-
 def english(told: Any, *names: str) -> set[str]:
-    said = " ".join(words_in(told))
+    said = " ".join(words_in(told, but=MACHINE))
     for name in (*NAMES, *names):
         said = said.replace(name, "")
     return english_in(said)
