@@ -44,7 +44,7 @@ def write_due_list(
 
 def days_everywhere(now: datetime) -> LocalDays:
     """What day it is at every site."""
-    return days_at(now, set(Site.objects.values_list("time_zone", flat=True)))
+    return days_at(now, Site.objects.all().zones())
 
 
 def _counted(states: QuerySet[DueState], days: LocalDays) -> str:

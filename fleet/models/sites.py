@@ -27,6 +27,10 @@ class SiteQuerySet(OfOwnerQuerySet["Site"]):
 
     to_owner = "owner"
 
+    def zones(self) -> set[str]:
+        """Their time zones, each once: ordered by name, each would come with every site."""
+        return set(self.order_by().values_list("time_zone", flat=True).distinct())
+
 
 class Site(PlainRow):
     """One kitchen building; weekly hours as ``fleet.opening`` parses them."""

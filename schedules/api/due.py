@@ -82,7 +82,7 @@ class _Asked:
 
     @staticmethod
     def of(values: dict[str, Any], person: Any) -> _Asked:
-        zones = set(Site.objects.visible_to(person).values_list("time_zone", flat=True).distinct())
+        zones = Site.objects.visible_to(person).zones()
         on = values.get("on")
         filters = DueFilters(
             owner=values.get("owner"),

@@ -74,7 +74,9 @@ def _looked_at_today(states: Sequence[DueState], days: LocalDays) -> frozenset[i
     if not states:
         return frozenset()
     today = Visit.objects.standing().filter(
-        days.matching(lambda today: Q(local_on=today)), here=True
+        days.matching(lambda today: Q(local_on=today)),
+        site__in={state.site_id for state in states},
+        here=True,
     )
     checks = Check.objects.filter(visit__in=today, fan__in=[state.fan_id for state in states])
     return frozenset(checks.order_by().values_list("fan", flat=True))

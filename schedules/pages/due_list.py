@@ -62,7 +62,7 @@ def _told(
 
 def _days(person: Person, form: DueListForm) -> LocalDays:
     """Today in each zone of the sites, or the one day that was asked for."""
-    zones = set(Site.objects.visible_to(person).values_list("time_zone", flat=True).distinct())
+    zones = Site.objects.visible_to(person).zones()
     on = form.cleaned_data["on"]
     return same_day(on, zones) if on else days_at(timezone.now(), zones)
 

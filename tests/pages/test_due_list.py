@@ -18,6 +18,7 @@ from fleet.models import Person, Site
 from schedules.due.reckoning import reckon_fleet
 from schedules.models import DueState
 from tests.axe import complaints
+from tests.bookings.booked import booked
 from tests.people import Roofs, sign_in, signed_in
 from tests.schedules.fans import NOW, make_fan, walk
 
@@ -190,6 +191,32 @@ def test_due_list_when_it_grows_then_asks_no_more_questions(fleet: Roofs, dana: 
             walk(make_fan(f"EX-{number}-{more}"), "2026-06-01", {"guard": "stop"}, guard="off")
         reckon_fleet(now=NOW)
     assert counts[0] == counts[1]
+
+
+def asked_by_due_list(person: Person, words: str) -> list[str]:
+    """Statements of the first page that hold these words."""
+    with CaptureQueriesContext(connection) as asked:
+        signed_in(person).get("/")
+    return [each["sql"] for each in asked if words in each["sql"]]
+
+
+def test_due_list_when_opened_then_zones_do_not_come_with_every_site(
+    fleet: Roofs, dana: Person
+) -> None:
+    zones = asked_by_due_list(dana, "SELECT DISTINCT")
+    assert ['"name"' in sql for sql in zones] == [False]
+
+
+def test_due_list_when_somebody_comes_then_of_today_only_visits_to_its_sites_are_read(
+    fleet: Roofs, dana: Person, theo: Person
+) -> None:
+    # The day alone has no index: every visit on record was read to find today's.
+    site = fleet.bakery.site
+    now = timezone.now()
+    booked(site, theo, now.date() + timedelta(days=2), now=now)
+    today = asked_by_due_list(dana, '"local_on" =')
+    checks = [sql for sql in today if sql.startswith('SELECT "visits_check"')]
+    assert [f'"site_id" IN ({site.pk})' in sql for sql in checks] == [True]
 
 
 # ---- in a browser
