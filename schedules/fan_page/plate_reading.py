@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.utils.translation import gettext as _
 
 from fleet.imports.values import value_text
@@ -18,6 +18,8 @@ from schedules.wording import day_text
 from visits.models import PlateReading
 from visits.wording import words
 from visits.wording.names import upper_first
+
+READ_AT_ONCE = 50
 
 
 def plate_read_texts(row: PlateReading) -> list[str]:
@@ -75,12 +77,28 @@ def open_differences(file: FanFile) -> list[str]:
 class ReadOtherwise:
     """A fan whose plate was read otherwise than the register has it, and what of it."""
 
+    reading: int
     fan: Fan
     texts: list[str]
 
 
-def read_otherwise() -> list[ReadOtherwise]:
-    """Fans about whose machine in place the office has yet to decide, the longest waiting first."""
+def read_otherwise(after: int = 0) -> Iterator[ReadOtherwise]:
+    """Fans about whose machine in place the office has yet to decide, the first recorded first.
+
+    They begin behind the reading ``after`` and are read as far as somebody goes on asking.
+    """
+    differing = PlateReading.objects.exclude(differs={}, refused={}).order_by("pk")
+    keys = differing.values_list("pk", flat=True)
+    # The piece comes before what is asked of it: PostgreSQL joins all first, and cuts then.
+    while piece := list(keys.filter(pk__gt=after)[:READ_AT_ONCE]):
+        for row in _last_readings().filter(pk__in=piece).order_by("pk"):
+            if row.machine and (texts := _still_other(row.machine, row, row.visit.local_on)):
+                yield ReadOtherwise(row.pk, row.fan, texts)
+        after = piece[-1]
+
+
+def _last_readings() -> QuerySet[PlateReading]:
+    """The last one of each machine in place."""
     standing = PlateReading.objects.filter(
         visit__superseded_by__isnull=True, machine__removed_on__isnull=True
     )
@@ -89,14 +107,8 @@ def read_otherwise() -> list[ReadOtherwise]:
         | Q(visit__local_on=OuterRef("visit__local_on"), pk__gt=OuterRef("pk")),
         machine=OuterRef("machine"),
     )
-    rows = standing.exclude(differs={}, refused={}).exclude(machine=None).filter(~Exists(later))
-    rows = rows.select_related("machine", "fan__site", "visit").order_by("visit__local_on", "pk")
-    told = (_otherwise(row, row.machine) for row in rows if row.machine)
-    return [each for each in told if each.texts]
-
-
-def _otherwise(row: PlateReading, machine: Machine) -> ReadOtherwise:
-    return ReadOtherwise(row.fan, _still_other(machine, row, row.visit.local_on))
+    rows = standing.exclude(machine=None).filter(~Exists(later))
+    return rows.select_related("machine", "fan__site", "visit")
 
 
 def _still_other(machine: Machine, row: PlateReading, read_on: date) -> list[str]:

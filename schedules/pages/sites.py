@@ -37,10 +37,10 @@ def site_list(request: HttpRequest) -> HttpResponse:
     sites = Site.objects.visible_to(request.user)
     search = request.GET.get("q", "").strip()[:100].replace("\x00", "")
     now = timezone.now()
-    days = days_at(now, set(sites.order_by().values_list("time_zone", flat=True).distinct()))
+    days = days_at(now, sites.zones())
     context: dict[str, Any] = {"search": search}
     if getattr(request.user, "plans", False):
-        context["read_otherwise"] = len(read_otherwise())
+        context["read_otherwise"] = next(read_otherwise(), None)
     try:
         page = site_lines(sites, days=days, search=search, after=request.GET.get("after", ""))
     except PageKeyError as error:
