@@ -248,6 +248,13 @@ def test_way_when_a_base_moved_then_holds_no_more_until_brought_again(jo: Person
     assert (len(looked.ways), looked.moved) == (1, ())
 
 
+def test_ways_when_few_places_have_any_then_detours_go_over_those_alone(jo: Person) -> None:
+    # Over all places it took as long as their number cubed, on a fleet without any way too.
+    bring(f"{ROOF_1},{ROOF_2},10,3")
+    looked = look_over(Places.now())
+    assert (len(looked.keys), looked.minutes.shape) == (4, (2, 2))
+
+
 def test_ways_when_looked_over_then_what_lacks_and_what_is_doubtful(jo: Person) -> None:
     bring(
         f"{ROOF_1},{ROOF_2},10,3", f"{ROOF_2},{ROOF_1},14,3",  # 4 min and 40 % apart

@@ -64,7 +64,7 @@ class Looked:
     @cached_property
     def longer(self) -> list[tuple[Way, Key, float]]:
         """Ways that take longer than over another place, which, and by how much [min]."""
-        minutes = self._minutes()
+        minutes = self.minutes
         best, over = minutes.copy(), np.full(minutes.shape, -1)
         for node in range(len(minutes)):
             through = minutes[:, node, None] + minutes[None, node]
@@ -73,7 +73,7 @@ class Looked:
         saved = np.where(np.isfinite(minutes), minutes, 0) - np.where(np.isfinite(minutes), best, 0)
         rows = np.argwhere((saved > DETOUR_SHARE * best) & (saved > UNLIKE_MIN))
         told = [
-            ((self.keys[i], self.keys[j]), self.keys[over[i, j]], float(saved[i, j]))
+            ((self.told[i], self.told[j]), self.told[over[i, j]], float(saved[i, j]))
             for i, j in rows
         ]
         return sorted(told, key=lambda each: -each[2])
@@ -93,8 +93,15 @@ class Looked:
         ]
         return sorted(found, key=lambda each: each[1] - each[2])
 
-    def _minutes(self) -> NDArray[np.float64]:
-        number = {key: at for at, key in enumerate(self.keys)}
+    @cached_property
+    def told(self) -> list[Key]:
+        """Places that some way is told of: of a large fleet few, and detours go over no others."""
+        return sorted({key for way in self.ways for key in way})
+
+    @property
+    def minutes(self) -> NDArray[np.float64]:
+        """Ways between ``told`` places, shape (told, told) [min]; infinite where nobody told."""
+        number = {key: at for at, key in enumerate(self.told)}
         told = np.full((len(number), len(number)), np.inf)
         for (start, end), (minutes, _metres) in self.ways.items():
             told[number[start], number[end]] = minutes

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -49,8 +50,7 @@ class Places:
 
     @cached_property
     def _shared(self) -> Mapping[str, int]:
-        names = [site.name.casefold() for site in self.sites.values()]
-        return {name: names.count(name) for name in set(names)}
+        return Counter(site.name.casefold() for site in self.sites.values())
 
 
 def positions_of(
