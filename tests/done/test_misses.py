@@ -5,6 +5,9 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
+from django.db import connection
+from django.db.models import Q
+from django.test.utils import CaptureQueriesContext
 
 from fleet.models import Fan, Person
 from schedules.done.misses import misses_of, no_way_up
@@ -123,3 +126,10 @@ def test_old_records_brought_along_then_name_no_roof(fan: Fan) -> None:
     missed(fan, day("mon"), here=False)
     missed(fan, day("tue"), here=False)
     assert no_way_up(NEXT_WEEK) == []
+
+
+def test_roofs_when_one_owners_are_asked_about_then_only_their_record_is_read(fan: Fan) -> None:
+    with CaptureQueriesContext(connection) as asked:
+        no_way_up(NEXT_WEEK, Q(site__owner=fan.site.owner_id))
+    of_owner = f'"owner_id" = {fan.site.owner_id}'
+    assert [of_owner in each["sql"] for each in asked] == [True]
