@@ -6,6 +6,8 @@ from typing import Any
 from uuid import uuid4
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from fleet.models import Fan, Person
 from tests.api.asking import V1, by_key, faults, nobody
@@ -163,3 +165,15 @@ def test_events_when_listed_or_opened_then_only_what_is_theirs_to_see(
 def test_events_when_asked_for_by_nobody_then_401(db: None) -> None:
     told = [nobody().get(each).status_code for each in (EVENTS, f"{EVENTS}/{uuid4()}")]
     assert told == [401, 401]
+
+
+def test_visits_when_of_one_fan_then_nothing_is_asked_of_each_other_visit(
+    roofs: Roofs, theo: Person
+) -> None:
+    client = by_key(theo)
+    for fan in (roofs.bakery, roofs.canteen):
+        client.post(VISITS, walk(fan))
+    with CaptureQueriesContext(connection) as asked:
+        told = client.get(f"{VISITS}?fan={roofs.bakery.pk}").json()["results"]
+    of_each = [row["sql"] for row in asked if '"visit_id" = ("visits_visit"."id")' in row["sql"]]
+    assert (len(told), of_each) == (1, [])

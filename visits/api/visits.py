@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from functools import reduce
-from operator import or_
 from typing import Any, ClassVar
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import QuerySet
 from drf_spectacular.utils import extend_schema
 from rest_framework import generics
 from rest_framework.request import Request
@@ -35,9 +33,9 @@ OF_FAN = (Check, Finding, Action, Recommendation, NotReached, MadeSafe, PlateRea
 
 def of_fan(rows: Any, fan_id: int) -> Any:
     """Visits that tell anything of a fan, or inspected its system."""
-    parts = [Exists(m.objects.filter(fan=fan_id, visit=OuterRef("pk"))) for m in OF_FAN]
-    inspected = SystemInspection.objects.filter(system__fans=fan_id, visit=OuterRef("pk"))
-    return rows.filter(reduce(or_, [*parts, Exists(inspected)]))
+    parts = [m.objects.filter(fan=fan_id).order_by().values("visit") for m in OF_FAN]
+    inspected = SystemInspection.objects.filter(system__fans=fan_id).order_by().values("visit")
+    return rows.filter(pk__in=inspected.union(*parts))
 
 
 def and_superseded(rows: Any, wanted: bool) -> Any:
