@@ -37,9 +37,10 @@ from visits.payload.visit import NO_DAY
 from visits.services.attending import inspects, who_attended
 from visits.services.ground import Ground
 from visits.services.plates import lay_plate, plates_left_out, swap_machine
-from visits.services.register import FanFacts, SiteFacts
+from visits.services.register import FanFacts, MachineFacts, SiteFacts
 from visits.services.rows import NewCheck
 from visits.services.stored import Known, newest
+from visits.services.swaps import came_before_swap
 
 NOTHING_READ: dict[str, Any] = dict.fromkeys((*READING_COLUMNS, *CONTEXT_COLUMNS))
 """Told to the row, which finds out what is left out of it one by one and slowly."""
@@ -142,14 +143,19 @@ class VisitLayer:
     def _fan(self, tag: str, pointer: str) -> FanFacts | None:
         return self.ground.fan(self.site, tag, f"{pointer}/fan")
 
+    def _machine(self, fan: FanFacts, *, is_left: bool = False) -> MachineFacts | None:
+        """The machine that was seen: where one was replaced that day, the one before it."""
+        is_ours = fan.id in self.swapping
+        before_swap = not is_left if is_ours else came_before_swap(self.visit, fan)
+        return fan.machine_on(self.began.on, before_swap=before_swap)
+
     def _check(self, entry: CheckEntry) -> None:
         fan = self._fan(entry.fan, entry.pointer)
         if fan is None:
             return
         for subject, day in entry.recheck.items():
             self.ground.not_before(day, self.began.on, f"{entry.pointer}/recheck/{subject}")
-        before_swap = fan.id in self.swapping and entry.stage == "as_found"
-        machine = fan.machine_on(self.began.on, before_swap=before_swap)
+        machine = self._machine(fan, is_left=entry.stage == "as_left")
         row = Check(
             visit=self.visit,
             fan_id=fan.id,
@@ -173,7 +179,7 @@ class VisitLayer:
         ground = self.ground
         ground.not_future(self.site, entry.failed_on, f"{entry.pointer}/failed_on")
         ground.not_before(entry.recheck_on, self.began.on, f"{entry.pointer}/recheck_on")
-        machine = fan.machine_on(self.began.on, before_swap=fan.id in self.swapping)
+        machine = self._machine(fan)
         id_ = self._part(entry.id, entry.pointer, ground.stored.findings, fan, entry.subject)
         ground.rows.findings.append(
             Finding(

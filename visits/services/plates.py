@@ -11,11 +11,12 @@ from fleet.models import Fan
 from fleet.services.errors import RegisterError
 from fleet.services.machines import replace_machine
 from fleet.services.plate_readings import read_plate
-from visits.models import Action, PlateReading, Visit
+from visits.models import PlateReading, Visit
 from visits.payload.entries import ActionEntry, PlateEntry
 from visits.payload.visit import NO_DAY
 from visits.services.ground import Ground
 from visits.services.register import FanFacts, reload_machines
+from visits.services.swaps import came_before_swap
 
 
 def swap_machine(
@@ -70,7 +71,7 @@ def lay_plate(
             by=ground.by,
             now=ground.now,
             why=f"plate read on visit {visit.pk}",
-            before_swap=_was_swapped_later(visit, fan),
+            before_swap=came_before_swap(visit, fan),
         )
     except (RegisterError, TypeError, ValueError) as error:
         _refuse(ground, entry, error)
@@ -91,21 +92,6 @@ def lay_plate(
     if told.changed:
         ground.swapped.add(fan.id)
         reload_machines(fan)
-
-
-def _was_swapped_later(visit: Visit, fan: FanFacts) -> bool:
-    """Whether a visit that began later that day, and came in before this one, replaced it.
-
-    Of a visit whose time nobody told it is not known: then the new machine stood there, as always.
-    """
-    if visit.local_minute is None:
-        return False
-    swaps = Action.objects.filter(fan=fan.id, kind="replaced", item="machine")
-    return swaps.filter(
-        visit__local_on=visit.local_on,
-        visit__began_at__gt=visit.began_at,
-        visit__superseded_by__isnull=True,
-    ).exists()
 
 
 def plates_left_out(visit: Visit, plates: Sequence[PlateEntry]) -> Iterator[PlateEntry]:

@@ -11,6 +11,7 @@ from visits.models import Action, Check
 from visits.services.past import SLIGHT, Past, add_slight, load_work, slight_before
 from visits.services.register import FanFacts, load_fans
 from visits.services.stored import chunked
+from visits.services.swaps import Swaps, first_swaps, is_before
 
 
 def judge_again(*, fan_ids: Collection[int], limits: Limits = DEFAULT_LIMITS) -> int:
@@ -33,9 +34,10 @@ def _judge_chunk(fan_ids: list[int], limits: Limits) -> int:
             "visit_id", "fan_id"
         )
     )
+    first = first_swaps(fan_ids)
     was = {check.pk: (check.machine_id, check.judged) for check in checks}
     for check in checks:
-        check.machine_id = _machine_id(check, fans[check.fan_id], swaps)
+        check.machine_id = _machine_id(check, fans[check.fan_id], swaps, first)
     slight = _slight(checks, fan_ids)
     for check in checks:
         check.judged = _judge(check, fans[check.fan_id], check.pk in slight, limits)
@@ -44,10 +46,14 @@ def _judge_chunk(fan_ids: list[int], limits: Limits) -> int:
     return len(changed)
 
 
-def _machine_id(check: Check, fan: FanFacts, swaps: set[tuple[UUID, int]]) -> int | None:
+def _machine_id(
+    check: Check, fan: FanFacts, swaps: set[tuple[UUID, int]], first: Swaps
+) -> int | None:
     """The machine the check saw."""
-    swapped = (check.visit_id, check.fan_id) in swaps
-    before_swap = swapped and check.stage == "as_found"
+    if (check.visit_id, check.fan_id) in swaps:
+        before_swap = check.stage == "as_found"
+    else:
+        before_swap = is_before(check.visit, check.fan_id, first)
     machine = fan.machine_on(check.visit.local_on, before_swap=before_swap)
     return machine.id if machine else None
 
