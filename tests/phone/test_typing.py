@@ -95,24 +95,3 @@ def test_summary_when_nothing_is_looked_at_then_all_left_open_fits_half_a_screen
     assert box["height"] <= 370
     heights = links.evaluate_all("(all) => all.map((each) => each.getClientRects()[0].height)")
     assert min(heights) >= 24
-
-
-def test_answer_when_given_on_another_page_meanwhile_then_not_written_over_by_this_one(
-    phone: Page, fan: Fan
-) -> None:
-    """Headless pages are always in view, so that coming back to one is told to it."""
-    open_label(phone, fan)
-    begin(phone)
-    phone.locator("[data-field=curb] [data-code=tight]").click()
-    phone.wait_for_timeout(1100)  # the disk has had its turn
-    other = phone.context.new_page()
-    other.goto(f"/round/#/fan/{fan.pk}/look")
-    other.locator("[data-field=hinge] [data-code=loose]").click()
-    other.wait_for_timeout(400)
-    phone.evaluate("() => document.dispatchEvent(new Event('visibilitychange'))")
-    loose = phone.locator("[data-field=hinge] [data-code=loose]")
-    expect(loose).to_have_attribute("aria-pressed", "true")
-    phone.locator("[data-field=wheel] [data-code=clean]").click()
-    phone.wait_for_timeout(400)
-    phone.reload()
-    expect(loose).to_have_attribute("aria-pressed", "true")

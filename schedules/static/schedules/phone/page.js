@@ -1,6 +1,6 @@
 // The page: which view stands under which address, and what goes on whatever is looked at.
 
-import { whenChanged } from "./changes.js";
+import { whenChanged, whenTookOver } from "./changes.js";
 import { askToKeep, become, canWorkOffline, here, isSigningOut, noteSignOut, rememberClock } from "./device.js";
 import { el } from "./dom.js";
 import { recallDrafts } from "./drafts.js";
@@ -9,7 +9,7 @@ import { recall, refreshAlong, takeFan, taken, takeRound } from "./packs.js";
 import { recallQueue } from "./queue.js";
 import { forgetOldAnswers, say, send, sendWhenPossible } from "./sending.js";
 import { post, SignedOut, Unreached, whoIsSignedIn } from "./server.js";
-import { keeping } from "./store.js";
+import { elsewhere, keeping } from "./store.js";
 import { arriveView } from "./arrive_view.js";
 import { happenedView } from "./happenings_view.js";
 import { roundView } from "./round_view.js";
@@ -21,6 +21,7 @@ import { tellView } from "./tell_view.js";
 import { recordView, unsentView } from "./unsent_view.js";
 import { takeThumbnails } from "./pictures.js";
 import { strangerView, takingView } from "./stranger_view.js";
+import { drawOver, drawWhenFree, heldOver } from "./over.js";
 import { W } from "./words.js";
 
 const root = document.getElementById("round");
@@ -44,7 +45,10 @@ export async function start(person) {
     await recallAll();
   }
   window.addEventListener("hashchange", () => show()); // popstate comes with each: all would be drawn twice
-  document.addEventListener("visibilitychange", comeBack);
+  document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && takeOver(["drafts"]));
+  elsewhere.addEventListener("change", ({ detail }) => takeOver(detail));
+  whenTookOver((fan) => showOver(new Set([fan])));
+  drawWhenFree(main, () => show());
   whenChanged(showLine);
   keeping.addEventListener("change", showLine);
   show();
@@ -53,9 +57,16 @@ export async function start(person) {
   await morning();
 }
 
-// Another page of this browser may have been typed into meanwhile; what it kept is not written over.
-async function comeBack() {
-  if (document.visibilityState === "visible" && here.store && (await recallDrafts())) show();
+// What another page of this browser has kept or sent, in stores of these names.
+async function takeOver(stores) {
+  if (!here.store) return;
+  if (stores.includes("queue")) await recallQueue();
+  if (stores.includes("drafts")) showOver(await recallDrafts());
+}
+
+function showOver(fans) {
+  if (fans.size) showLine();
+  if (fans.has(route().id)) drawOver();
 }
 
 async function recallAll() {
@@ -122,7 +133,9 @@ async function show(again = false) {
   const address = location.hash;
   const made = await viewOf(place, id, step);
   if (location.hash !== address) return; // gone on meanwhile
+  const restore = shown === address ? heldOver(main) : () => {};
   draw([made].flat(2).filter(Boolean), shown === address);
+  restore();
   main.dataset.at = address;
   document.title = `${main.querySelector("h1")?.textContent ?? W.round} · Roofround`;
   if (shown !== location.hash) {

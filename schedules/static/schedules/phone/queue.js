@@ -3,7 +3,7 @@
 
 import { changed } from "./changes.js";
 import { appVersion, here } from "./device.js";
-import { close } from "./drafts.js";
+import { close, settled } from "./drafts.js";
 import { withOffset } from "./moments.js";
 import { taken } from "./packs.js";
 import { photosOf, without } from "./photos.js";
@@ -25,6 +25,7 @@ export function inTurn(act) {
 
 // Record and photos go over together; the draft is gone only once they are kept.
 export async function enqueue(draft, record) {
+  await settled(draft);
   const photos = await photosOf(draft.id);
   const item = {
     id: draft.id, body: JSON.stringify(record), fan: draft.fan, tag: draft.tag, site: draft.site, site_name: taken.sites.get(draft.site)?.name ?? "", draft,

@@ -17,8 +17,7 @@ export function slipView(fan, site) {
   const row = draft.made_safe ?? { ...EMPTY, lock_holder: here.person.name };
   const text = (name, properties = {}) => el("input", { value: row[name] ?? "", oninput: (event) => set(name, event.target.value), ...properties });
   function set(name, value) {
-    row[name] = value;
-    draft.made_safe = row;
+    Object.assign((draft.made_safe ??= row), { [name]: value });
     keep(draft);
   }
   const stopped = (code) => set("cook_line_stopped", code ? code === "yes" : null);
@@ -33,7 +32,7 @@ export function slipView(fan, site) {
     labelled(W.lockHolder, text("lock_holder", { maxlength: "120" })),
     labelled(W.restarts, text("restarts_when", { maxlength: "250" }), W.restartsHint),
     labelled(W.promised, text("promised_on", { type: "date" })),
-    el("div", { class: "buttons" }, button(W.showLarge, () => large(fan, site, draft, row)), button(W.handOn, (event) => handOn(event.target, slipText(fan, site, draft, row)), { class: "quiet" })),
+    el("div", { class: "buttons" }, button(W.showLarge, () => large(fan, site, draft, draft.made_safe ?? row)), button(W.handOn, (event) => handOn(event.target, slipText(fan, site, draft, draft.made_safe ?? row)), { class: "quiet" })),
     draft.made_safe ? button(W.notMadeSafe, () => { draft.made_safe = null; keep(draft); location.hash = address(fan, "tell"); }, { class: "quiet" }) : null,
     nextBar(address(fan, "tell"), [W.nextLeave, to(fan, "leave")]),
   ];

@@ -161,7 +161,7 @@ function notReached({ fan, form, draft }, tellPlaces = []) {
     for (const tell of tellPlaces) tell();
   }
   function add() {
-    draft.not_reached.push({ item: "", reason: form.terms?.reasons?.[0]?.[0] ?? "other", note: "" });
+    draft.not_reached.push({ id: crypto.randomUUID(), item: "", reason: form.terms?.reasons?.[0]?.[0] ?? "other", note: "" });
     keep(draft);
     draw();
   }

@@ -39,10 +39,15 @@ async function open(name) {
   });
 }
 
+// What another page of this browser has written: the names of its stores.
+export const elsewhere = new EventTarget();
+
 class Kept {
   constructor(name, database) {
     this.name = name;
     this.database = database;
+    this.channel = window.BroadcastChannel && new BroadcastChannel(name);
+    this.channel?.addEventListener("message", ({ data }) => elsewhere.dispatchEvent(new CustomEvent("change", { detail: data })));
   }
 
   get(store, key) {
@@ -54,14 +59,26 @@ class Kept {
   }
 
   // Changes of several stores together or not at all: [store, "put" or "delete", value or key].
-  async change(changes) {
+  change(changes) {
     const names = [...new Set(changes.map(([store]) => store))];
+    return this.write(names, async (transaction) => {
+      const [first] = await Promise.all(changes.map(([store, what, value]) => transaction.objectStore(store)[what](value)));
+      return first;
+    });
+  }
+
+  // What lies there is looked at and put anew while no other page comes between.
+  update(store, key, act) {
+    return this.write([store], async (transaction) => transaction.objectStore(store).put(act(await transaction.objectStore(store).get(key))));
+  }
+
+  async write(names, act) {
     try {
       const transaction = this.database.transaction(names, "readwrite", STRICT);
-      const asked = changes.map(([store, what, value]) => transaction.objectStore(store)[what](value));
-      const [first] = await Promise.all([...asked, transaction.done]);
+      const [told] = await Promise.all([act(transaction), transaction.done]);
       if (trouble === "full" || trouble === "refused") tell("");
-      return first;
+      this.channel?.postMessage(names);
+      return told;
     } catch (error) {
       tell(describe(error));
       throw error;
@@ -77,6 +94,7 @@ class Kept {
   }
 
   async wipe() {
+    this.channel?.close();
     this.database.close();
     await deleteDB(this.name);
   }
@@ -108,6 +126,10 @@ class InMemory {
       }
     }
     return first;
+  }
+
+  async update(store, key, act) {
+    return this.put(store, act(this.stores[store].get(key)));
   }
 
   put(store, value) {

@@ -20,7 +20,7 @@ export function tellView(fan, site, form) {
     rows(W.findings, W.addFinding, draft, "findings", (row, redraw) => findingView(fan, form, draft, row, redraw), () => addFinding(draft)),
     el("p", {}, el("a", { class: "button quiet", href: address(fan, "slip") }, draft.made_safe?.told ? W.showSlip : W.makeSafe)),
     rows(W.workDone, W.addWork, draft, "actions", (row, redraw) => workView(fan, form, draft, row, redraw), () =>
-      draft.actions.push({ kind: "adjusted", item: "", part: "", note: "" })),
+      draft.actions.push({ id: crypto.randomUUID(), kind: "adjusted", item: "", part: "", note: "" })),
     rows(W.advice, W.addAdvice, draft, "advice", (row, redraw) => adviceView(fan, form, draft, row, redraw), () =>
       draft.advice.push({ id: crypto.randomUUID(), subject: "", text: "", cost: "", answer: "", decided_by: "", recheck_on: "", note: "" })),
     answers(fan, form, draft),
