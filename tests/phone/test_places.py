@@ -34,9 +34,9 @@ def press_all(page: Page) -> None:
 
 
 def walk_places(page: Page) -> None:
-    """Each by its button where it has one, else by hand; then that it runs."""
+    """Each by its button, then that it runs."""
     for place in page.locator(".place").all():
-        (place.locator(".all-so:visible").all() or place.get_by_role("button").all())[0].click()
+        place.locator(".all-so").click()
     page.locator("[data-field=running] button").first.click()
 
 
@@ -56,6 +56,19 @@ def test_places_when_answered_by_their_buttons_then_the_record_is_that_of_each_p
     by_button, by_hand = (re.sub(OWN, "", body) for body in kept(phone))
     assert by_button.replace("EF-1", "EF-2") == by_hand
     assert Check.objects.filter(is_whole_look()).count() == 2
+
+
+@browser
+def test_place_when_one_thing_is_looked_at_there_then_it_has_its_button_as_all_others(
+    phone: Page, fan: Fan
+) -> None:
+    open_label(phone, fan)
+    begin(phone)
+    told = phone.locator(".place").evaluate_all(
+        "all => all.map((each) => each.querySelector('.all-so')?.innerText ?? each.innerText)"
+    )
+    assert [each for each in told if not each.startswith("As it should be:")] == []
+    assert any(each.splitlines()[1:] == ["Switch cover, conduit: tight"] for each in told)
 
 
 PICKED = """() => Object.fromEntries([...document.querySelectorAll('.place .field')].map((row) =>
@@ -78,7 +91,7 @@ def test_place_when_answered_by_its_button_then_what_was_said_or_is_open_stays_t
     go(phone, fan, "look")
     press_all(phone)
     phone.locator("[data-field=cable] [data-code=sound]").click()
-    left = {"wheel", "motor_vents", "curb", "guard", "cable", "switch_cover"}
+    left = {"wheel", "motor_vents", "curb", "guard", "cable"}
     wanted = {name: WITHIN.get(name) for name in phone.evaluate(PICKED)}
     assert phone.evaluate(PICKED) == wanted | dict.fromkeys(left) | {"hinge": "loose"}
     told = [each.inner_text().splitlines() for each in phone.locator(".all-so:visible").all()]

@@ -1,4 +1,4 @@
-"""On the day of a swap: who came before it saw the old machine, in whatever order visits come in."""
+"""On the day of a swap: who came before it saw the old machine, whichever visit came in first."""
 
 from __future__ import annotations
 

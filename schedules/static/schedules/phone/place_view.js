@@ -8,7 +8,7 @@ import { W } from "./words.js";
 
 export function placeView({ title, cautions = [] }, codes, context) {
   const { form, draft } = context;
-  const answer = title && codes.length > 1 ? answerFor(codes, context) : null;
+  const answer = title ? answerFor(codes, context) : null;
   const rows = codes.map((code) => seenRow(code, form.fields[code], { ...context, onpicked: answer?.tell }));
   if (answer) {
     context.tellPlaces.push(answer.tell);
