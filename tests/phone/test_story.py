@@ -122,6 +122,8 @@ def test_dead_fan_when_more_is_said_of_it_then_a_failure_of_the_part_that_is_nam
     go(phone, fan, "tell")
     finding = phone.locator("fieldset.finding")
     finding.get_by_label("What", exact=True).select_option(label="Disconnecting switch")
+    expect(finding).to_contain_text("Look next")
+    expect(finding).not_to_contain_text("May have caused it")  # nothing on record tells of any
     go(phone, fan, "sum")
     phone.get_by_role("button", name="Looked again").click()
     keep_and_send(phone, fan)

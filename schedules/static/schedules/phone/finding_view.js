@@ -79,7 +79,7 @@ function causesView(fan, form, row) {
   if (!told) return [];
   const since = toldHere(fan).map((each) => happeningWords(form, each.draft));
   return [
-    el("p", {}, el("b", {}, told.lead || W.mayHave)), list(told.causes ?? []),
+    told.causes?.length ? el("p", {}, el("b", {}, told.lead || W.mayHave)) : null, list(told.causes ?? []),
     since.length ? el("p", {}, fill(W.causesBefore, { what: since.join("; ") })) : null,
     el("p", {}, el("b", {}, W.lookNext)), list(told.next ?? []), list(told.cautions ?? [], { class: "caution" }),
   ].filter(Boolean);
