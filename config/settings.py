@@ -147,9 +147,11 @@ AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_FAILURE_LIMIT = 5
 AXES_COOLOFF_TIME = timedelta(minutes=15)
 AXES_RESET_ON_SUCCESS = True
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False  # what is refused is not counted
 AXES_DISABLE_ACCESS_LOG = True
 AXES_VERBOSE = False
-AXES_CLIENT_IP_CALLABLE = "config.api.signing_in.address_of"
+AXES_CLIENT_IP_CALLABLE = "config.api.signing_in.sender_of"
+AXES_HANDLER = "config.api.spraying.ManyNamesHandler"
 AXES_LOCKOUT_CALLABLE = "config.api.signing_in.refuse_for_now"
 # A device's key lasts a quarter from its last day of use.
 KNOX_TOKEN_MODEL = "fleet.DeviceKey"  # noqa: S105  # a model, no secret

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from hmac import compare_digest
-from ipaddress import ip_address
+from ipaddress import IPv6Address, ip_address, ip_network
 from typing import Any
 
 from django.conf import settings
@@ -93,6 +93,10 @@ def _made(model: type[Model], row: Row, prefix: str = "") -> Any:
     return model.from_db(connection.alias, names, [row[f"{prefix}{name}"] for name in names])
 
 
+NETWORK_BITS = 64
+"""One household or phone has all addresses of such a network of IPv6 (RFC 6177)."""
+
+
 def address_of(request: HttpRequest) -> str:
     """The sender's address: behind a proxy what it says, else the connection's own."""
     told = request.META.get("HTTP_X_FORWARDED_FOR", "") if settings.BEHIND_PROXY else ""
@@ -104,10 +108,31 @@ def address_of(request: HttpRequest) -> str:
         return str(request.META.get("REMOTE_ADDR", ""))
 
 
+def place_of(address: str) -> str:
+    """What those share who are counted as one: an address, of IPv6 the first of its network.
+
+    An IPv4 address that a socket for both tells as one of IPv6 (RFC 4291, 2.5.5.2) is itself.
+    """
+    try:
+        found = ip_address(address)
+    except ValueError:
+        return address
+    if not isinstance(found, IPv6Address):
+        return address
+    if found.ipv4_mapped:
+        return str(found.ipv4_mapped)
+    return str(ip_network((found, NETWORK_BITS), strict=False).network_address)
+
+
+def sender_of(request: HttpRequest) -> str:
+    """The place from which somebody signs in."""
+    return place_of(address_of(request))
+
+
 def refuse_for_now(
     request: HttpRequest, response: HttpResponse | None = None, credentials: Any = None
 ) -> HttpResponse:
-    """What too many wrong passwords from one address for one person are answered with."""
+    """What too many wrong passwords from one place are answered with."""
     minutes = int(settings.AXES_COOLOFF_TIME.total_seconds() // 60)
     told = ngettext(
         "Too many wrong passwords from here; try again in %(count)s minute.",

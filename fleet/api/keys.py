@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from axes.handlers.proxy import AxesProxyHandler
 from django.contrib.auth import authenticate
 from django.db.models import QuerySet
 from drf_spectacular.utils import (
@@ -95,6 +96,7 @@ class KeyListView(generics.ListCreateAPIView[DeviceKey]):
         )
         if not isinstance(person, Person):
             raise AuthenticationFailed("The name and the password do not match a person here.")
+        AxesProxyHandler.user_logged_in(KeyListView, request._request, person)
         key, token = give_key(person=person, name=told["name"])
         told = {**KeySerializer(key).data, "token": token}
         return Response(told, status=status.HTTP_201_CREATED)

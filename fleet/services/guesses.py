@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
-from ipaddress import ip_address, ip_network
 
 from django.db.models import F
 from django.utils.crypto import salted_hmac
 
+from config.api.signing_in import place_of
 from fleet.models import LinkGuesses
 
 MOST, WITHIN = 30, timedelta(minutes=10)
 """Words cannot be guessed; this only keeps guessers from costing much.  Our choice."""
 SALT = "fleet.services.guesses"
-NETWORK_BITS = 64
-"""One household or phone has all addresses of such a network of IPv6 (RFC 6177)."""
 
 
 def count_guess(*, address: str, now: datetime) -> bool:
@@ -34,12 +32,4 @@ def count_guess(*, address: str, now: datetime) -> bool:
 
 def _key(address: str) -> str:
     """Tells addresses apart and says none of them."""
-    return salted_hmac(SALT, _place(address), algorithm="sha256").hexdigest()
-
-
-def _place(address: str) -> str:
-    try:
-        version = ip_address(address).version
-    except ValueError:
-        return address
-    return address if version == 4 else str(ip_network((address, NETWORK_BITS), strict=False))
+    return salted_hmac(SALT, place_of(address), algorithm="sha256").hexdigest()

@@ -8,11 +8,13 @@ from typing import Any, ClassVar
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
+from axes.models import AccessAttempt
 from django.contrib.auth.hashers import MD5PasswordHasher, identify_hasher, make_password
 from django.test import Client, override_settings
 from django.utils import timezone
 
 from config import settings as project
+from config.api.spraying import MOST_NAMES
 from fleet.models import DeviceKey, Person
 from fleet.services.keys import give_key
 from tests.api.asking import V1, by_key, faults, nobody
@@ -159,6 +161,59 @@ def test_sign_in_when_a_stranger_was_wrong_elsewhere_then_the_technician_still_m
     for _ in range(6):
         ask("wrong", address="198.51.100.9")
     assert ask().status_code == 201
+
+
+def test_sign_in_when_right_after_wrong_ones_then_those_are_forgotten(ted: Person) -> None:
+    told = [ask(words).status_code for words in ["wrong"] * 4 + [WORDS, "wrong", WORDS]]
+    assert told == [401] * 4 + [201, 401, 201]
+
+
+def spray(names: int, address: str = "203.0.113.7") -> None:
+    """One password tried on so many names from one address."""
+    for number in range(names):
+        ask("summer-2026", address, username=f"name{number}")
+
+
+@pytest.mark.parametrize(
+    ("names", "address", "status"),
+    [(MOST_NAMES, "203.0.113.7", 429), (MOST_NAMES - 1, "203.0.113.7", 201),
+     (MOST_NAMES, "198.51.100.9", 201)],
+)  # fmt: skip
+def test_sign_in_when_many_names_were_tried_from_one_place_then_nobody_may_from_there_for_now(
+    names: int, address: str, status: int, ted: Person
+) -> None:
+    spray(names)
+    assert ask(address=address).status_code == status
+
+
+def test_sign_in_when_many_names_were_tried_then_the_page_there_is_told_to_wait_too(
+    ted: Person,
+) -> None:
+    spray(MOST_NAMES, "127.0.0.1")
+    assert Client().post("/login/", {"username": "ted", "password": WORDS}).status_code == 429
+
+
+def test_sign_in_when_many_names_were_tried_then_those_beyond_are_not_written_down() -> None:
+    spray(MOST_NAMES + 3)
+    assert AccessAttempt.objects.count() == MOST_NAMES
+
+
+def test_sign_in_when_many_names_were_tried_long_ago_then_all_may_again(ted: Person) -> None:
+    spray(MOST_NAMES)
+    AccessAttempt.objects.update(attempt_time=timezone.now() - project.AXES_COOLOFF_TIME)
+    assert ask().status_code == 201
+
+
+@pytest.mark.parametrize(
+    ("address", "status"), [("2001:db8:1:2::9", 429), ("2001:db8:1:3::9", 201)]
+)
+def test_sign_in_when_wrong_from_all_over_a_network_of_ipv6_then_counted_as_one_place(
+    address: str, status: int, ted: Person
+) -> None:
+    # RFC 6177: one household or phone has all addresses of a network of 64 bits.
+    for number in range(5):
+        ask("wrong", address=f"2001:db8:1:2::{number}")
+    assert ask(address=address).status_code == status
 
 
 @override_settings(BEHIND_PROXY=True)

@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 from django.test import RequestFactory
 
-from config.api.signing_in import address_of
+from config.api.signing_in import address_of, place_of
 from tests.jobs.install import is_open, running, wait_for
 
 Headers = dict[str, str]
@@ -70,6 +70,17 @@ def test_address_when_a_proxy_tells_it_then_without_its_port_or_the_proxy_s_own(
     settings.BEHIND_PROXY = True
     asked = rf.get("/", headers={"X-Forwarded-For": told}, REMOTE_ADDR="192.0.2.1")
     assert address_of(asked) == address
+
+
+# RFC 4291, 2.5.5.2 and RFC 6177.
+@pytest.mark.parametrize(("address", "place"), [
+    ("203.0.113.7", "203.0.113.7"), ("::ffff:203.0.113.7", "203.0.113.7"),
+    ("2001:db8:1:2::9", "2001:db8:1:2::"), ("fe80::1%eth0", "fe80::"), ("", ""),
+])  # fmt: skip
+def test_place_then_what_one_household_shares_and_ipv4_told_as_ipv6_is_itself(
+    address: str, place: str
+) -> None:
+    assert place_of(address) == place
 
 
 def test_production_when_the_proxy_says_https_then_no_redirect_to_itself(
