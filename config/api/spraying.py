@@ -33,4 +33,4 @@ def _tries_many_names(request: Any) -> bool:
     wrong = AccessAttempt.objects.order_by().filter(
         ip_address=request.axes_ip_address, attempt_time__gt=since
     )
-    return wrong.values("username").distinct()[:MOST_NAMES].count() >= MOST_NAMES
+    return bool(wrong.values("username").distinct()[:MOST_NAMES].count() >= MOST_NAMES)
