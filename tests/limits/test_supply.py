@@ -123,6 +123,13 @@ def test_volts_unbalance_of_two_lines_says_nothing() -> None:
     assert judged("volts_unbalance", volts(230, 200)) is None
 
 
+# rules.md B asks of three phases, not of a running motor: the disconnect's line side is live.
+@pytest.mark.parametrize("subject", ["volts", "volts_unbalance"])
+def test_supply_of_a_dead_fan_is_judged_as_that_of_a_running_one(subject: str) -> None:
+    lines = volts(480, 240, 240)
+    assert verdict(subject, lines | {"running": "dead"}) == verdict(subject, lines) != ""
+
+
 def test_volts_unbalance_needs_no_plate() -> None:
     assert verdict("volts_unbalance", volts(230, 230, 200), plate=Plate(), feed=Feed()) == "stop"
 

@@ -137,7 +137,14 @@ def _three_legs(case: Case) -> list[Span] | None:
 
 
 def phases_rows(case: Case) -> Iterator[Judgement]:
-    """Lost phase and unbalance of a three-phase induction motor's current, running."""
+    """Lost phase and unbalance of a three-phase induction motor's current, running.
+
+    Silent where the check says that it does not run: rules.md B asks both of a running motor, and
+    none of a standing one's legs tells of the supply: all at 0 A behind an open switch or overload
+    lack no phase.  Its volts are live at the disconnect and judged all the same, line by line and
+    for unbalance, where a phase that is gone shows; a motor that hums at locked rotor is far above
+    full load by ``amps_row``.
+    """
     legs = _three_legs(case)
     if legs is None or sum(leg.high for leg in legs) <= 0:
         return
