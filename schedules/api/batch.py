@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from time import monotonic
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -10,13 +11,13 @@ from drf_spectacular.utils import (
     extend_schema,
     extend_schema_field,
 )
-from rest_framework import serializers
+from rest_framework import serializers, status
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from config.api.access import COMPANY, ByRole
-from config.api.problems import InvalidError, answer_problem
+from config.api.problems import InvalidError, ProblemError, answer_problem
 from config.api.schema import ProblemSerializer
 from schedules.api import examples
 from schedules.api.posting import status_of, take
@@ -27,6 +28,10 @@ from visits.api.examples import sent, told
 from visits.api.sent import ClosingSent, DecisionSent, EventSent, VisitSent
 
 MOST_RECORDS = 100
+PATIENCE_S = 30
+"""After so long no further record is begun.  Our choice: proxies wait for an answer for a minute,
+and each visit of a fan with tens of thousands of rows on record takes longer than the one before.
+"""
 SERVICES = {
     "visit": log_visit, "event": log_event, "decision": log_decision, "closing": log_closing,
 }  # fmt: skip
@@ -93,12 +98,14 @@ class BatchView(APIView):
         others; sent again, what was stored is answered 200.  An answer tells its fans' dates as
         they stood once its record was in; the last one's hold.  A phone that several people use
         says with the header `Round-Person` whose records these are, by id: 409 where somebody else
-        is signed in.
+        is signed in.  Records for which there was no time within half a minute are answered 503:
+        send those again.
         """
-        records = _records(request.data)
+        records, since = _records(request.data), monotonic()
         results: dict[int, dict[str, Any]] = {}
         for place in in_order(records):
-            results[place] = _item(records[place], request)
+            late = bool(results) and monotonic() - since > PATIENCE_S
+            results[place] = _item(records[place], request, late=late)
         return Response({"results": [results[place] for place in range(len(records))]})
 
 
@@ -114,8 +121,11 @@ def _records(body: Any) -> list[Any]:
     return records
 
 
-def _item(record: Any, request: Request) -> dict[str, Any]:
+def _item(record: Any, request: Request, *, late: bool = False) -> dict[str, Any]:
     try:
+        if late:
+            told = _("There was no time left to take it; send it again.")
+            raise ProblemError(status.HTTP_503_SERVICE_UNAVAILABLE, "no_time", told)
         logged = take(_service(record), record, request.user)
         return {"status": status_of(logged), "answer": logged.told}
     except Exception as error:  # whatever is wrong with one record, the others are logged

@@ -70,6 +70,16 @@ def test_queue_when_a_record_is_bad_then_its_problem_points_into_it(
     assert [each["pointer"] for each in item["problem"]["errors"]] == ["#/kind"]
 
 
+def test_queue_when_its_time_is_over_then_the_rest_is_to_be_sent_again(
+    roofs: Roofs, theo: Person, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("schedules.api.batch.PATIENCE_S", -1)
+    records = [walk(roofs.bakery), walk(roofs.canteen)]
+    told = [statuses(send(theo, records)) for _ in range(2)]
+    # The first is always taken, so that whoever sends again what is left comes to an end.
+    assert (told, Visit.objects.count()) == ([[201, 503], [200, 503]], 1)
+
+
 def test_queue_when_out_of_order_then_what_depends_waits_for_what_it_names(
     roofs: Roofs, theo: Person
 ) -> None:
