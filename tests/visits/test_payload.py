@@ -54,6 +54,25 @@ def test_unknown_key_when_nearly_known_then_the_known_one_is_named() -> None:
     )
 
 
+class Key(str):
+    """A key that counts how often it is held against another."""
+
+    __slots__ = ()
+    compared = 0
+
+    def __eq__(self, other: object) -> bool:
+        Key.compared += 1
+        return str.__eq__(self, other)
+
+    __hash__ = str.__hash__
+
+
+def test_keys_when_thousands_hold_hidden_characters_then_few_are_held_against_each_other() -> None:
+    Key.compared = 0
+    complaints({Key(f"\u200b{number}"): 1 for number in range(2_000)})
+    assert Key.compared < 20_000
+
+
 @pytest.mark.parametrize("part", ["readings", "seen", "recheck"])
 def test_check_when_a_thousand_names_are_unknown_then_a_hundred_are_told(part: str) -> None:
     told = complaints(

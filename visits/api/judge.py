@@ -157,9 +157,9 @@ class JudgeView(APIView):
         })  # fmt: skip
 
 
-def _read(body: Any) -> tuple[Readings, list[Complaint]]:
+def _read(body: Any) -> tuple[Readings, tuple[Complaint, ...]]:
     """What was read and seen, and what is wrong with that."""
     complaints = Complaints()
     told = body if isinstance(body, dict) else {}
     parts = {name: told[name] for name in ("readings", "seen", "context") if name in told}
-    return read_readings(Fields(parts, "", complaints)), complaints
+    return read_readings(Fields(parts, "", complaints)), complaints.told()

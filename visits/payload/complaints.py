@@ -61,7 +61,7 @@ class Choices:
 
 
 class Complaints(list[Complaint]):
-    """What is wrong with one record: the first complaints, then one with how many more.
+    """What is wrong with one record: the first complaints, and how many more there are.
 
     most : how many are told; 0 where it only matters whether there are any
     """
@@ -89,13 +89,24 @@ class Complaints(list[Complaint]):
             super().append(new)
 
     def count_one(self) -> None:
-        """One more, which is not told."""
+        """One more, which is not told; thousands come, so words for it are found at the end."""
         self.more += 1
+        if self.more == 1:
+            super().append(FURTHER)
+
+    def told(self) -> tuple[Complaint, ...]:
+        """The complaints that are told, then how many more there are."""
+        if not self.more:
+            return tuple(self)
         problem = ngettext(
             "%(count)s more thing is wrong", "%(count)s more things are wrong", self.more
         ) % {"count": self.more}
         remedy = _("put right what is told, send it again")
-        self[self.most :] = [Complaint("", problem, "", remedy)]
+        return (*self[: self.most], Complaint("", problem, "", remedy))
+
+
+FURTHER = Complaint("", "", "", "")
+"""Stands for all that are counted and not told."""
 
 
 class PayloadError(ValueError):
@@ -109,7 +120,7 @@ class PayloadError(ValueError):
         if told is not complaints:
             for each in complaints:
                 told.append(each)
-        self.complaints = tuple(told)
+        self.complaints = told.told()
         self.entry = entry
         super().__init__("\n".join(map(str, self.complaints)))
 

@@ -41,7 +41,7 @@ class Fields:
         self._drop_hidden_keys()
 
     def _drop_hidden_keys(self) -> None:
-        odd = [key for key in self._data if hidden_in(key)]
+        odd = dict.fromkeys(key for key in self._data if hidden_in(key))
         for key in odd:
             problem = _("this key holds hidden characters")
             self.complain(escaped(ascii(key)[1:-1]), problem, key, PLAIN)
