@@ -67,6 +67,9 @@ def _with_further(logged: Logged, payload: Mapping[str, Any]) -> Logged:
 
 def _asks_for_link(payload: Mapping[str, Any]) -> bool:
     """Whether it is worth asking the record; most visits ask for none."""
-    advised = [each.get("decision") or {} for each in payload.get("recommendations") or ()]
-    told = (*advised, *(payload.get("decisions") or ()))
-    return any(as_code(each.get("answer") or "") == "by_link" for each in told)
+    # A part may be a text of blanks, which stands for one left out.
+    advice, answers = (payload.get(part) for part in ("recommendations", "decisions"))
+    told = [each.get("decision") for each in advice] if isinstance(advice, list) else []
+    told += answers if isinstance(answers, list) else []
+    asked = (each.get("answer") for each in told if isinstance(each, Mapping))
+    return any(as_code(answer or "") == "by_link" for answer in asked)

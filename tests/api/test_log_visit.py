@@ -264,6 +264,18 @@ def test_body_when_it_is_no_visit_then_400_and_nothing_is_stored(body: str, theo
     assert (answer.status_code, bool(faults(answer)), Visit.objects.count()) == (400, True, 0)
 
 
+# A form's field left blank: the format takes a text of blanks for what was left out.
+@pytest.mark.parametrize(
+    "blank", [{"decisions": " "}, {"recommendations": " "}, {"plates": " "}, {"decision": " "}]
+)
+def test_visit_when_a_part_is_but_blanks_then_taken_as_left_out(
+    blank: dict[str, str], roofs: Roofs, theo: Person
+) -> None:
+    advice = {"fan": roofs.bakery.tag, "subject": "hinge", "text": "Renew the pins.", **blank}
+    parts = {"recommendations": [advice]} if "decision" in blank else blank
+    assert by_key(theo).post(VISITS, walk(roofs.bakery, **parts)).status_code == 201
+
+
 def test_visit_when_posted_with_a_cookie_but_no_token_then_403(roofs: Roofs, theo: Person) -> None:
     client = nobody()
     client.handler.enforce_csrf_checks = True
