@@ -25,8 +25,9 @@ MAY_HAVE_CAPACITOR = frozenset({"", "psc", "other", SINGLE_PHASE})
 MOST_LOOKS = 3
 NEVER_ALONE = frozenset({"failed_again"})
 """Says that something lasts, not what: shown beside other support, never as all there is."""
-WEAK_ALONE = frozenset({"machine_changed", "part_new"})
-"""Says when something began, not what: as all there is it makes a cause at most possible."""
+WEAK_ALONE = frozenset({"machine_changed", "part_new", "seized"})
+"""Says when something began, or how the part was found, not what did it: as all there is it makes a
+cause at most possible."""
 BANDS = ("most_likely", "likely", "possible", "not_shown")
 
 

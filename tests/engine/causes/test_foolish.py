@@ -339,3 +339,11 @@ def test_part_when_all_that_is_known_is_that_it_is_new_then_at_most_possible(
         item, DAY, DAY, belt_drive=belt, looks=(calm,), works=(Work("replaced", item, DAY - 45),)
     )
     assert not {"likely", "most_likely"} & set(told(past).values())
+
+
+@pytest.mark.parametrize("bearings", ["sealed", "greased", ""])
+@pytest.mark.parametrize("item", ["bearings", "motor", "switch", "speed_control", "hinge"])
+def test_seized_when_it_is_all_there_is_then_at_most_possible(item: str, bearings: str) -> None:
+    """It tells how the part was found: water, want of grease, rust and load all leave it so."""
+    past = Past(item, DAY, DAY, mechanism="seizure", bearings=bearings)
+    assert not {"likely", "most_likely"} & set(told(past).values())
