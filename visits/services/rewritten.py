@@ -90,7 +90,7 @@ def _of(found: Mapping[str, Iterable[Row]], visit_id: UUID) -> dict[str, list[Ro
 def _payload(visit: Visit, rows: Mapping[str, list[Row]]) -> Payload:
     own = {row["id"] for row in rows["recommendations"]}
     answers = {row["recommendation_id"]: row for row in rows["decisions"]}
-    return _told({
+    return what_says({
         "type": "visit", "id": str(visit.pk), "site_id": visit.site_id, "kind": visit.kind,
         "began_at": _moment(visit, visit.began_at),
         "ended_at": _moment(visit, visit.ended_at) if visit.ended_at else "",
@@ -108,7 +108,9 @@ def _payload(visit: Visit, rows: Mapping[str, list[Row]]) -> Payload:
         "made_safe": [_plain(row, *MADE_SAFE) for row in rows["made_safe"]],
         "plates": [{"fan": row["fan__tag"], "machine": row["read"]} for row in rows["plates"]],
         "inspections": [
-            _told({"system": row["system__name"], "areas_not_cleaned": row["areas_not_cleaned"]})
+            what_says({
+                "system": row["system__name"], "areas_not_cleaned": row["areas_not_cleaned"],
+            })
             for row in rows["inspections"]
         ],
     })  # fmt: skip
@@ -122,7 +124,7 @@ def _moment(visit: Visit, at: datetime) -> str:
 
 
 def _check(row: Row) -> Payload:
-    return _told({
+    return what_says({
         "fan": row["fan__tag"], "stage": row["stage"],
         "readings": dict(_readings(row)),
         "seen": {each.name: row[each.name] for each in SEEN if row[each.name]},
@@ -166,12 +168,12 @@ def _decision(row: Row) -> Payload:
 
 
 def _answer(row: Row) -> Payload:
-    told = _told({name: _text(row[name]) for name in DECISION})
+    told = what_says({name: _text(row[name]) for name in DECISION})
     return {"on": row["decided_on"].isoformat(), **told}
 
 
 def _plain(row: Row, *names: str) -> Payload:
-    return {"fan": row["fan__tag"], **_told({name: _text(row[name]) for name in names})}
+    return {"fan": row["fan__tag"], **what_says({name: _text(row[name]) for name in names})}
 
 
 def _text(value: Any) -> Any:
@@ -179,6 +181,6 @@ def _text(value: Any) -> Any:
     return value if value is None or isinstance(value, (bool, str)) else str(value)
 
 
-def _told(values: Payload) -> Payload:
+def what_says(values: Payload) -> Payload:
     """What says anything; a no that was said stays one."""
     return {name: value for name, value in values.items() if value not in (None, "", [], {})}
