@@ -18,7 +18,7 @@ from django.db import transaction
 
 from fleet.models import Fan, Owner, Person, Site
 from schedules.demo.county import HOTELS
-from schedules.demo.found import make_files
+from schedules.demo.found import _attach_photos, make_files
 from schedules.demo.world import least_fans, make_world
 from schedules.due.reckoning import reckon_fleet
 from schedules.due.records import fan_records
@@ -31,6 +31,7 @@ from visits.models import Check, Event, Photo, Visit
 TODAY = date(2026, 6, 15)
 NOW = datetime(2026, 6, 15, 17, tzinfo=UTC)
 FANS = 80
+RUSTY_ROOF = "Tannevale Ferry Steps"
 FEW_LOOKS = 12
 
 
@@ -68,6 +69,19 @@ def test_demo_has_forty_kitchens_and_the_fans_asked_for(printed: str) -> None:
 def test_demo_shows_two_photos_by_whoever_was_there(printed: str) -> None:
     told = Photo.objects.values_list("fan__tag", "subject", "recorded_by__username")
     assert sorted(told) == [("EF-2", "", "col"), ("EF-2", "corrosion", "ruta")]
+
+
+def test_photos_when_another_fan_of_the_roof_is_as_rusty_then_of_the_fan_they_show(
+    printed: str,
+) -> None:
+    with transaction.atomic():
+        Photo.objects.all().delete()
+        newest = Check.objects.filter(visit=Visit.objects.filter(site__name=RUSTY_ROOF).first())
+        newest.filter(fan__tag="EF-2").delete()
+        newest.update(corrosion="deep")
+        _attach_photos(NOW)
+        assert set(Photo.objects.values_list("fan__tag", flat=True)) == {"EF-2"}
+        transaction.set_rollback(True)
 
 
 def test_demo_again_changes_nothing(printed: str) -> None:
