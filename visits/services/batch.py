@@ -124,14 +124,9 @@ def record_entries(
             return Outcome(repeated=repeated, conflicts=conflicts)
         load_references(stored, fresh, by)
         ground = Ground(
-            now=now,
-            by=by,
-            here=here,
-            from_file=from_file,
-            register=read_register(found, by),
-            people=load_people(_names(fresh)),
-            stored=stored,
-        )
+            now=now, by=by, here=here, from_file=from_file, stored=stored,
+            register=read_register(found, by), people=load_people(_names(fresh)),
+        )  # fmt: skip
         left = False
         if ahead is not None and not (back or faulty or conflicts):
             left = ahead(_only_checked(fresh, ground))
@@ -151,20 +146,27 @@ def record_entries(
         if not back:
             _judge(ground, found, limits)
         if not left:
-            ground.rows.write()
-            _carry(ground.carried)
-            if ground.swapped:
-                judge_again(fan_ids=ground.swapped, limits=limits)
-            touch_fans(ground.touched)
+            _write(ground, limits)
+    return _outcome(ground, repeated, left=left)
+
+
+def _write(ground: Ground, limits: Limits) -> None:
+    """Write what was laid out, have past answers follow, and tell whoever keeps dates."""
+    ground.rows.write()
+    _carry(ground.carried)
+    if ground.swapped:
+        judge_again(fan_ids=ground.swapped, limits=limits)
+    touch_fans(ground.touched)
+
+
+def _outcome(ground: Ground, repeated: dict[UUID, Any], *, left: bool) -> Outcome:
+    """What became of it all; rows left to the caller go along."""
+    rows = ground.rows
     return Outcome(
-        stored=_written(ground.rows),
-        repeated=repeated,
-        checks=ground.rows.checks,
-        inspections=ground.rows.inspections,
-        findings=ground.rows.findings,
-        fan_ids=tuple(sorted(ground.touched)),
-        unwritten=ground.rows if left else None,
-    )
+        stored=_written(rows), repeated=repeated, checks=rows.checks, inspections=rows.inspections,
+        findings=rows.findings, fan_ids=tuple(sorted(ground.touched)),
+        unwritten=rows if left else None,
+    )  # fmt: skip
 
 
 def _only_checked(entries: Sequence[Entry], ground: Ground) -> list[int]:
