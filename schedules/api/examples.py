@@ -275,7 +275,7 @@ PATTERN_FAILED = {
 PATTERN_WHOLE = {
     **PATTERN, "evidence": [PATTERN_FAILED], "call_backs": [], "common": [], "closings": [],
     "machines": {
-        "stood": 2, "told": "position",
+        "stood": 2, "told": "position", "item_stays": True,
         "failures": [{"machine": 19, "failures": 1}, {"machine": 31, "failures": 1}],
         "elsewhere": 1, "elsewhere_years": 84.3,
     },

@@ -135,13 +135,16 @@ class PatternMachines(serializers.Serializer[Any]):
     """Whether it is the machine that fails, or the position whatever machine stands there.
 
     `told`: every machine that stood here failed (`position`), `some` of several, one of several
-    (`machine`), only one stood here (`one_machine`), or it is not on record (`unknown`).
+    (`machine`), only one stood here (`one_machine`), or it is not on record (`unknown`).  Where
+    `item_stays` when a machine is replaced (a switch, the curb) it is the position that lost it,
+    and `failures` counts what fell while each machine stood there.
     `elsewhere` counts what others of the model in place lost of that item; null where nothing was
     counted, and for owners.
     """
 
     stood = serializers.IntegerField()
     told = serializers.ChoiceField(["position", "some", "machine", "one_machine", "unknown"])
+    item_stays = serializers.BooleanField()
     failures = OnMachine(many=True)
     elsewhere = serializers.IntegerField(allow_null=True)
     elsewhere_years = serializers.FloatField(allow_null=True)

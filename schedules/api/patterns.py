@@ -164,6 +164,7 @@ def _tell_machines(counts: MachineCounts, *, for_us: bool) -> Told:
     return {
         "stood": counts.stood,
         "told": counts.told,
+        "item_stays": counts.item_stays,
         "failures": [
             {"machine": machine, "failures": count}
             for machine, count in sorted(counts.failures.items())

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from schedules.engine.codes import OF_MACHINE
 from schedules.models import FailureTally, Pattern
 from schedules.patterns.evidence import Failure
 
@@ -16,12 +17,14 @@ class MachineCounts:
 
     ``failures`` by machine id; ``unknown`` are those of no machine on record.  ``elsewhere`` counts
     what other machines of ``model``, the one in place, lost of that item in ``elsewhere_years``;
-    None where nothing was counted.
+    None where nothing was counted.  ``item_stays`` when a machine is replaced: it is then the
+    position that lost it, whatever machine stood there.
     """
 
     stood: int
     failures: Mapping[int, int]
     unknown: int
+    item_stays: bool
     model: str = ""
     elsewhere: int | None = None
     elsewhere_years: float = 0.0
@@ -57,6 +60,7 @@ def machine_counts(pattern: Pattern, failures: Sequence[Failure]) -> MachineCoun
         stood=max(len(machines), len(by_machine)),
         failures=dict(by_machine),
         unknown=sum(each.machine is None for each in failures),
+        item_stays=pattern.item not in OF_MACHINE,
         model=model,
         elsewhere=max(row.failures - here, 0) if row is not None and counted else None,
         elsewhere_years=row.figures["years"] - pattern.figures["years"] if row and counted else 0.0,

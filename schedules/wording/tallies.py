@@ -133,7 +133,40 @@ def curve_text(row: FleetCurve) -> str:
 def machines_text(row: Pattern, counts: MachineCounts) -> str:
     """Whether any machine fails here or one alone, and how its like fare elsewhere."""
     item = words(ITEMS, row.item)
-    return " ".join(filter(None, [_machines(counts, item), _elsewhere(counts, item)]))
+    if counts.item_stays:
+        told = [_stays(item), _beside_machines(counts), _elsewhere_beside(counts, item)]
+    else:
+        told = [_machines(counts, item), _elsewhere(counts, item)]
+    return " ".join(filter(None, told))
+
+
+def _stays(item: str) -> str:
+    return _("The {item} belongs to the position: it stays when the machine is replaced.").format(
+        item=item
+    )
+
+
+def _beside_machines(counts: MachineCounts) -> str:
+    """Of what stays: which machines stood beside it when it failed."""
+    if counts.told == "position" and counts.stood == 2:
+        told = _("It failed under both machines that stood here")
+    elif counts.told == "position":
+        told = _("It failed under all {stood} machines that stood here")
+    elif counts.told == "some":
+        told = _("It failed under {failed} of the {stood} machines that stood here")
+    elif counts.told == "machine":
+        return _(
+            "All {count} failures fell while one of the {stood} machines stood here; so few do "
+            "not show whether that machine has a part in them."
+        ).format(count=sum(counts.failures.values()), stood=counts.stood)
+    elif counts.told == "one_machine":
+        return _(
+            "One machine has stood here all along; whether it has a part in these failures "
+            "nothing tells."
+        )
+    else:
+        return _("Which machine stood here at each failure is not on record.")
+    return _for_position(told.format(failed=len(counts.failures), stood=counts.stood))
 
 
 def _machines(counts: MachineCounts, item: str) -> str:
@@ -153,6 +186,10 @@ def _machines(counts: MachineCounts, item: str) -> str:
     else:
         return _("On which machine each failure fell is not on record.")
     said = told.format(item=item, failed=len(counts.failures), stood=counts.stood)
+    return _for_position(said)
+
+
+def _for_position(said: str) -> str:
     return _(
         "{said}: that speaks for the position rather than one machine, and proves neither."
     ).format(said=said)
@@ -169,5 +206,21 @@ def _elsewhere(counts: MachineCounts, item: str) -> str:
     return ngettext(
         "Elsewhere machines of model {model} lost their {item} once in {years} fan-years.",
         "Elsewhere machines of model {model} lost their {item} {count} times in {years} fan-years.",
+        counts.elsewhere,
+    ).format(model=counts.model, item=item, count=counts.elsewhere, years=years)
+
+
+def _elsewhere_beside(counts: MachineCounts, item: str) -> str:
+    if counts.elsewhere is None:
+        return ""
+    years = fan_years_text(counts.elsewhere_years)
+    if not counts.elsewhere:
+        return _(
+            "Elsewhere the {item} never failed beside a machine of model {model} in {years} fan-years."
+        ).format(model=counts.model, item=item, years=years)
+    return ngettext(
+        "Elsewhere the {item} failed once beside a machine of model {model} in {years} fan-years.",
+        "Elsewhere the {item} failed {count} times beside machines of model {model} in {years} "
+        "fan-years.",
         counts.elsewhere,
     ).format(model=counts.model, item=item, count=counts.elsewhere, years=years)

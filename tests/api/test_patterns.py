@@ -173,6 +173,15 @@ def test_pattern_then_only_we_are_told_how_its_model_fares_elsewhere(
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize(("item", "stays"), [("switch", True), ("motor", False)])
+def test_pattern_then_whether_its_item_outlives_a_machine(
+    roofs: Roofs, theo: Person, item: str, stays: bool
+) -> None:
+    row = pattern_of(roofs.bakery, item=item)
+    told = by_key(theo).get(f"{V1}/patterns/{row.pk}").json()["machines"]
+    assert told["item_stays"] is stays
+
+
 def test_crews_then_their_steps_with_exact_limits(roofs: Roofs, theo: Person) -> None:
     days = [(timezone.now() - dt.timedelta(days=n)).date() for n in (50, 40, 30)]
     walk(roofs.bakery, f"{days[0]}", {"hinge": "within"})

@@ -94,15 +94,73 @@ def test_pattern_then_what_stood_around_each_failure(roofs: Roofs, theo: Person,
     assert said in text(theo, "pattern_page", keeps_failing(roofs.bakery).pk)
 
 
-def test_both_machines_failed_then_that_speaks_for_the_position(roofs: Roofs, theo: Person) -> None:
-    row = keeps_failing(roofs.bakery)
-    first = roofs.bakery.machines.get()
-    first.removed_on = dt.date(2025, 12, 1)
+def swapped(fan: Fan, on: dt.date, *, since: str) -> None:
+    """Another machine from that day on; what failed ``since`` fell on it."""
+    first = fan.machines.get()
+    first.removed_on = on
     first.save()
-    second = Machine.objects.create(fan=roofs.bakery, installed_on=dt.date(2025, 12, 1))
-    Finding.objects.filter(visit__local_on="2026-05-01").update(machine=second)
-    told = text(theo, "pattern_page", row.pk)
-    assert "Both machines that stood here lost their disconnecting switch: that speaks" in told
+    second = Machine.objects.create(fan=fan, installed_on=on)
+    Finding.objects.filter(visit__local_on__gte=since).update(machine=second)
+
+
+def failed_twice(fan: Fan, item: str) -> Pattern:
+    for on in ("2025-09-01", "2026-05-01"):
+        failed(fan, on, item)
+    return pattern_of(fan, item=item)
+
+
+# Which items go with a machine: DEVELOPERS.md, "A machine replaced"; bearings do, a switch does not
+@pytest.mark.parametrize(
+    ("item", "said"),
+    [
+        ("bearings", "One machine has stood here all along: nothing tells it from the position."),
+        (
+            "switch",
+            "The disconnecting switch belongs to the position: it stays when the machine is "
+            "replaced. One machine has stood here all along; whether it has a part in these "
+            "failures nothing tells.",
+        ),
+    ],
+)
+def test_one_machine_all_along_then_only_its_own_parts_leave_that_open(
+    roofs: Roofs, theo: Person, item: str, said: str
+) -> None:
+    told = text(theo, "pattern_page", failed_twice(roofs.bakery, item).pk)
+    assert (said in told, told.count("nothing tells")) == (True, 1)
+
+
+@pytest.mark.parametrize(
+    ("item", "said"),
+    [
+        ("bearings", "Both machines that stood here lost their bearings: that speaks for the posi"),
+        (
+            "cable",
+            "The flexible cable belongs to the position: it stays when the machine is replac",
+        ),
+        ("cable", "It failed under both machines that stood here: that speaks for the position ra"),
+    ],
+)
+def test_both_machines_failed_then_that_speaks_for_the_position(
+    roofs: Roofs, theo: Person, item: str, said: str
+) -> None:
+    row = failed_twice(roofs.bakery, item)
+    swapped(roofs.bakery, dt.date(2025, 12, 1), since="2026-05-01")
+    assert said in text(theo, "pattern_page", row.pk)
+
+
+@pytest.mark.parametrize(
+    ("item", "said"),
+    [
+        ("motor", "All 2 failures fell on one of the 2 machines that stood here; so few do not"),
+        ("curb", "All 2 failures fell while one of the 2 machines stood here; so few do not show"),
+    ],
+)
+def test_one_of_two_machines_failed_then_no_part_that_stays_is_called_its_own(
+    roofs: Roofs, theo: Person, item: str, said: str
+) -> None:
+    row = failed_twice(roofs.bakery, item)
+    swapped(roofs.bakery, dt.date(2026, 5, 20), since="2026-06-01")
+    assert said in text(theo, "pattern_page", row.pk)
 
 
 def test_advice_that_led_to_nothing_then_told_beside_the_failure_after_it(
