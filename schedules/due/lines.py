@@ -16,6 +16,7 @@ from schedules.due.beside import (
 from schedules.due.bought import Beyond, beyond_bought
 from schedules.due.evidence import Evidence, evidence_of
 from schedules.due.local_days import LocalDays
+from schedules.due.still import FoundStill, found_still
 from schedules.due.stops import Stop, stops_of
 from schedules.engine.codes import ACT
 from schedules.engine.record import RuleDate
@@ -33,7 +34,7 @@ class DueLine:
     rule.  ``stop`` is the first stop that stands, ``not_reached`` what the last visit
     could not get at; ``awaits_first`` tells a fan that nobody has checked since it came in;
     ``booked`` is who comes to its site next, ``kitchen`` what its kitchen said last, where that
-    was not "running" and stands.
+    was not "running" and stands; ``still`` is read for owners alone.
     """
 
     state: DueState
@@ -48,6 +49,7 @@ class DueLine:
     awaits_first: bool
     booked: Booking | None
     kitchen: RunningTold | None
+    still: FoundStill | None = None
 
     @property
     def driving(self) -> RuleDate | None:
@@ -85,8 +87,8 @@ class DueLine:
 
     @property
     def may_run(self) -> bool:
-        """Neither at a stop nor standing by its kitchen's word."""
-        return not self.must_stand and self.not_running is None
+        """Neither at a stop nor found standing, by us or by its kitchen's word."""
+        return not self.must_stand and self.not_running is None and self.still is None
 
     @property
     def is_owed(self) -> bool:
@@ -120,11 +122,16 @@ def section_of(state: DueState, days: LocalDays) -> str:
 
 
 def lines_of(
-    rows: Sequence[tuple[str, DueState]], days: LocalDays, *, whole: bool = False
+    rows: Sequence[tuple[str, DueState]],
+    days: LocalDays,
+    *,
+    whole: bool = False,
+    for_owner: bool = False,
 ) -> list[DueLine]:
     """Lines of rows already chosen, with what every line needs read at once.
 
-    ``whole`` lines tell what stands behind every date, the runners-up's too.
+    ``whole`` lines tell what stands behind every date, the runners-up's too.  Those ``for_owner``
+    tell which fans were found standing still, whatever reading their dates rest on.
     """
     states = [state for _, state in rows]
     answers = {state.fan_id: read_answer(state.dates) for state in states}
@@ -136,6 +143,7 @@ def lines_of(
     waiting = waiting_for_first_check(states)
     booked = who_comes_next(states, days)
     told = told_standing(answers)
+    still = found_still(states) if for_owner else {}
     return [
         DueLine(
             state=state,
@@ -150,6 +158,7 @@ def lines_of(
             awaits_first=state.fan_id in waiting,
             booked=booked.get(state.fan_id),
             kitchen=told.get(state.fan_id),
+            still=still.get(state.fan_id),
         )
         for section, state in rows
     ]

@@ -43,7 +43,7 @@ class OwnerFile:
 
     @property
     def stopped(self) -> list[DueLine]:
-        """Fans that must not run, are out of service, or stand by their kitchen's word."""
+        """Fans that must not run, are out of service, or stand, as found or as a kitchen said."""
         return [line for line in self.lines if is_stopped(line)]
 
     @property
@@ -121,7 +121,8 @@ def owner_lines(reader: object, now: datetime, **which: object) -> list[DueLine]
     )
     states = list(rows.order_by("site__name", "site", "fan__tag", "fan"))
     days: LocalDays = days_at(now, {state.site.time_zone for state in states})
-    return lines_of([(section_of(state, days), state) for state in states], days)
+    placed = [(section_of(state, days), state) for state in states]
+    return lines_of(placed, days, for_owner=True)
 
 
 def _todays(

@@ -116,4 +116,5 @@ def _fan(line: DueLine, waiting: WaitingTold) -> Iterator[str]:
     yield upper_first(_when(line)) + "."
     yield from filter(None, [told.stop, *told.reasons])
     if not told.stop:
-        yield from filter(None, [waiting.cost, waiting.lapsed])
+        costs = (waiting.cost, waiting.lapsed)
+        yield from (text for text in costs if text and text not in told.reasons)

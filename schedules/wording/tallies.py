@@ -216,7 +216,8 @@ def _elsewhere_beside(counts: MachineCounts, item: str) -> str:
     years = fan_years_text(counts.elsewhere_years)
     if not counts.elsewhere:
         return _(
-            "Elsewhere the {item} never failed beside a machine of model {model} in {years} fan-years."
+            "Elsewhere the {item} never failed beside a machine of model {model} in {years} "
+            "fan-years."
         ).format(model=counts.model, item=item, years=years)
     return ngettext(
         "Elsewhere the {item} failed once beside a machine of model {model} in {years} fan-years.",

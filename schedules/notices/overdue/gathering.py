@@ -39,7 +39,8 @@ def overdue_letters(now: datetime) -> Iterator[Letter | Unreachable]:
     apart = reached_today(advice, clocks)
     no_way = _no_way_up(owed, clocks)
     for owner_id, states in owed.items():
-        lines = lines_of([("overdue", state) for state in states], clocks.days)
+        rows = [("overdue", state) for state in states]
+        lines = lines_of(rows, clocks.days, for_owner=True)
         # what the owner refused is no longer asked for
         if not (told := [line for line in lines if not line.is_refused]):
             continue

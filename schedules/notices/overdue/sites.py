@@ -100,10 +100,11 @@ def _brief(there: Sequence[DueLine]) -> str:
 
 def _fan(line: DueLine, stakes: Mapping[int, AtStake]) -> FanWords:
     told, waiting = fan_told(line), waiting_told(line, stakes.get(line.state.fan_id))
+    costs = [waiting.cost, waiting.lapsed] if not told.stop else []
     return FanWords(
         name=fan_name(line.state.fan),
         over=over_told(line),
         stop=told.stop,
         reasons=told.reasons,
-        waiting=[] if told.stop else list(filter(None, [waiting.cost, waiting.lapsed])),
+        waiting=[text for text in costs if text and text not in told.reasons],
     )

@@ -13,6 +13,7 @@ from schedules.engine import restart
 from schedules.engine.codes import ACT
 from schedules.wording.days import day_text
 from schedules.wording.owners.rules import seen_by_owner, told_to_owner
+from schedules.wording.owners.still import found_still_told
 from visits.models import MadeSafe, NotReached
 from visits.wording import REASONS, owner_subject, words
 
@@ -51,7 +52,8 @@ def _stop(line: DueLine) -> str:
 
 
 def _reasons(line: DueLine) -> Iterator[str]:
-    """What drives the day, what else is overdue or to be put right, why nobody got there."""
+    """That it stands, what drives the day, what else is overdue or wrong, why nobody got there."""
+    yield found_still_told(line)
     stop = line.stop.told if line.stop and line.must_stand else None
     for told in (line.driving, line.overdue_by):
         if told is not None and told != stop:

@@ -12,6 +12,7 @@ from schedules.due.odds import SHARE
 from schedules.due.waiting import AtStake
 from schedules.wording.days import day_text, span_text
 from schedules.wording.money import money_range, money_text
+from schedules.wording.owners.still import found_still_told
 
 DAYS_TOLD = 14
 """A shorter wait is told in days: nobody speaks of 0.43 weeks."""
@@ -40,6 +41,8 @@ def waiting_told(line: DueLine, stake: AtStake | None, *, for_us: bool = False) 
         )
     if line.not_running:
         return WaitingTold(not_running_told(line))
+    if line.still:
+        return WaitingTold(found_still_told(line))
     if stake is None:
         return WaitingTold("")
     return WaitingTold(_cost(line, stake), _lapsed(stake), _reckoned(stake, for_us))
