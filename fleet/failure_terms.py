@@ -44,6 +44,11 @@ CAUSE_GROUPS = MappingProxyType({
 
 CAUSES = tuple(cause for group in CAUSE_GROUPS.values() for cause in group)
 
+BELT_CAUSES = frozenset({
+    "belt_too_tight", "belt_too_slack", "misaligned_sheaves", "worn_sheaves", "not_retensioned",
+})  # fmt: skip
+"""Causes that only a belt drive has, whatever item they are told of."""
+
 SEEN_COMING = frozenset({
     "vibration", "misalignment", "deformation", "looseness", "loosening", "leakage", "corrosion",
     "erosion", "wear", "fatigue", "blockage", "contamination", "out_of_adjustment",

@@ -82,6 +82,12 @@ def unreadable_parts(stored: object) -> frozenset[str]:
     return frozenset()
 
 
+def has_no_belt(drive: str, unreadable: object) -> bool:
+    """Whether the register says that a machine is driven directly; a drive nobody could read is
+    not known."""
+    return drive == "direct" and "drive" not in unreadable_parts(unreadable)
+
+
 @lru_cache(maxsize=64)
 def _complain(seen: str) -> None:
     log.warning("a machine's unreadable parts are %s, which is no list of names: none taken", seen)

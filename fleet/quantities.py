@@ -289,3 +289,12 @@ def item_of(subject: str) -> str:
     if subject in QUANTITIES:
         return QUANTITIES[subject].item
     return LIMIT_SUBJECTS.get(subject, subject)
+
+
+BELT_ITEMS = frozenset({"belt", "sheaves"})
+"""Items that only a belt drive has; a motor on its own shaft has bearings too."""
+
+
+def is_of_belt(subject: str) -> bool:
+    """Whether a subject, item or reading is about a part that only a belt drive has."""
+    return item_of(subject) in BELT_ITEMS

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from config.questions import Row
-from fleet.quantities import VERDICT_ORDER
+from fleet.plates import has_no_belt
+from fleet.quantities import VERDICT_ORDER, is_of_belt
 from schedules.due.behind import Behind, read_behind
 from schedules.due.grounds import Grounds, LeftOut, Monthly
 from schedules.engine import follow_up, vibration
@@ -22,12 +23,14 @@ VERDICT_NAMES = {order: name for name, order in VERDICT_ORDER.items()}
 
 @dataclass(frozen=True)
 class Note:
-    """What a person wrote down of a fault."""
+    """What a person wrote down of a fault; ``no_belt`` where it is on a belt and the fan has none
+    by the register."""
 
     subject: str
     item: str
     verdict: str
     note: str
+    no_belt: bool = False
 
 
 Evidence = Judgement | Note | Monthly | LeftOut
@@ -165,10 +168,21 @@ def _matching(
                 yield one, judgement
 
 
+def is_on_no_belt(row: Row, behind: Behind) -> bool:
+    """Whether a finding is on a belt and the fan has none: by the machine in place, for with one
+    replaced all went that was found on its belt."""
+    if not is_of_belt(row["subject"] or row["item"]):
+        return False
+    placed = [each for each in behind.machines.get(row["fan_id"], ()) if not each["removed_on"]]
+    return any(has_no_belt(each["drive"], each["unreadable"]) for each in placed)
+
+
 def _notes(behind: Behind, wanted: Places) -> Iterator[tuple[Wanted, Note]]:
     """What a person wrote down of the same subject on the same day."""
     for row, ones in _on_their_days(behind.findings, wanted):
-        note = Note(row["subject"], row["item"], row["verdict"], row["note"])
+        note = Note(
+            row["subject"], row["item"], row["verdict"], row["note"], is_on_no_belt(row, behind)
+        )
         for one in ones:
             if one.subject in (note.subject, note.item):
                 yield one, note

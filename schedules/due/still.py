@@ -15,6 +15,7 @@ from django.db.models import Exists, OuterRef
 
 from config.questions import Row
 from fleet.models import Fan
+from schedules.due.evidence import is_on_no_belt
 from schedules.due.records import records_in
 from schedules.due.truth import Truth, read_truth
 from schedules.engine.codes import STOP, WATCH
@@ -32,10 +33,11 @@ SET_GOING = SETTLING | {"temporary"}
 @dataclass(frozen=True)
 class FoundStill:
     """``item`` is what somebody wrote down as having lost its function; empty where the fan was
-    seen standing."""
+    seen standing.  ``no_belt`` where that is of a belt and the fan has none by the register."""
 
     on: date
     item: str = ""
+    no_belt: bool = False
 
 
 def found_still(states: Sequence[DueState]) -> Mapping[int, FoundStill]:
@@ -74,7 +76,7 @@ def _still(record: FanRecord, fan_id: int, truth: Truth) -> FoundStill | None:
     for row in reversed(truth.findings.get(fan_id, ())):
         is_open = row["loss_of_function"] and (row["subject"] or row["item"]) in standing
         if is_open and not (row["closed_on"] or _set_going(row, fan_id, truth)):
-            return FoundStill(row["visit__local_on"], row["item"])
+            return FoundStill(row["visit__local_on"], row["item"], is_on_no_belt(row, truth))
     return None
 
 

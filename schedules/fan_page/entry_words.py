@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from django.db.models import Model
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -17,6 +18,7 @@ from schedules.fan_page.gathering import FanFile
 from schedules.fan_page.plate_reading import plate_read_texts
 from schedules.wording import day_text, money_text
 from schedules.wording.patterns import advised_text
+from schedules.wording.seen import no_belt_here
 from visits.models import (
     Action,
     Closing,
@@ -31,6 +33,7 @@ from visits.models import (
     SystemInspection,
     Visit,
 )
+from visits.services.beltless import belt_named, had_no_belt
 from visits.wording import (
     ANSWERS,
     CAUSES,
@@ -59,6 +62,10 @@ class Line:
     word: str = ""
 
 
+TELLING: tuple[type[Model], ...] = (NotReached, Finding, Action, Recommendation)
+"""What of a visit may name a part."""
+
+
 def visit_lines(file: FanFile, visit: Visit) -> list[Line]:
     """Everything of a visit but its checks."""
     return [
@@ -67,10 +74,18 @@ def visit_lines(file: FanFile, visit: Visit) -> list[Line]:
         *(line for row in file.part(Finding, visit) for line in _finding(file, row)),
         *(_action(file, visit, row) for row in file.part(Action, visit)),
         *(_advice(file, row) for row in file.part(Recommendation, visit)),
+        *_no_belt(file, visit),
         *map(decision_line, _without_advice(file, visit)),
         *map(_plate, file.part(PlateReading, visit)),
         *map(_inspection, file.part(SystemInspection, visit)),
     ]
+
+
+def _no_belt(file: FanFile, visit: Visit) -> Iterator[Line]:
+    """That parts were told of which this fan has none."""
+    told = (row for kind in TELLING for row in file.part(kind, visit))
+    if any(map(belt_named, told)) and had_no_belt(map(vars, file.machines), visit.local_on):
+        yield Line(_("In doubt"), no_belt_here())
 
 
 def _plate(row: PlateReading) -> Line:

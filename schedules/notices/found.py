@@ -9,8 +9,15 @@ from uuid import UUID
 from fleet.quantities import VERDICT_ORDER, item_of
 from visits.judging import judgements_of, subject_of
 from visits.limits import Judgement
-from visits.models import Check, Finding
-from visits.wording import fault_for_owner, judgement_sentence, owner_sentence, subject_words
+from visits.models import Check, Finding, Recommendation
+from visits.services.beltless import in_doubt
+from visits.wording import (
+    fault_for_owner,
+    judgement_sentence,
+    no_belt_text,
+    owner_sentence,
+    subject_words,
+)
 from visits.wording.names import upper_first
 
 WATCH = VERDICT_ORDER["watch"]
@@ -18,7 +25,13 @@ WATCH = VERDICT_ORDER["watch"]
 
 def found_by_owner(visit_id: UUID, fan_id: int, subjects: Collection[str]) -> list[str]:
     """A sentence for each of these subjects that was found at fault as the fan was found."""
-    return faults_for_owner(*_found(visit_id, fan_id, subjects))
+    read, noted = _found(visit_id, fan_id, subjects)
+    return [*faults_for_owner(read, noted), *doubts_of(noted)]
+
+
+def doubts_of(rows: Iterable[Finding | Recommendation]) -> list[str]:
+    """That one of them names a belt of a fan that has none by the register; else nothing."""
+    return [no_belt_text()] if in_doubt(rows) else []
 
 
 def faults_for_owner(read: Iterable[Judgement], noted: Iterable[Finding]) -> list[str]:
@@ -46,7 +59,7 @@ def _found(
     """Judgements beyond *within*, the worst of each subject, and notes on what none speaks of."""
     checks = Check.objects.filter(visit=visit_id, fan=fan_id, stage="as_found")
     worst = worst_read(chain.from_iterable(judgements_of(list(checks))), subjects)
-    notes = Finding.objects.filter(visit=visit_id, fan=fan_id)
+    notes = Finding.objects.filter(visit=visit_id, fan=fan_id).select_related("visit")
     return list(worst.values()), [
         note
         for note in notes

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -24,8 +24,9 @@ from visits.judging import judgements_of
 from visits.limits import Judgement
 from visits.models import Check, Decision, Finding, Photo, Recommendation
 from visits.models.visits import with_those_corrected
+from visits.services.beltless import in_doubt
 from visits.wording import ANSWERS as ANSWER_WORDS
-from visits.wording import words
+from visits.wording import no_belt_text, words
 from visits.wording.names import upper_first
 
 Seen = tuple[UUID, int]
@@ -117,20 +118,30 @@ def _found(rows: Sequence[Recommendation]) -> Mapping[UUID, list[str]]:
     for check, judged in zip(checks, judgements_of(checks), strict=True):
         read[check.visit_id, check.fan_id] += judged
     noted: dict[Seen, list[Finding]] = defaultdict(list)
-    for finding in Finding.objects.filter(visit__in=visits, fan__in=fans):
+    findings = Finding.objects.filter(visit__in=visits, fan__in=fans).select_related("visit")
+    for finding in findings:
         noted[finding.visit_id, finding.fan_id].append(finding)
     seen = {row.pk: (row.visit_id, row.fan_id) for row in rows}
-    return {row.pk: _found_of(row.subject, read[seen[row.pk]], noted[seen[row.pk]]) for row in rows}
+    doubted = in_doubt([*rows, *findings])
+    return {
+        row.pk: _found_of(row, read[seen[row.pk]], noted[seen[row.pk]], doubted) for row in rows
+    }
 
 
-def _found_of(subject: str, judged: Sequence[Judgement], findings: Sequence[Finding]) -> list[str]:
+def _found_of(
+    row: Recommendation,
+    judged: Sequence[Judgement],
+    findings: Sequence[Finding],
+    doubted: Collection[UUID],
+) -> list[str]:
     """A reading speaks before a note on the same thing; what is said of the cause stays."""
-    names = {subject, item_of(subject)}
+    names = {row.subject, item_of(row.subject)}
     notes = [each for each in findings if names & {each.subject, each.item}]
-    worst = worst_read(judged, {subject})
+    worst = worst_read(judged, {row.subject})
     said = faults_for_owner(worst.values(), [] if worst else notes)
     told = said or [_("What our technician saw there led to this advice.")]
-    return [*told, *_beside(notes)]
+    doubt = [no_belt_text()] if any(each.pk in doubted for each in (row, *notes)) else []
+    return [*told, *_beside(notes), *doubt]
 
 
 def _beside(notes: Sequence[Finding]) -> Iterator[str]:

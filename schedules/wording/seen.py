@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from schedules.due.evidence import Evidence
+from schedules.due.evidence import Evidence, Note
 from schedules.due.grounds import LeftOut, Monthly
 from schedules.engine.record import RuleDate
 from schedules.wording.days import day_text
@@ -28,7 +28,13 @@ def told_text(told: RuleDate, seen: Evidence | None) -> str:
         return f"{rule_sentence(told)} {_monthly_text(told, seen)}"
     if isinstance(seen, LeftOut):
         return f"{rule_sentence(told)} {_left_out_text(seen)}"
-    return rule_sentence(told, seen_text(seen), _measured(told, seen))
+    text = rule_sentence(told, seen_text(seen), _measured(told, seen))
+    return f"{text} {no_belt_here()}" if isinstance(seen, Note) and seen.no_belt else text
+
+
+def no_belt_here() -> str:
+    """That a belt was told of a fan that has none by the register, for people of the trade."""
+    return _("The register says that this fan has no belt: look which of the two is wrong.")
 
 
 def _monthly_text(told: RuleDate, seen: Monthly) -> str:

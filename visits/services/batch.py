@@ -30,6 +30,7 @@ from visits.payload.entries import (
 )
 from visits.payload.moments import Local, Moment
 from visits.payload.visit import NO_DAY
+from visits.services.beltless import Sent, beltless_parts, stood_in
 from visits.services.ground import Ground
 from visits.services.laying import VisitLayer
 from visits.services.laying_others import lay_answer, lay_closing, lay_event
@@ -70,7 +71,8 @@ BESIDE_CHECKS = (
 class Outcome:
     """What a batch did: rows by entry id, ids that were already there, and who is touched.
 
-    ``unwritten`` are its rows where they were left to be written later.  With ``complaints`` (by
+    ``unwritten`` are its rows where they were left to be written later; ``beltless`` is what visits
+    told of belts of fans that have none by the register.  With ``complaints`` (by
     entry id) or ``conflicts`` nothing was written.
     """
 
@@ -79,6 +81,7 @@ class Outcome:
     checks: Sequence[NewCheck] = ()
     inspections: Sequence[SystemInspection] = ()
     findings: Sequence[Finding] = ()
+    beltless: Mapping[UUID, Sent] = field(default_factory=dict)
     fan_ids: tuple[int, ...] = ()
     unwritten: Rows | None = None
     complaints: tuple[tuple[UUID, Complaint], ...] = ()
@@ -139,7 +142,8 @@ def record_entries(
             )
         if only_read:
             transaction.set_rollback(bool(ground.swapped))
-            return Outcome(stored=_written(ground.rows), repeated=repeated)
+            beltless = beltless_parts(ground.rows, stood_in(ground.register))
+            return Outcome(stored=_written(ground.rows), repeated=repeated, beltless=beltless)
         if back:  # which may mend what came before
             _judge(ground, found, limits)
         left = left or (ahead is not None and ground.only_adds and ahead(sorted(ground.touched)))
@@ -164,8 +168,8 @@ def _outcome(ground: Ground, repeated: dict[UUID, Any], *, left: bool) -> Outcom
     rows = ground.rows
     return Outcome(
         stored=_written(rows), repeated=repeated, checks=rows.checks, inspections=rows.inspections,
-        findings=rows.findings, fan_ids=tuple(sorted(ground.touched)),
-        unwritten=rows if left else None,
+        findings=rows.findings, beltless=beltless_parts(rows, stood_in(ground.register)),
+        fan_ids=tuple(sorted(ground.touched)), unwritten=rows if left else None,
     )  # fmt: skip
 
 

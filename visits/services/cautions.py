@@ -31,11 +31,13 @@ def cautions_of(
     fan_ids: Iterable[int],
     by: Person | None = None,
     findings: Iterable[Any] = (),
+    beltless: tuple[tuple[str, str], ...] = (),
 ) -> tuple[Caution, ...]:
     """Cautions in the order in which they are told; ``checks`` come with their judgements.
 
     ``fan_ids`` is empty where the visit touches no fan.  Whoever was there counts, not who typed
     it; ``by`` spares the question who that was.  ``findings`` are rows or entries of them.
+    ``beltless`` is what was told of belts of fans that have none by the register.
     """
     return (
         *(() if fan_ids else (Caution("no_fan_told_of"),)),
@@ -45,6 +47,7 @@ def cautions_of(
         *_of_inspections(visit, inspections, by),
         *_of_live_readings(visit, checks, by),
         *_of_findings(visit, findings),
+        *((Caution("part_not_on_machine", beltless),) if beltless else ()),
         *_of_correction(visit),
     )
 

@@ -74,6 +74,7 @@ def import_visits(
         complaints = [*parsed.complaints, *_placed(parsed, outcome, changed)]
         notes = [
             *parsed.notes, *_doubtful(parsed, outcome, now.date()), *_unlisted(parsed.entries),
+            *_beltless(parsed, outcome),
         ]  # fmt: skip
     if not complaints and not parsed.entries:
         nothing = Complaint("", "there is no record in this file", "", "see the documented format")
@@ -105,6 +106,18 @@ def _doubtful(parsed: Parsed, outcome: Outcome, today: date) -> Iterator[str]:
 
     yield from note_twins(new, line_of)
     yield from note_long_ago(new, line_of, today)
+
+
+def _beltless(parsed: Parsed, outcome: Outcome) -> Iterator[str]:
+    """Belts told of fans that have none by the register."""
+    nowhere = Complaint("", "", "", "")
+    for id_, sent in outcome.beltless.items():
+        line = parsed.places[id_](nowhere).line
+        told = ", ".join(f"{name} {value!r}" for name, value in sent)
+        yield (
+            f"line {line} ({told}): the register says that this fan is driven directly, without a "
+            "belt; it is kept as written, so look which of the two is wrong"
+        )
 
 
 def _unlisted(entries: Iterable[Entry]) -> Iterator[str]:

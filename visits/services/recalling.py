@@ -32,9 +32,10 @@ from visits.models import (
     SystemInspection,
     Visit,
 )
+from visits.services.beltless import Sent, beltless_parts, stood_on_record
 from visits.services.cautions import cautions_of
 from visits.services.record import Recorded, RecordedVisit
-from visits.services.rows import NewCheck
+from visits.services.rows import NewCheck, Rows
 
 OF_FANS = (
     Check, Finding, Action, Recommendation, Decision, NotReached, MadeSafe, PlateReading,
@@ -53,6 +54,13 @@ def _seen(column: str) -> Callable[[Mapping[str, Any]], QuerySet[Any, Any]]:
     """What the visit's checks name by that column."""
     return lambda given: (
         Check.objects.order_by().filter(visit__among=given["visits"]).values(column)
+    )
+
+
+def _named(model: Any, *columns: str) -> Part:
+    """What the visit's rows of a kind say by these columns, and of which fan."""
+    return lambda given: (
+        model.objects.order_by().filter(visit__among=given["visits"]).values("fan_id", *columns)
     )
 
 
@@ -90,9 +98,10 @@ RECALL = Question(
     technicians=lambda given: Person.objects.filter(
         pk__in=_visits(given).values("technician")
     ).values(*WHO),
-    terms=lambda given: (
-        Finding.objects.order_by().filter(visit__among=given["visits"]).values(*LISTED, "failed_on")
-    ),
+    terms=_named(Finding, *LISTED, "failed_on", "item", "subject"),
+    work=_named(Action, "item"),
+    advice=_named(Recommendation, "subject"),
+    missed=_named(NotReached, "item"),
     inspections=lambda given: (
         SystemInspection.objects.order_by().filter(visit__among=given["visits"]).values("qualified")
     ),
@@ -110,14 +119,16 @@ def recall_visit(visit: Visit) -> RecordedVisit:
         visit.technician = Person.from_db(None, WHO, [row[name] for name in WHO])
     checks = tuple(_checks(visit, found))
     inspections = [SystemInspection(qualified=row["qualified"]) for row in found["inspections"]]
-    findings = [Finding(**row) for row in found["terms"]]
+    findings, beltless = _rows_of(visit, Finding, found["terms"]), _beltless(visit, checks, found)
     fans = _fans_in(found) | {row["id"] for row in found["corrected"]}
     return RecordedVisit(
         visit=visit,
         created=False,
         fan_ids=tuple(sorted(fans)),
         checks=checks,
-        cautions=cautions_of(visit, checks, inspections, fans, findings=findings),
+        cautions=cautions_of(
+            visit, checks, inspections, fans, findings=findings, beltless=beltless
+        ),
         superseded=bool(found["superseding"]),
     )
 
@@ -125,6 +136,24 @@ def recall_visit(visit: Visit) -> RecordedVisit:
 def fans_told_of(visit: Visit) -> tuple[int, ...]:
     """The fans of which a visit tells anything, or whose system it inspected."""
     return tuple(sorted(_fans_in(TOLD_OF.ask(visits=[visit.pk]))))
+
+
+def _rows_of(visit: Visit, model: Any, rows: Sequence[Row]) -> list[Any]:
+    return [model(visit=visit, **row) for row in rows]
+
+
+def _beltless(visit: Visit, checks: Sequence[NewCheck], found: Mapping[str, Sequence[Row]]) -> Sent:
+    """By the register as it reads now; one more statement where it tells of a belt."""
+    for check in checks:
+        check.row.visit = visit
+    rows = Rows(
+        checks=list(checks),
+        findings=_rows_of(visit, Finding, found["terms"]),
+        actions=_rows_of(visit, Action, found["work"]),
+        recommendations=_rows_of(visit, Recommendation, found["advice"]),
+        not_reached=_rows_of(visit, NotReached, found["missed"]),
+    )
+    return beltless_parts(rows, stood_on_record).get(visit.pk, ())
 
 
 def _fans_in(found: Mapping[str, Sequence[Row]]) -> set[int]:

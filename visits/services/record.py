@@ -74,8 +74,9 @@ def record_visit(
     if not created:
         return RecordedVisit(visit, created, outcome.fan_ids)
     cautions = cautions_of(
-        visit, checks, outcome.inspections, outcome.fan_ids, by, outcome.findings
-    )
+        visit, checks, outcome.inspections, outcome.fan_ids, by, outcome.findings,
+        outcome.beltless.get(visit.pk, ()),
+    )  # fmt: skip
     return RecordedVisit(
         visit, created, outcome.fan_ids, checks, cautions, unwritten=outcome.unwritten
     )

@@ -8,6 +8,7 @@ from visits.wording.judgements import (
     fault_for_owner,
     judgement_sentence,
     left_so,
+    no_belt_text,
     owner_sentence,
     owner_subject,
 )
@@ -57,6 +58,7 @@ __all__ = [
     "judgement_sentence",
     "left_out_text",
     "left_so",
+    "no_belt_text",
     "number_text",
     "owner_sentence",
     "owner_subject",

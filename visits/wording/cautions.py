@@ -23,6 +23,11 @@ CAUTIONS: Words = {
         "A failure mode, mechanism or cause is none of those offered. It is kept as written, but "
         "no count of failures knows it; GET /api/v1/failure-terms lists what is counted."
     ),
+    "part_not_on_machine": _(
+        "The register says that this fan is driven directly, without a belt, and this visit tells "
+        "of one. It is kept as written. Look which of the two is wrong: have the register "
+        "corrected, or correct the visit."
+    ),
     "no_fan_told_of": _(
         "This visit tells of no fan: nothing was checked, done or found, so no date follows from "
         "it. If that was not meant, correct it."
@@ -64,7 +69,9 @@ CAUTIONS: Words = {
 
 FIELDS: Words = {
     "began_at": _("began"), "cause": _("cause"), "failed_on": _("failed on"),
-    "failure_mode": _("failure mode"), "mechanism": _("mechanism"), "technician": _("technician"),
+    "failure_mode": _("failure mode"), "fan": _("fan"), "item": _("item"),
+    "mechanism": _("mechanism"), "reading": _("reading"), "subject": _("subject"),
+    "technician": _("technician"),
 }  # fmt: skip
 
 

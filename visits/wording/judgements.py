@@ -24,6 +24,7 @@ from visits.wording.names import (
 )
 from visits.wording.owners import (
     LEFT_SO,
+    NO_BELT,
     OTHERWISE,
     OWNER_MEASURED,
     OWNER_SEEN,
@@ -71,6 +72,11 @@ def owner_subject(subject: str) -> str:
     """A subject or item for an owner: ``the fan's base``."""
     name = "vibration" if subject.startswith("vibration_") else subject
     return words(OWNER_SUBJECTS, name if name in OWNER_SUBJECTS else item_of(name))
+
+
+def no_belt_text() -> str:
+    """That a belt was told of a fan that has none by the register, for an owner."""
+    return str(NO_BELT)
 
 
 def left_so(item: str) -> str:

@@ -309,6 +309,12 @@ OWNER_VERDICTS: Words = {
 }
 """Where no reading tells more: what a person found, without the words they wrote for colleagues."""
 
+NO_BELT = _(
+    "By our register this fan has no belt: either that or what is told of a belt is wrong, and it "
+    "is still to be found out which."
+)
+"""Beside what was told of a belt of a fan that has none by the register."""
+
 LEFT_SO: Words = {
     "supply": _("Left so, the motor may run hot and fail early."),
     "motor": _("Left so, the motor may fail, perhaps in the middle of service."),

@@ -13,7 +13,7 @@ from fleet.models import Agreement, Owner
 from fleet.quantities import item_of
 from schedules.due.bought import spending_limit
 from schedules.notices.advice.asking import Asked
-from schedules.notices.found import found_by_owner
+from schedules.notices.found import doubts_of, found_by_owner
 from schedules.notices.letter import (
     LetterWords,
     drawn_for_owner,
@@ -80,10 +80,11 @@ def _advice(asked: Asked, agreements: Sequence[Agreement], now: datetime) -> Adv
     row = asked.row
     today = now.astimezone(row.fan.site.zone).date()
     limit = spending_limit(agreements, today)
+    found = [*found_by_owner(row.visit_id, row.fan_id, {row.subject}), *doubts_of([row])]
     return AdviceWords(
         where=f"{fan_name(row.fan)}, {site_name(row.fan.site)}",
         day=day_text(row.visit.local_on),
-        found=found_by_owner(row.visit_id, row.fan_id, {row.subject}),
+        found=list(dict.fromkeys(found)),
         lines=lines_in(row.text),
         cost=money_text(row.cost) if row.cost is not None else "",
         limit=limit_told(row.cost, limit) if row.cost is not None else "",

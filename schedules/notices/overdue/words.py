@@ -14,6 +14,7 @@ from fleet.models import Owner
 from schedules.done.misses import NoWayUp
 from schedules.due.lines import DueLine
 from schedules.due.waiting import at_stake
+from schedules.notices.found import doubts_of
 from schedules.notices.letter import (
     LetterWords,
     drawn_for_owner,
@@ -117,6 +118,6 @@ def _advice(row: Recommendation) -> AdviceWords:
     return AdviceWords(
         where=f"{fan_name(row.fan)}, {one_line(row.fan.site.name)}",
         day=day_text(row.visit.local_on),
-        lines=lines_in(row.text),
+        lines=[*lines_in(row.text), *doubts_of([row])],
         cost=money_text(row.cost) if row.cost is not None else "",
     )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from schedules.due.evidence import Note
 from schedules.due.lines import DueLine
 from schedules.engine import restart
 from schedules.engine.codes import ACT
@@ -15,7 +16,7 @@ from schedules.wording.days import day_text
 from schedules.wording.owners.rules import seen_by_owner, told_to_owner
 from schedules.wording.owners.still import found_still_told
 from visits.models import MadeSafe, NotReached
-from visits.wording import REASONS, owner_subject, words
+from visits.wording import REASONS, no_belt_text, owner_subject, words
 
 
 @dataclass(frozen=True)
@@ -31,7 +32,8 @@ def fan_told(line: DueLine) -> FanTold:
     """The whole of it; nothing is said twice."""
     stop = _stop(line)
     said = dict.fromkeys(text for text in _reasons(line) if text and text != stop)
-    return FanTold(stop, list(said), _needs(line))
+    doubt = [no_belt_text()] if _tells_no_belt(line) else []
+    return FanTold(stop, [*said, *doubt], _needs(line))
 
 
 def over_told(line: DueLine) -> str:
@@ -40,6 +42,14 @@ def over_told(line: DueLine) -> str:
         return ""
     told = ngettext("overdue by {days} day", "overdue by {days} days", line.days_over)
     return told.format(days=line.days_over)
+
+
+def _tells_no_belt(line: DueLine) -> bool:
+    """Whether anything of it is about a belt, and the fan has none by the register."""
+    rules = {told.rule for told in (line.driving, line.overdue_by, line.worst) if told}
+    seen = [line.seen.get(rule) for rule in rules] + [line.stop.seen if line.stop else None]
+    told = [each for each in seen if isinstance(each, Note)]
+    return any(each.no_belt for each in told) or bool(line.still and line.still.no_belt)
 
 
 def _stop(line: DueLine) -> str:
