@@ -27,7 +27,8 @@ class AtStake:
     It rests on what is known of the fan (``known``), on ``figures`` learned from this fleet or our
     choice, and on ``params``, of which ``ours`` names the prices that are only our choice; with
     them ``chance`` is that of a failure while waiting.  ``lapsed_weeks`` counts, begun ones whole,
-    since the code inspection lapsed; 0 where it has not.
+    since the code inspection lapsed; 0 where it has not.  Of ``never_inspected`` none is on record,
+    so that nobody here knows whether one lapsed.
     """
 
     low: int
@@ -39,6 +40,7 @@ class AtStake:
     params: WaitingParams
     ours: Sequence[str]
     lapsed_weeks: int
+    never_inspected: bool
 
     @property
     def factor(self) -> float:
@@ -89,8 +91,8 @@ def _stake(line: DueLine, known: FanOdds, figures: Figures) -> AtStake:
     cost = cost_of_waiting([known.losses], [known.years], [weeks], params, odds)
     low, high = rounded_out(float(cost.low[0]), float(cost.high[0]))
     return AtStake(
-        low, high, weeks, float(cost.chance[0]), known, figures, params, ours, _lapsed_weeks(line)
-    )
+        low, high, weeks, float(cost.chance[0]), known, figures, params, ours, *_lapsed(line)
+    )  # fmt: skip
 
 
 def _weeks_ahead(line: DueLine, params: WaitingParams) -> float:
@@ -102,8 +104,10 @@ def _weeks_ahead(line: DueLine, params: WaitingParams) -> float:
     return params.weeks_without_a_day
 
 
-def _lapsed_weeks(line: DueLine) -> int:
+def _lapsed(line: DueLine) -> tuple[int, bool]:
+    """Weeks since the code inspection was due at the latest, and whether none is on record."""
     told = next((each for each in line.dates if each.rule == inspection.number), None)
     if told is None:
-        return 0
-    return max(0, -(-(line.today.toordinal() - told.overdue_after_day) // 7))
+        return 0, False
+    weeks = -(-(line.today.toordinal() - told.overdue_after_day) // 7)
+    return max(0, weeks), told.why == "never_inspected"

@@ -165,9 +165,22 @@ def test_waiting_then_a_range_by_the_site_s_prices_and_what_is_our_choice(
     assert "(60 %, our choice)" in owe
 
 
+def test_waiting_when_no_code_inspection_is_on_record_then_none_is_said_to_have_lapsed(
+    browser: Client, kitchen: Kitchen
+) -> None:
+    """Somebody else may have made one: the letter says beside it that none is on record."""
+    page = said(browser.get(kitchen.address))
+    assert "No code inspection is on record here; if none was made, a week without one" in page
+    assert "has lapsed" not in page
+
+
 def test_waiting_when_the_code_inspection_lapsed_then_a_cost_a_week(
     browser: Client, kitchen: Kitchen
 ) -> None:
+    ines = Person.objects.create(username="ines", role="technician", qualified_code_inspection=True)
+    place = {"owner": kitchen.owner.name, "site": kitchen.site.name, "kind": "code_inspection"}
+    payload = {**visit(on="2025-01-02T10:00"), **place, "inspections": [{"system": "Main line"}]}
+    log_visit(payload=payload, by=ines, now=timezone.now())
     page = said(browser.get(kitchen.address))
     assert "The code inspection has lapsed for" in page
     assert "a week is reckoned at 250 USD (our choice)" in page

@@ -112,6 +112,11 @@ def _lapsed(stake: AtStake) -> str:
     if not stake.lapsed_weeks:
         return ""
     price = _ours(money_text(stake.params.lapsed_week_cost), "lapsed_week_cost", stake)
+    if stake.never_inspected:
+        return _(
+            "No code inspection is on record here; if none was made, a week without one is "
+            "reckoned at {price}."
+        ).format(price=price)
     return ngettext(
         "The code inspection has lapsed for {weeks} week; a week is reckoned at {price}.",
         "The code inspection has lapsed for {weeks} weeks; a week is reckoned at {price}.",
