@@ -12,9 +12,11 @@ from schedules.engine.causes.looking import (
     FAULTY,
     NOTICED,
     SHAKING,
+    TURNING,
     Answer,
     Find,
     any_of,
+    before_failing,
     began_after,
     earlier_state,
     event,
@@ -206,10 +208,10 @@ FINDERS: Mapping[str, Find] = {
     ),
     "vents_plugged": state("motor_vents", "plugged"),
     "vents_dusty": state("motor_vents", "dusty", "plugged"),
-    "bearings_rough": any_of(
+    "bearings_rough": before_failing(TURNING, any_of(
         state("noise", "grinding"), state("bearings", "hot", "rough", "noisy"),
         state("wheel", "rubbing"), state("wheel_gap", "touching"),
-    ),
+    )),
     "wheel_dirty": state("wheel", "dirty"),
     "grease_thick": any_of(
         judged(FAULTY, "grease_duct", "grease_hood", "grease_housing"),

@@ -6,7 +6,7 @@ before the part or the machine was another one.  Windows are our choice.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import replace
 
 from fleet.quantities import item_of
@@ -16,7 +16,8 @@ LOOK_WINDOW_DAYS = 400
 FAULTY = frozenset({"act", "stop"})
 NOTICED = frozenset({"watch", "act", "stop"})
 SHAKING = ("vibration", "vibration_felt")
-SHAKES_ITSELF = "bearings"
+TURNING = ("bearings", "shaft", "wheel")
+"""What failed of these shakes and grinds itself: that is how it failed, not why."""
 RESTORING = frozenset({"replaced", "repaired", "cleaned", "adjusted", "balanced"})
 
 Answer = bool | None
@@ -81,11 +82,15 @@ def state(subject: str, *codes: str) -> Find:
 
 
 def earlier_state(subject: str, *codes: str) -> Find:
-    """The same; of the part that failed only before it did: its failure is no evidence of why."""
-    find = state(subject, *codes)
+    """The same; of the part that failed only before it did."""
+    return before_failing((item_of(subject),), state(subject, *codes))
+
+
+def before_failing(items: Collection[str], find: Find) -> Find:
+    """Of these items only before they failed: their failure is no evidence of why."""
 
     def earlier(past: Past) -> Answer:
-        if past.item == item_of(subject):
+        if past.item in items:
             looks = tuple(look for look in past.looks if look.day < past.failed_day)
             return find(replace(past, looks=looks))
         return find(past)
@@ -106,12 +111,12 @@ def any_of(*finds: Find) -> Find:
 def shook(verdicts: frozenset[str]) -> Find:
     """At any look since machine and part were what they were: once is enough to have harmed.
 
-    Bearings that failed shake the fan themselves: of them only looks before count.
+    What turns and failed shakes the fan itself: of it only looks before count.
     """
 
     def find(past: Past) -> Answer:
         first = max(_first_day(past, "vibration"), _first_day(past, past.item))
-        end = past.failed_day if past.item == SHAKES_ITSELF else past.found_day + 1
+        end = past.failed_day if past.item in TURNING else past.found_day + 1
         seen = {
             look.verdicts[name]
             for name in SHAKING

@@ -14,7 +14,7 @@ from math import exp, inf, log, log2
 
 from fleet.quantities import QUANTITIES
 from schedules.engine.causes.evidence import evidence_of
-from schedules.engine.causes.looking import SHAKES_ITSELF
+from schedules.engine.causes.looking import TURNING
 from schedules.engine.causes.record import SINGLE_PHASE, Past
 from schedules.engine.causes.table import Candidate, LookFor, Table, default_table
 from schedules.engine.errors import ParameterError
@@ -134,10 +134,10 @@ def why_failed(
 def _known(past: Past, table: Table) -> dict[str, bool]:
     """Evidence of the record, and the mechanism that somebody wrote down: it denies no other.
 
-    Vibration written of bearings that failed is their failure itself, as it is where it was seen.
+    Vibration written of what turns and failed is its failure itself, as it is where it was seen.
     """
     written = table.mechanisms.get(past.mechanism)
-    if written is None or (past.item, past.mechanism) == (SHAKES_ITSELF, "vibration"):
+    if written is None or (past.item in TURNING and past.mechanism == "vibration"):
         return evidence_of(past)
     return evidence_of(past) | {written: True}
 
