@@ -9,6 +9,7 @@ from django.core.exceptions import PermissionDenied
 
 from config.characters import hidden_in
 from config.collisions import in_one_transaction
+from fleet.failure_terms import is_known
 from fleet.models import Person
 from fleet.services.errors import RegisterError, refuse
 from schedules.models import Pattern, PatternClosing
@@ -69,6 +70,11 @@ def _faults(words: Words) -> dict[str, str]:
             faults[name] = f"it has {len(text)} characters; at most {MOST_WORDS} are kept"
         elif hidden_in(text):
             faults[name] = "it holds characters that nobody can see; write it anew"
+    if words.cause.strip() and not is_known(words.cause):
+        faults["cause"] = (
+            f"{words.cause.strip()[:60]!r} names no cause; leave it empty and write why it is "
+            "closed without one"
+        )
     if not (words.cause.strip() or words.reason.strip()):
         faults["cause"] = (
             "neither a cause nor a reason; write the cause that was found, or why it is closed"

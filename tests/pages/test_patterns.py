@@ -239,6 +239,8 @@ def test_list_when_asked_oddly_then_not_there(mara: Person, address: str, status
     [
         ("mara", {"cause": "loose screws"}, 302, "closed"),
         ("dana", {"cause": ""}, 409, "open"),
+        ("dana", {"cause": "Not known"}, 409, "open"),
+        ("dana", {"cause": "not determined", "reason": "watched"}, 409, "open"),
         ("dana", {"cause": "worn", "failures": 3}, 409, "open"),
         ("theo", {"cause": "loose screws"}, 403, "open"),
         ("olga", {"cause": "loose screws"}, 404, "open"),
