@@ -148,22 +148,32 @@ def _joined(parts: Sequence[str]) -> str:
 def _cause(file: FanFile, item: str, times: Sequence[Time], closed: Closed) -> str:
     """Causes written down of that item since, and what its pattern was closed with.
 
-    Nothing seen beside a failure is called its cause.
+    Nothing seen beside a failure is called its cause, nor that of one failure the cause of all.
     """
     told = [
-        (file.visits[finding.visit_id].began_at, cause_text(finding.cause))
+        (file.visits[finding.visit_id].began_at, cause_text(finding.cause), finding.visit_id)
         for finding in _findings(file)
         if finding.item == item
         and is_known(finding.cause)
         and file.visits[finding.visit_id].local_on >= times[0].day
     ]
-    causes = dict.fromkeys(cause for _at, cause in sorted(told))
+    causes = dict.fromkeys(cause for _at, cause, _visit in sorted(told))
     cause, found_on = closed.get(item_of(item), ("", date.min))
-    if cause and found_on >= times[-1].day:
+    is_closed = bool(cause) and found_on >= times[-1].day
+    if is_closed:
         causes[cause_text(cause)] = None
-    if causes:
-        return _("Cause as written down: {causes}.").format(causes=", ".join(causes))
-    return _("The cause is not determined; it should be found before the next part fails.")
+    if not causes:
+        return _("The cause is not determined; it should be found before the next part fails.")
+    explained, visits = {visit for *_, visit in told}, {time.visit_id for time in times}
+    if not is_closed and explained < visits:
+        return _few_explained(len(explained), causes)
+    return _("Cause as written down: {causes}.").format(causes=", ".join(causes))
+
+
+def _few_explained(count: int, causes: Iterable[str]) -> str:
+    return _(
+        "Cause as written down for {count} of them: {causes}; that of the others is not determined."
+    ).format(count=count, causes=", ".join(causes))
 
 
 def _resets(file: FanFile) -> Iterator[str]:

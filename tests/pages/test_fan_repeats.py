@@ -97,6 +97,13 @@ def test_part_when_somebody_wrote_down_a_cause_then_that_is_told(fan: Fan) -> No
     assert said(fan)[0].endswith("Cause as written down: water.")
 
 
+def test_part_when_a_cause_is_of_one_failure_alone_then_it_is_not_that_of_all(fan: Fan) -> None:
+    log(on="2026-02-02T09:10", actions=[SWITCH], findings=[{**FAILED, "cause": "water"}])
+    log(on="2026-06-09T09:10", actions=[SWITCH], findings=[FAILED])
+    told_last = "Cause as written down for 1 of them: water; that of the others is not determined."
+    assert said(fan)[0].endswith(told_last)
+
+
 @pytest.mark.parametrize("cause", ["Loose connection", "unknown"])
 def test_part_when_its_cause_was_told_at_a_later_visit_then_told_in_words(
     cause: str, fan: Fan
