@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any, NamedTuple
 
-from django.db.models import Case, Exists, F, OuterRef, Value, When, Window
+from django.db.models import Case, Exists, F, OuterRef, QuerySet, Value, When, Window
 from django.db.models.functions import Coalesce, RowNumber
 
 from fleet.models import Fan
@@ -31,8 +31,10 @@ MOST_EACH = 100
 BEFORE_DAYS, AFTER_DAYS = 120, 30
 """How far away the looks may lie: the longest usual interval, and twice what a cleaning asks for;
 our choice."""
+FEWEST_TOLD = 10
+"""Of fewer tippings no share is told: one fan would be all of a crew's work; our choice."""
 HARMED = frozenset(LOOK_LISTS["hood_cleaning"]) - {"grease_box", "vibration"}
-BAD = ("act", "stop")
+BAD, SOUND = ("act", "stop"), ("within", "watch")
 
 
 class Tipping(NamedTuple):
@@ -68,7 +70,8 @@ class Step:
 class Crew:
     """``told`` of ``tipped`` have a look before and after; steps are a share of these.
 
-    The limits are of 95 %, Clopper and Pearson's; 0 and 1 where none is told.
+    The limits are of 95 %, Clopper and Pearson's; 0 and 1 where none is told.  They count each fan
+    by itself: what befell all fans of one cleaning together makes them too narrow.
     """
 
     name: str
@@ -82,18 +85,21 @@ class Crew:
     def share(self) -> float | None:
         return len(self.steps) / self.told if self.told else None
 
+    @property
+    def is_few(self) -> bool:
+        """Whether so few fans are told of that a share says nothing of a crew."""
+        return self.told < FEWEST_TOLD
+
 
 def crews_of(today: date) -> list[Crew]:
-    """Crews that tipped most fans in two years, each by its newest tippings; four statements."""
+    """Crews that tipped most fans in two years, each by its newest tippings; five statements."""
     tippings = _tippings(today)
-    looks = _looks({each.fan for each in tippings}, today)
+    fans_tipped = {each.fan for each in tippings}
+    looks, spans = _looks(fans_tipped, today), _spans(fans_tipped, today)
     steps: dict[str, list[tuple[Tipping, Seen, Seen, Mapping[str, str]]]] = defaultdict(list)
     told: dict[str, int] = defaultdict(int)
-    days: dict[int, list[date]] = defaultdict(list)
     for each in tippings:
-        days[each.fan].append(each.ended_on)
-    for each in tippings:
-        if pair := _pair(each, looks.get(each.fan, ()), days[each.fan]):
+        if pair := _pair(each, looks.get(each.fan, ()), spans.get(each.fan, ())):
             told[each.crew] += 1
             if worse := _worse(*pair):
                 steps[each.crew].append((each, *pair, worse))
@@ -116,24 +122,44 @@ def crews_of(today: date) -> list[Crew]:
 
 def _tippings(today: date) -> list[Tipping]:
     """The newest of each crew; a cleaning that names none is that of the system's crew."""
-    through: Any = Event.tipped_fans.through
     named = Case(
         When(event__crew="", then=Coalesce(F("event__system__cleaning_crew"), Value(""))),
         default=F("event__crew"),
     )
-    rows = through.objects.filter(
-        ~Exists(Event.objects.order_by().filter(supersedes=OuterRef("event"))),
-        event__kind="hood_cleaning",
-        event__ended_on__gt=today - timedelta(days=365 * YEARS),
-        event__ended_on__lte=today,
-    ).annotate(crew=named)
+    since = today - timedelta(days=365 * YEARS)
+    rows = _all_tippings(since, today).annotate(crew=named)
     newest = Window(
         RowNumber(), partition_by=[F("crew")],
         order_by=[F("event__ended_on").desc(), F("pk").desc()],
     )  # fmt: skip
     ranked = rows.annotate(newest=newest).filter(newest__lte=MOST_EACH)
     told = ranked.values_list("fan_id", "crew", "event__started_on", "event__ended_on")
-    return sorted((Tipping(*row) for row in told), key=lambda each: each.ended_on, reverse=True)
+    newest_first = sorted((Tipping(*row) for row in told), key=lambda each: each.ended_on)[::-1]
+    spelled: dict[str, str] = {}
+    return [
+        each._replace(crew=spelled.setdefault(" ".join(each.crew.split()).casefold(), each.crew))
+        for each in newest_first
+    ]
+
+
+def _all_tippings(since: date, today: date) -> QuerySet[Any]:
+    """Fans with the cleanings at which they were tipped, ended after ``since``."""
+    through: Any = Event.tipped_fans.through
+    return through.objects.filter(
+        ~Exists(Event.objects.order_by().filter(supersedes=OuterRef("event"))),
+        event__kind="hood_cleaning", event__ended_on__gt=since, event__ended_on__lte=today,
+    )  # fmt: skip
+
+
+def _spans(fans: Collection[int], today: date) -> Mapping[int, Sequence[tuple[date, date]]]:
+    """First and last days of all cleanings that tipped these fans, whichever crew's."""
+    since = today - timedelta(days=365 * YEARS + BEFORE_DAYS)
+    found: dict[int, list[tuple[date, date]]] = defaultdict(list)
+    rows = _all_tippings(since, today).values_list("fan_id", "event__started_on", "event__ended_on")
+    for fan, started_on, ended_on in rows:
+        if fan in fans:
+            found[fan].append((started_on, ended_on))
+    return found
 
 
 def _looks(fans: Collection[int], today: date) -> Mapping[int, Sequence[Seen]]:
@@ -152,11 +178,12 @@ def _looks(fans: Collection[int], today: date) -> Mapping[int, Sequence[Seen]]:
 
 
 def _pair(
-    tipping: Tipping, looks: Sequence[Seen], days: Sequence[date]
+    tipping: Tipping, looks: Sequence[Seen], spans: Sequence[tuple[date, date]]
 ) -> tuple[Seen, Seen] | None:
     """The last look before and the first after: near enough, of one machine, one tipping between.
 
-    ``days`` are those on which the fan was tipped.
+    ``spans`` are all cleanings that tipped the fan; one on the day of a look may lie between.
+    Looks that have nothing in common tell nothing.
     """
     last_before = tipping.started_on - timedelta(days=BEFORE_DAYS)
     last_after = tipping.ended_on + timedelta(days=AFTER_DAYS)
@@ -164,16 +191,34 @@ def _pair(
     after = [each for each in looks if tipping.ended_on < each.on <= last_after]
     if not (before and after) or before[-1].machine != after[0].machine:
         return None
-    between = [day for day in days if before[-1].on < day < after[0].on]
-    return (before[-1], after[0]) if len(between) == 1 else None
+    first, last = _all_of_that_day(before), after[0]
+    between = [1 for began, ended in spans if began <= last.on and ended >= first.on]
+    is_told = any(first.judged.get(name) in SOUND + BAD for name in last.judged if _may_harm(name))
+    return (first, last) if len(between) == 1 and is_told else None
+
+
+def _all_of_that_day(looks: Sequence[Seen]) -> Seen:
+    """The last look, with all that earlier ones of its day saw: as left is seen only what was done.
+
+    Of what both saw, the last counts.
+    """
+    last = looks[-1]
+    judged: dict[str, str] = {}
+    for look in looks:
+        if (look.on, look.machine) == (last.on, last.machine):
+            judged |= look.judged
+    return last._replace(judged=judged)
+
+
+def _may_harm(subject: str) -> bool:
+    """What one looks at after a cleaning; vibration of any point by its own subject."""
+    return subject in HARMED or subject.startswith("vibration")
 
 
 def _worse(before: Seen, after: Seen) -> Mapping[str, str]:
-    """Subjects both looked at that became bad; vibration of any point by its own subject."""
+    """Subjects known to be neither act nor stop before that are one of them after."""
     return {
         subject: verdict
         for subject, verdict in after.judged.items()
-        if verdict in BAD
-        and (subject in HARMED or subject.startswith("vibration"))
-        and before.judged.get(subject, verdict) not in BAD
+        if verdict in BAD and _may_harm(subject) and before.judged.get(subject) in SOUND
     }

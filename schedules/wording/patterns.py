@@ -207,7 +207,12 @@ def share_text(crew: Crew) -> str:
     """How often fans were worse at the look after, with limits."""
     if not crew.told:
         return _("nothing to tell: no look before and after")
-    return _("{steps} of {told}, {share} % (95 %: {lower} to {upper} %)").format(
+    told = (
+        _("{steps} of {told}; so few say nothing of a crew (95 %: {lower} to {upper} %)")
+        if crew.is_few
+        else _("{steps} of {told}, {share} % (95 %: {lower} to {upper} %)")
+    )
+    return told.format(
         steps=len(crew.steps), told=crew.told, share=round(100 * len(crew.steps) / crew.told),
         lower=floor(100 * crew.lower), upper=ceil(100 * crew.upper),
     )  # fmt: skip

@@ -9,8 +9,10 @@ import pytest
 from fleet.models import Fan
 from schedules.patterns import tipping
 from schedules.patterns.tipping import Crew, crews_of
+from schedules.wording.patterns import share_text
 from tests.patterns.failing import tipped
 from tests.schedules.fans import make_fan, walk
+from visits.models import Check
 
 pytestmark = pytest.mark.django_db
 TODAY = dt.date(2026, 6, 15)
@@ -75,10 +77,34 @@ def test_what_was_not_looked_at_before_then_no_step(fan: Fan) -> None:
 def test_looks_then_only_near_ones_on_other_days(
     fan: Fan, before: str, after: str, told: int
 ) -> None:
-    walk(fan, before)
+    walk(fan, before, {"hinge": "within"})
     tipped(fan)
-    walk(fan, after)
+    walk(fan, after, {"hinge": "within"})
     assert (only().tipped, only().told) == (1, told)
+
+
+@pytest.mark.parametrize("before", [{"hinge": "cannot_judge"}, {"catch": "within"}])
+def test_what_could_not_be_judged_before_then_no_step_and_not_told(
+    fan: Fan, before: dict[str, str]
+) -> None:
+    """Nobody knows how it was; a pair of looks without anything in common dilutes no share."""
+    walk(fan, "2026-04-20", before)
+    tipped(fan)
+    walk(fan, "2026-05-06", {"hinge": "act"})
+    assert (only().told, only().steps) == (0, [])
+
+
+def test_look_as_left_then_what_was_found_that_day_still_counts(fan: Fan) -> None:
+    """As left only what was done is looked at: the grease box was emptied."""
+    found = walk(fan, "2026-04-20", {"hinge": "within", "catch": "act"})
+    left = {"grease_box": "within", "catch": "within"}
+    Check.objects.create(
+        visit=found.visit, fan=fan, machine=found.machine, stage="as_left",
+        began_at=found.began_at, judged=left,
+    )  # fmt: skip
+    tipped(fan)
+    walk(fan, "2026-05-06", {"hinge": "act", "catch": "stop"})
+    assert [step.subjects for step in only().steps] == [{"hinge": "act", "catch": "stop"}]
 
 
 def test_machine_replaced_between_then_not_compared(fan: Fan) -> None:
@@ -94,6 +120,46 @@ def test_tipped_twice_between_looks_then_neither_crew_is_told_of(fan: Fan) -> No
     tipped(fan, "2026-05-04")
     walk(fan, "2026-05-06", {"hinge": "act"})
     assert (only().tipped, only().told) == (2, 0)
+
+
+def test_tipped_by_another_crew_between_then_neither_is_told_of_though_it_has_newer_ones(
+    fan: Fan, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What a busy crew did long ago is beyond its newest hundred, not undone."""
+    monkeypatch.setattr(tipping, "MOST_EACH", 1)
+    walk(fan, "2026-04-20", {"hinge": "within"})
+    tipped(fan, "2026-05-01", crew="Small crew")
+    tipped(fan, "2026-05-04", crew="Busy crew")
+    walk(fan, "2026-05-06", {"hinge": "act"})
+    tipped(fan, "2026-06-10", crew="Busy crew")
+    assert [(crew.name, crew.told) for crew in crews_of(TODAY)] == [
+        ("Busy crew", 0), ("Small crew", 0),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("on", ["2026-04-20", "2026-05-06"])
+def test_tipped_again_on_the_day_of_a_look_then_not_told(fan: Fan, on: str) -> None:
+    """Which came first is not known (rules.md, A: without times an event is not settled)."""
+    walk(fan, "2026-04-20", {"hinge": "within"})
+    tipped(fan, "2026-05-01")
+    tipped(fan, on, crew="Day crew")
+    walk(fan, "2026-05-06", {"hinge": "act"})
+    assert [crew.told for crew in crews_of(TODAY)] == [0, 0]
+
+
+def test_crew_when_spelled_two_ways_then_one(fan: Fan) -> None:
+    tipped(fan, "2026-05-01", crew="Night  crew")
+    tipped(fan, "2026-06-01", crew="night crew ")
+    assert only().tipped == 2
+
+
+def test_crew_of_one_tipped_fan_then_no_share_is_told(fan: Fan) -> None:
+    """1 of 1 is 100 %, and says nothing of a crew: its exact limits are 2.5 and 100 %."""
+    walk(fan, "2026-04-20", {"hinge": "within"})
+    tipped(fan)
+    walk(fan, "2026-05-06", {"hinge": "act"})
+    told = share_text(only())
+    assert told == "1 of 1; so few say nothing of a crew (95 %: 2 to 100 %)"
 
 
 def test_cleaning_without_a_crew_then_that_of_its_system(fan: Fan) -> None:
