@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from io import BytesIO
 from typing import Any
 from urllib.parse import urlsplit
 from uuid import uuid4
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from django.core.management import call_command
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 from playwright.sync_api import Page
+from pypdf import PdfReader
 
 from fleet.models import Agreement, Fan, OwnerLink, Person, Site
 from fleet.services.links import make_link, token_of
@@ -24,7 +27,7 @@ from schedules.services import log_visit
 from schedules.wording import day_text
 from tests.owner.answers import NAME, said
 from tests.owner.conftest import ADVICE, TODAY, Kitchen
-from tests.visits.roofs import WITHIN, check, visit
+from tests.visits.roofs import WITHIN, check, make_roof, visit
 from visits.models import Decision, RunningTold, VisitAnswer
 
 
@@ -284,6 +287,24 @@ def test_owner_on_a_phone_then_reads_answers_and_goes_back(page: Page, kitchen: 
     page.get_by_role("heading", name="Your answer is recorded").wait_for()
     assert VisitAnswer.objects.get().answer == "go_ahead"
     assert seen == [(0, False)] * 5
+
+
+@pytest.mark.browser
+@pytest.mark.django_db(transaction=True)
+def test_page_on_paper_then_whole_with_its_day_and_nothing_to_press(
+    page: Page, kitchen: Kitchen
+) -> None:
+    """Paper opens nothing: what is folded away on the screen is printed, buttons are not."""
+    for name in ("North", "South"):
+        make_roof(kitchen.owner.name, name)
+    call_command("reckon", "--all")
+    overdue(kitchen)
+    page.goto(f"/k/{token_of(kitchen.link)}")
+    pages = PdfReader(BytesIO(page.pdf())).pages
+    text = " ".join(" ".join(each.extract_text() for each in pages).split())
+    assert f"As on record on {day_text(TODAY)}." in text
+    assert (text.count("EF-2:"), "It is a rough range" in text) == (3, True)
+    assert "Read it and answer" not in text
 
 
 @pytest.mark.browser

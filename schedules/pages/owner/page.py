@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -17,7 +18,7 @@ from schedules.models import DueState
 from schedules.notices.addressees import addresses_of_owners
 from schedules.notices.no_access.words import no_way_words
 from schedules.owner_page.advice import answer_text
-from schedules.owner_page.gathering import read_owner_file
+from schedules.owner_page.gathering import OwnerFile, read_owner_file
 from schedules.owner_page.shown import show_advice, show_fan, show_visit
 from schedules.pages.owner.entering import by_link
 from schedules.wording.supplied import asked_of_owner
@@ -50,9 +51,15 @@ def owner_page(request: HttpRequest, link: OwnerLink) -> HttpResponse:
         "sites": [
             (name, [show_fan(file, line) for line in lines]) for name, lines in file.by_site()
         ],
+        "today": wording.day_text(_today(file)),
         "ends": wording.day_text(link.expires_at.date()),
     }
     return render(request, "schedules/owner/page.html", context)
+
+
+def _today(file: OwnerFile) -> date:
+    """Where the owner's kitchens are; of no kitchen here."""
+    return max((line.today for line in file.lines), default=timezone.localdate())
 
 
 @by_link(OwnerLink.Purpose.PAGE)
