@@ -15,13 +15,13 @@ from django.utils.translation import ngettext
 
 from fleet.models import Fan, Feed, Machine
 from fleet.plates import Connected, connected_rating, unreadable_parts
-from fleet.quantities import SPLIT_CAPACITOR, THREE_PHASE
+from fleet.quantities import ELECTRONIC, SPLIT_CAPACITOR, THREE_PHASE
 from fleet.ratings import PlateError, Rating
 from schedules.fan_page.gathering import FanFile
 from schedules.fan_page.plate import CONTROLS, PLATE_WORDS, plate_text
 from schedules.wording import day_text
 from visits.judging import feed_of, plate_of
-from visits.limits import table_full_load_a
+from visits.limits import DEFAULT_LIMITS, table_full_load_a
 from visits.models import Check
 from visits.wording import STATES, figure, words
 
@@ -34,6 +34,8 @@ ASKED = (
 )  # fmt: skip
 ASKED_OF_BELTS = ("shaft_rpm", "belt", "sheaves")
 PHASES = {THREE_PHASE: 3, SPLIT_CAPACITOR: 1}
+NEAR = 0.1
+"""So near a measured voltage must lie to one of the tables'; our choice."""
 LINES = ("volts_ab_v", "volts_bc_v", "volts_ca_v")
 
 
@@ -135,10 +137,10 @@ def _amps_at(machine: Machine, feed: Feed, volts: Sequence[float]) -> Line:
         connected = None
     amps = _nearest_amps(connected.rating, volts) if connected else None
     if connected and amps is not None:
-        return Line(code, term, figure(amps, "A"), note=_doubt(connected, volts))
+        return Line(code, term, figure(amps, "A"), note=_doubt(connected, feed, volts))
     nominal = _nominal(connected, feed, volts)
     phases = _phases(machine)
-    if machine.power_hp and phases and nominal:
+    if machine.power_hp and phases and nominal and _is_in_tables(machine):
         found = float(table_full_load_a(machine.power_hp, nominal, phases))
         if not isnan(found):
             note = _(
@@ -149,11 +151,34 @@ def _amps_at(machine: Machine, feed: Feed, volts: Sequence[float]) -> Line:
     return _missing(code, term, _("read volts and amperes off the plate, whoever goes up next"))
 
 
-def _doubt(connected: Connected, volts: Sequence[float]) -> str:
-    """What keeps the plate's amperes from being sure."""
+def _is_in_tables(machine: Machine) -> bool:
+    """Whether the tables, made for 60 Hz and motors without electronics, may hold it."""
+    return machine.motor_type != ELECTRONIC and machine.hertz in (None, 60)
+
+
+def _doubt(connected: Connected, feed: Feed, volts: Sequence[float]) -> str:
+    """What keeps the plate's amperes from being sure; a rating that is not fed goes first."""
+    there = [] if feed.control == "drive" else [*volts] or [feed.service_volts or 0.0]
+    if rated := _rating_not_fed(connected.rating, [each for each in there if each]):
+        return _(
+            "the plate's at {rated}, which is not what feeds it: connection, plate or record is "
+            "wrong; find out before anything is ordered"
+        ).format(rated=rated)
     if not connected.confirmed:
         return _("the rating in use is only suggested, not seen")
     return "" if volts else _("no line was measured: the plate's, at its lower volts")
+
+
+def _rating_not_fed(rating: Rating, volts: Sequence[float]) -> str:
+    """The rated volts where a line lies beyond what a motor takes (rules.md, B); else empty."""
+    if rating.ends is None:
+        return ""
+    low, high = (
+        end * share for end, share in zip(rating.ends, DEFAULT_LIMITS.volts_ratio, strict=True)
+    )
+    if all(low <= each <= high for each in volts):
+        return ""
+    return "–".join(dict.fromkeys(figure(end, "V") for end in rating.ends))
 
 
 def _phases(machine: Machine) -> int | None:
@@ -175,7 +200,8 @@ def _nominal(connected: Connected | None, feed: Feed, volts: Sequence[float]) ->
     if connected and isinstance(connected.rating.low_v, float):
         return connected.rating.low_v
     nominal = (115.0, 200.0, 208.0, 230.0, 460.0, 575.0)
-    return min(nominal, key=lambda each: abs(each - fmean(volts))) if volts else None
+    near = [each for each in nominal if volts and abs(fmean(volts) / each - 1) <= NEAR]
+    return min(near, key=lambda each: abs(each - fmean(volts)), default=None)
 
 
 def _control(file: FanFile, feed: Feed) -> Line:
@@ -227,6 +253,10 @@ def _position(file: FanFile) -> Iterator[Line]:
             "rotation", _("Rotation"),
             _("read the arrow on the housing, not the wheel: it may run backwards"),
         )  # fmt: skip
+    yield _missing(
+        "air", _("Air moved, and against what pressure"),
+        _("ask the maker by model and serial number, or whoever balanced the hood"),
+    )  # fmt: skip
     if fan.curb_size:
         yield Line("curb_size", _("Curb size"), fan.curb_size)
     else:
