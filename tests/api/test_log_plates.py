@@ -7,6 +7,8 @@ from typing import Any
 from uuid import uuid4
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from fleet.models import Fan, Machine, Person
 from tests.api.asking import V1, by_key, faults
@@ -205,3 +207,15 @@ def test_plate_when_read_before_a_swap_of_that_day_but_sent_after_it_then_of_the
     machine.refresh_from_db()
     assert (machine.serial, machine.hertz) == ("OLD-7", 50)
     assert Machine.objects.get(removed_on=None, fan=roofs.bakery).serial == "NEW-1"
+
+
+def test_plate_when_a_fans_stands_there_many_times_then_the_register_is_told_of_one(
+    roofs: Roofs, machine: Machine, theo: Person
+) -> None:
+    """A thousand held a request for ten seconds, to be refused all the same."""
+    payload = read(roofs.bakery, {"hertz": "60"})
+    payload["plates"] *= 50
+    with CaptureQueriesContext(connection) as asked:
+        answer = by_key(theo).post(VISITS, payload)
+    assert faults(answer) == [f"#/plates/{place}" for place in range(1, 50)]
+    assert sum('"fleet_machine"' in each["sql"] for each in asked.captured_queries) < 10

@@ -58,6 +58,7 @@ class VisitLayer:
         self.visit = self._visit()
         self.swapping: set[int] = set()
         self.inspected: set[int] = set()
+        self.plated: set[int] = set()
 
     def lay(self) -> None:
         """Lay out the visit; machines and plates first, for checks are judged by them."""
@@ -235,7 +236,9 @@ class VisitLayer:
 
     def _plate(self, entry: PlateEntry) -> None:
         fan = self._fan(entry.fan, entry.pointer)
-        if fan and self.began.on != NO_DAY:
+        # A fan's second plate was complained of when it was read: the register hears of one.
+        if fan and fan.id not in self.plated and self.began.on != NO_DAY:
+            self.plated.add(fan.id)
             is_new = fan.id in self.swapping
             lay_plate(self.ground, self.visit, fan, entry, is_new=is_new)
 
