@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from hmac import compare_digest
 from ipaddress import IPv6Address, ip_address, ip_network
+from math import ceil
 from typing import Any
 
 from django.conf import settings
@@ -23,6 +24,7 @@ from knox.settings import CONSTANTS, knox_settings
 from rest_framework import exceptions, status
 
 from config.api.problems import MEDIA_TYPE, SIGN_IN
+from config.api.spraying import wait_s
 from config.languages import speak_to
 from config.questions import Question, Row
 
@@ -133,13 +135,14 @@ def refuse_for_now(
     request: HttpRequest, response: HttpResponse | None = None, credentials: Any = None
 ) -> HttpResponse:
     """What too many wrong passwords from one place are answered with."""
-    minutes = int(settings.AXES_COOLOFF_TIME.total_seconds() // 60)
+    seconds = wait_s(request, credentials)
+    minutes = ceil(seconds / 60)
     told = ngettext(
         "Too many wrong passwords from here; try again in %(count)s minute.",
         "Too many wrong passwords from here; try again in %(count)s minutes.",
         minutes,
     ) % {"count": minutes}
-    headers = {"Retry-After": str(minutes * 60)}
+    headers = {"Retry-After": str(seconds)}
     code = status.HTTP_429_TOO_MANY_REQUESTS
     if request.path.startswith("/api/"):
         body = {

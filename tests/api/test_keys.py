@@ -155,6 +155,26 @@ def test_sign_in_when_wrong_too_often_then_locked_with_the_time_to_wait(ted: Per
     )  # fmt: skip
 
 
+def test_sign_in_when_locked_a_while_ago_then_told_the_time_that_is_left(ted: Person) -> None:
+    """RFC 9110, 10.2.3: how long to wait before asking again; 15 minutes less 10 are 5."""
+    for _ in range(5):
+        ask("wrong")
+    AccessAttempt.objects.update(attempt_time=timezone.now() - timedelta(minutes=10))
+    answer = ask()
+    assert 295 < int(answer["Retry-After"]) <= 300
+    assert "in 5 minutes" in answer.json()["detail"]
+
+
+def test_sign_in_when_a_place_is_locked_then_told_when_names_enough_are_forgotten(
+    ted: Person,
+) -> None:
+    """Of 20 names the oldest was wrong 14 minutes ago: in one there are but 19."""
+    spray(MOST_NAMES)
+    long_ago = timezone.now() - timedelta(minutes=14)
+    AccessAttempt.objects.filter(username="name3").update(attempt_time=long_ago)
+    assert 55 < int(ask()["Retry-After"]) <= 60
+
+
 def test_sign_in_when_a_stranger_was_wrong_elsewhere_then_the_technician_still_may(
     ted: Person,
 ) -> None:
