@@ -149,6 +149,28 @@ def test_visit_when_one_thing_is_wrong_then_its_pointer_is_told(
     assert [text.split(":")[0] for text in complaints({**visit(), **change})] == [pointer]
 
 
+OF_A_FAN = {
+    "findings": {"subject": "wheel", "severity": "degraded"},
+    "actions": {"kind": "cleaned", "item": "wheel"},
+    "recommendations": {"subject": "wheel", "text": "have it balanced"},
+    "decisions": {"subject": "wheel", "answer": "declined", "on": "2026-03-02"},
+    "not_reached": {"item": "wheel", "reason": "weather"},
+    "made_safe": {"told": "the chef"},
+}
+
+
+@pytest.mark.parametrize("part", OF_A_FAN)
+def test_visit_when_one_fan_has_more_rows_than_there_are_things_to_tell_then_refused(
+    part: str,
+) -> None:
+    """Each is reckoned with at every later visit.  Our choice; 58 things can be named of a fan."""
+    rows = [{"fan": "EF-1", **OF_A_FAN[part]}] * 60 + [{"fan": "ef-1", **OF_A_FAN[part]}] * 40
+    assert len(getattr(read_record({**visit(), part: rows}), part)) == 100
+    others = [{"fan": "EF-2", **OF_A_FAN[part]}] * 100
+    (told,) = complaints({**visit(), part: [*rows, rows[0], *others]})
+    assert told.startswith(f"/{part}: {part} has 101 entries of EF-1; at most 100 of one fan fit")
+
+
 def test_note_when_it_joins_characters_or_breaks_lines_then_kept_as_written() -> None:
     # a pictograph of three characters, and a Persian word that must not join (Unicode, chapter 23)
     note = "\U0001f468\u200d\U0001f527 here\r\n\u0645\u06cc\u200c\u062e\u0648\u0627\u0647\u0645"

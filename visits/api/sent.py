@@ -30,7 +30,10 @@ from visits.payload.visit import (
 )
 
 TAG = "its tag at this site; capitals do not matter"
-OWN_ID = "your own, so that it can be named later; left out, one is made"
+OWN_ID = (
+    "your own, so that it can be named later; left out, one is made; a correction repeats what it "
+    "keeps under the same id, by which it can be named still, though it is told under a new one"
+)
 PLACE_HELP = "as in the register; or give site_id"
 MOMENT_HELP = "2026-03-02T09:10-06:00, 2026-03-02T09:10 (the site's clock) or 2026-03-02"
 
@@ -227,7 +230,10 @@ class PlacedSent(RecordSent):
 
 
 class VisitSent(PlacedSent):
-    """A visit, or a correction that replaces an earlier one whole."""
+    """A visit, or a correction that replaces an earlier one whole.
+
+    At most 200 checks and 1,000 rows of each other part, 100 of them of one fan.
+    """
 
     type = choice(["visit"])
     kind = choice(KINDS, required=True)

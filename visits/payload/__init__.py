@@ -63,6 +63,7 @@ visit
                     place, as typed, fields and ``unreadable`` as with a machine replaced.  Fills
                     what the register lacks and overwrites nothing.
     inspections     ``system`` (must where the site has several), ``areas_not_cleaned``.
+    At most 200 checks and 1,000 rows of each other part, 100 of them of one fan.
 
 event
     id, owner, site (or site_id), and ``system`` or ``fan`` if only that one was touched

@@ -10,6 +10,7 @@ from uuid import UUID
 from django.utils.translation import gettext as _
 
 from fleet.quantities import QUANTITIES
+from visits.payload.crowded import refuse_crowded
 from visits.payload.entries import (
     ActionEntry,
     CheckEntry,
@@ -76,6 +77,7 @@ def read_visit(fields: Fields, id_: UUID, sha256: str) -> VisitEntry:
         plates=_all(fields, "plates", read_plate_entry),
     )
     refuse_unreasoned(fields, visit.supersedes, visit.correction_reason)
+    refuse_crowded(fields, visit)
     _refuse_repeated_checks(fields, visit)
     refuse_repeated_plates(fields, visit.plates)
     refuse_unreached_yet_answered(fields, visit)
