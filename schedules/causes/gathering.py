@@ -18,7 +18,7 @@ from schedules.due.losses import told_losses
 from schedules.due.records import events_about, verdicts_by_subject
 from schedules.due.truth import Truth
 from schedules.engine.causes import Happening, Past, Seen, Work
-from schedules.engine.causes.looking import LOOK_WINDOW_DAYS
+from schedules.engine.causes.looking import LOOK_WINDOW_DAYS, NOTICED, SHAKING
 from schedules.engine.causes.record import SINGLE_PHASE
 from visits.judging import NO_PLATE, feed_in_force, judge_stored, plate_of
 from visits.limits import DEFAULT_LIMITS
@@ -152,6 +152,17 @@ def _past(truth: Truth, fan: Row, row: Row, all_rows: Sequence[Row]) -> Past:
             for each in all_rows
             if each["id"] != row["id"]
         ),
+        left_shaking=_left_shaking(truth.checks.get(fan["id"], ()), failed, found),
+    )
+
+
+def _left_shaking(checks: Iterable[Row], failed: date, found: date) -> bool:
+    return any(
+        row["stage"] == "as_left"
+        and failed <= row["visit__local_on"] <= found
+        and verdicts_by_subject(row["judged"]).get(name) in NOTICED
+        for row in checks
+        for name in SHAKING
     )
 
 

@@ -14,6 +14,7 @@ from schedules.causes.gathering import losses_of
 from schedules.causes.services import confirmed_causes, why_fan_failed
 from schedules.due.truth import read_truth
 from schedules.engine.causes import Past
+from schedules.engine.causes.evidence import evidence_of
 from schedules.services import log_event, log_visit
 from tests.api.logs import cleaning, corrected, look, walk
 from tests.people import Roofs
@@ -59,6 +60,19 @@ def test_switch_when_laid_over_and_shaking_then_vibration_is_most_likely(
     log(look(fan, "2026-05-16T09:10", seen={"vibration_felt": "strong", "wheel_gap": "uneven"}))
     log(failed(fan))
     assert bands(fan, dana)["vibration"] == "most_likely"
+
+
+@pytest.mark.parametrize(("left", "known"), [("strong", None), ("none", False)])
+def test_switch_when_its_fan_shook_once_it_ran_again_then_nobody_says_that_it_ran_still(
+    left: str, known: bool | None, roofs: Roofs
+) -> None:
+    """Found dead it could not shake; how it was left speaks against what was seen months before."""
+    fan = roofs.bakery
+    log(look(fan, "2026-03-21T09:10", seen={"vibration_felt": "none"}))
+    dead = {"fan": fan.tag, "seen": {"running": "dead"}}
+    ran = {"fan": fan.tag, "stage": "as_left", "seen": {"vibration_felt": left}}
+    log({**failed(fan), "checks": [dead, ran]})
+    assert evidence_of(past_of(fan)).get("unsteady") is known
 
 
 def test_cause_when_somebody_recorded_it_then_nothing_is_guessed_any_more(

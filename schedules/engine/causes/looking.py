@@ -111,7 +111,8 @@ def any_of(*finds: Find) -> Find:
 def shook(verdicts: frozenset[str]) -> Find:
     """At any look since machine and part were what they were: once is enough to have harmed.
 
-    What turns and failed shakes the fan itself: of it only looks before count.
+    What turns and failed shakes the fan itself: of it only looks before count.  Of one left
+    shaking nobody says that it ran still: the work may have done it, or been for nothing.
     """
 
     def find(past: Past) -> Answer:
@@ -123,7 +124,9 @@ def shook(verdicts: frozenset[str]) -> Find:
             for look in looks_at(past, name, first)
             if look.day < end and look.verdicts.get(name, "cannot_judge") != "cannot_judge"
         }
-        return bool(seen & verdicts) if seen else None
+        if seen & verdicts:
+            return True
+        return None if past.left_shaking or not seen else False
 
     return find
 

@@ -60,7 +60,7 @@ class Past:
     empty where nobody gave one.  ``failed_day`` is when it
     failed, ``found_day`` when it was logged.  ``since_day`` is when the machine was installed that
     failed, None where nobody knows.  ``harsh`` is salt or corrosive air.  ``failures`` are earlier
-    losses of function, as item and day.
+    losses of function, as item and day.  ``left_shaking`` is whether it shook once it ran again.
     """
 
     item: str
@@ -78,6 +78,7 @@ class Past:
     events: tuple[Happening, ...] = ()
     works: tuple[Work, ...] = ()
     failures: tuple[tuple[str, int], ...] = ()
+    left_shaking: bool = False
 
     def machine_day(self) -> int | None:
         """Since when the machine in place has been there."""
