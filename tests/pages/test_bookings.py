@@ -18,9 +18,12 @@ from tests.bookings.booked import booked, technician
 from tests.pages.test_due_list import text_of
 from tests.people import Roofs, sign_in, signed_in
 
+TODAY = timezone.now().date()
+"""Read once: a test that runs over midnight asks for the day on which it booked."""
+
 
 def soon(days: int = 3) -> dt.date:
-    return timezone.now().date() + dt.timedelta(days=days)
+    return TODAY + dt.timedelta(days=days)
 
 
 @pytest.fixture

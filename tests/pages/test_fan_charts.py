@@ -15,6 +15,9 @@ from tests.pages.fan_visits import AMPS, PEAK, SHAKEN, VOLTS, lacking, log, told
 from tests.people import sign_in, signed_in
 from tests.visits.roofs import NOW, PLACE, WITHIN, check
 
+# readings two years old are drawn no more
+pytestmark = pytest.mark.usefixtures("monday_before")
+
 
 def test_charts_when_there_is_a_course_then_drawn_with_limits_and_told_in_words(
     fan: Fan, dana: Person
