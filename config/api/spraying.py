@@ -44,7 +44,7 @@ def wait_s(request: Any, credentials: Any = None) -> int:
     found = (_reached(own, settings.AXES_FAILURE_LIMIT), _reached(names, MOST_NAMES))
     since = max((at for at in found if at), default=request.axes_attempt_time)
     left = since + settings.AXES_COOLOFF_TIME - request.axes_attempt_time
-    return max(1, ceil(left.total_seconds()))
+    return max(1, int(ceil(left.total_seconds())))
 
 
 def _reached(newest_first: Iterable[tuple[datetime, int]], most: int) -> datetime | None:

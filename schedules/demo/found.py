@@ -30,7 +30,7 @@ SEEN = (
             "site__name": "Tannevale Ferry Steps",
             "checks__corrosion": "deep",
             "checks__fan__tag": "EF-2",
-        },  # fmt: skip
+        },
         {"fan": "EF-2", "subject": "corrosion", "caption": "Seaward side, below the seam."},
     ),
     (
