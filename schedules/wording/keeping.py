@@ -35,12 +35,14 @@ def keeping_text(keeping: Keeping) -> str:
         return _no_failures(keeping)
     both = _("Keeping it another year costs about {keep}, a new one about {new} a year in time.")
     told = both.format(keep=_cost(found.keep), new=_money(found.replace.expected))
-    return f"{told} {_LEANINGS[found.leaning]()}"
+    ours = _("Prices that nobody entered for this site are our choice.") if keeping.ours else ""
+    return " ".join(filter(None, [told, _LEANINGS[found.leaning](), ours]))
 
 
 _LEANINGS = {
     "replace": lambda: _(
-        "By this reckoning replacing it looks cheaper. What a look at it says counts more."
+        "By this reckoning replacing it looks cheaper, if what made it fail goes with it: a cause "
+        "in supply, switch or surroundings stays. What a look at it says counts more."
     ),
     "keep": lambda: _(
         "By this reckoning keeping it looks cheaper. What a look at it says counts more."
@@ -82,6 +84,8 @@ def keeping_reckoned(keeping: Keeping, *, for_us: bool) -> str:
     """
     found, position, params = keeping.found, keeping.position, keeping.params
     if found.keep is None or position.age_years is None:
+        return ""
+    if not (position.years or position.failures):
         return ""
     told = [_rate(keeping, for_us), _prices(keeping)]
     told.append(

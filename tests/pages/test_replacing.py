@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from django.db.models import Q
 from django.test import Client
+from django.utils import timezone
 
 from fleet.models import Blocker, Fan, Machine, Person, Site, SuppliedFan
 from schedules.due.supplied import supplies
@@ -78,6 +79,8 @@ def test_keeping_when_it_failed_often_then_both_costs_a_drawing_and_what_they_re
         "By this reckoning replacing it looks cheaper", "5 failures of its own parts in",
         "1 more was of a part that stays", "900 USD for the repair", "a new machine at 5,200 USD",
         "What keeping it another year costs",
+        "if what made it fail goes with it: a cause in supply, switch or surroundings stays",
+        "Prices that nobody entered for this site are our choice.",
     )  # fmt: skip
     assert lacking(told(fan, dana), *parts) == []
     api = answer(fan, dana, "keeping").json()
@@ -140,6 +143,17 @@ def test_keeping_when_an_owner_asks_then_not_on_how_many_fans_it_rests(
     assert "412 fans" in ours
     assert "412" not in theirs
     assert "usual (fans of its drive)" in theirs
+
+
+def test_keeping_when_put_in_today_then_no_day_is_said_to_be_watched(
+    fan: Fan, dana: Person
+) -> None:
+    today = timezone.now().date()
+    Fan.objects.update(entered_on=today)
+    installed(fan, f"{today}")
+    api = answer(fan, dana, "keeping").json()
+    assert "nobody has watched this machine" in api["sentence"]
+    assert "1 day watched" not in api["reckoned"]
 
 
 def test_keeping_when_watched_for_days_then_no_figure(fan: Fan, dana: Person) -> None:
