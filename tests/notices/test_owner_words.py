@@ -18,6 +18,7 @@ from schedules.engine.codes import SUBJECTS
 from schedules.engine.record import RuleDate
 from schedules.models import DueState
 from schedules.wording.owners import fan_told, seen_by_owner, told_to_owner
+from schedules.wording.owners.vibration import vibration_told
 from tests.schedules.fans import NOW, inspected, make_fan, walk
 from tests.schedules.test_wording import ALL, ARGS, MARCH_3, told
 from visits.limits.judgement import MEASURED_CODES
@@ -197,3 +198,12 @@ def test_walk_through_then_in_the_owners_words() -> None:
         "Last inspected completely on Tue 3 Mar 2026; in its condition an inspection is due "
         "every 2 months."
     )
+
+
+@pytest.mark.parametrize("verdict", ["watch", "act", "stop"])
+@pytest.mark.parametrize("nth", [1, 2])
+def test_vibration_when_a_hand_felt_it_then_nothing_is_said_to_be_measured(
+    verdict: str, nth: int
+) -> None:
+    felt = {"verdict": VERDICT_ORDER[verdict], "seen_day": MARCH_3, "nth": nth}
+    assert "easured" not in vibration_told(RuleDate(5, 0, 0, "level", felt))

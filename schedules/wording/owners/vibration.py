@@ -21,6 +21,15 @@ _LEVELS: Words = {
         "{seen} Measured {day}: the fan must not run until qualified people have put it right."
     ),
 }
+_FELT: Words = {
+    "watch": gettext_lazy("{seen} Felt by hand {day}; it has to be looked at once more."),
+    "act": gettext_lazy("{seen} Felt by hand {day}; it has to be put right."),
+    "act_again": gettext_lazy("{seen} First felt {day} and not better since."),
+    "stop": gettext_lazy(
+        "{seen} Found {day}: the fan must not run until qualified people have put it right."
+    ),
+}
+"""What a hand tells is no measurement."""
 _LIMITS: Words = {
     "watch": gettext_lazy(
         "The fan vibrates more than one just put in order: {value}, limit {limit}."
@@ -50,7 +59,8 @@ def vibration_told(told: RuleDate, seen: str = "", measured: Measured = AS_STORE
         return _trend(told, measured)
     verdict = VERDICT_NAMES[int(told.args["verdict"])]
     again = verdict == "act" and int(told.args.get("nth", 1)) > 1
-    return words(_LEVELS, "act_again" if again else verdict).format(
+    levels = _LEVELS if "value_mm_s" in told.args else _FELT
+    return words(levels, "act_again" if again else verdict).format(
         seen=seen or _level(told, verdict, measured), day=day_text(told.args["seen_day"])
     )
 
