@@ -218,7 +218,7 @@ def test_letter_then_says_what_waiting_costs_in_the_install_s_currency(settings:
     write()
     assert (
         "    Waiting another 4 weeks costs roughly 5 to 200 CAD on average; a failure meanwhile, "
-        "about 4,000 CAD.\n"
+        "about 4,000 CAD (our choice).\n"
     ) in text()
 
 

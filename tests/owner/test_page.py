@@ -168,6 +168,13 @@ def test_waiting_then_a_range_by_the_site_s_prices_and_what_is_our_choice(
     assert "(60 %, our choice)" in owe
 
 
+def test_waiting_when_nobody_entered_prices_then_what_a_failure_costs_is_our_choice(
+    browser: Client, kitchen: Kitchen
+) -> None:
+    page = said(browser.get(kitchen.address))
+    assert "a failure meanwhile, about 4,000 USD (our choice)." in page
+
+
 def test_waiting_when_no_code_inspection_is_on_record_then_none_is_said_to_have_lapsed(
     browser: Client, kitchen: Kitchen
 ) -> None:

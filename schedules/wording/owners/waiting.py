@@ -86,15 +86,22 @@ def _cost(line: DueLine, stake: AtStake) -> str:
     until = _until(line, stake)
     if stake.high == 0:
         return _("Waiting {until} costs next to nothing by this reckoning.").format(until=until)
-    params = stake.params
     told = _(
         "Waiting {until} costs roughly {range} on average; a failure meanwhile, about {failure}."
     )
     return told.format(
         until=until,
         range=money_range(stake.low, stake.high),
-        failure=money_text(params.closed_hours * params.closed_hour_cost),
+        failure=_failure_cost(stake),
     )
+
+
+def _failure_cost(stake: AtStake) -> str:
+    """Hours closed at their price: the owner's, or marked as our choice."""
+    params = stake.params
+    told = money_text(params.closed_hours * params.closed_hour_cost)
+    names = {"closed_hours", "closed_hour_cost"}.intersection(stake.ours)
+    return _ours(told, min(names), stake) if names else told
 
 
 def _until(line: DueLine, stake: AtStake) -> str:
