@@ -77,16 +77,6 @@ def test_shaft_when_it_failed_then_what_was_seen_comes_first(
     assert (told_of.causes[0].cause, told_of.causes[0].band in LIKELY) == (first, True)
 
 
-@pytest.mark.parametrize("item", ["shaft", "wheel", "bearings"])
-def test_what_turns_when_it_shook_and_ground_only_as_it_failed_then_nothing_is_likely(
-    item: str,
-) -> None:
-    """A broken shaft shakes and a rubbing wheel grinds: how they failed, not why."""
-    failing = look(0, {"vibration_felt": "stop"}, noise="grinding", wheel="rubbing")
-    answer = told(Past(item, DAY, DAY, looks=(failing,)))
-    assert not set(LIKELY) & set(answer.values())
-
-
 def test_catch_when_it_failed_then_its_hinge_is_worth_a_look() -> None:
     assert "see_hinge" in names(why_failed(Past("catch", DAY, DAY)))
 

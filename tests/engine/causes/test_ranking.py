@@ -143,3 +143,13 @@ def test_order_when_records_come_otherwise_then_the_same() -> None:
     works = (Work("replaced", "switch", DAY - 30), Work("cleaned", "wheel", DAY - 60))
     past = replace(BLANK, works=works, looks=(seen(corrosion="deep"),))
     assert why_failed(past) == why_failed(replace(past, works=works[::-1]))
+
+
+@pytest.mark.parametrize("item", ["shaft", "wheel", "bearings"])
+def test_what_turns_when_it_shook_and_ground_only_as_it_failed_then_nothing_is_likely(
+    item: str,
+) -> None:
+    """A broken shaft shakes and a rubbing wheel grinds: how they failed, not why."""
+    failing = Seen(DAY, {"vibration_felt": "stop"}, {"noise": "grinding", "wheel": "rubbing"})
+    answer = why_failed(Past(item, DAY, DAY, looks=(failing,)))
+    assert not [each for each in answer.causes if each.band in ("likely", "most_likely")]
