@@ -18,6 +18,7 @@ from django.core.management.base import BaseCommand, CommandError
 
 from config.env import read_text
 from config.https import HttpsError, https_server, refuse_unusable
+from config.slow_senders import drop_slow_senders
 from config.wsgi import application
 from fleet.models import Person
 from schedules.demo.logins import demo_logins
@@ -150,6 +151,7 @@ class Command(BaseCommand):
             raise CommandError(
                 f"Cannot listen on {host!r}; --host takes an address of this machine."
             ) from error
+        drop_slow_senders(channels)
         settings.PUBLIC_URL = public_url(host, port)
         self._tell_start(host, f"http://{host}:{port}/")
         self._run(server, channels)
