@@ -22,6 +22,7 @@ class PunctualChannel(HTTPChannel):  # type: ignore[misc]  # it tells no types
     """A connection whose last sign of life is no later than what came could account for."""
 
     began, came = 0.0, 0
+    last_activity: float
 
     def received(self, data: bytes) -> bool:
         if self.request is None:

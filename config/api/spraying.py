@@ -7,7 +7,7 @@ signs in from elsewhere, or has a key or a session, notices nothing of it.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import datetime, timedelta
 from math import ceil
 from typing import Any
 
@@ -43,8 +43,8 @@ def wait_s(request: Any, credentials: Any = None) -> int:
     names = ((at, 1) for at in sorted(newest.values(), reverse=True))
     found = (_reached(own, settings.AXES_FAILURE_LIMIT), _reached(names, MOST_NAMES))
     since = max((at for at in found if at), default=request.axes_attempt_time)
-    left = since + settings.AXES_COOLOFF_TIME - request.axes_attempt_time
-    return max(1, int(ceil(left.total_seconds())))
+    left: timedelta = since + settings.AXES_COOLOFF_TIME - request.axes_attempt_time
+    return max(1, ceil(left.total_seconds()))
 
 
 def _reached(newest_first: Iterable[tuple[datetime, int]], most: int) -> datetime | None:
