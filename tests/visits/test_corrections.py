@@ -94,6 +94,22 @@ def test_answer_when_its_advice_is_dropped_by_a_correction_then_cautioned_then_a
     assert correct(new, recommendations=[kept]).cautions == ()
 
 
+def test_answer_when_its_advice_was_dropped_before_then_refused_as_it_would_count_for_nothing() -> (
+    None
+):
+    correct(log(recommendations=[ADVICE]))
+    with pytest.raises(PayloadError, match="a correction has taken this advice back"):
+        _answer(ADVICE["id"])
+
+
+def test_answer_when_sent_again_after_its_advice_was_dropped_then_the_stored_one() -> None:
+    old = log(recommendations=[ADVICE])
+    said = {"id": str(uuid4()), **SAID}
+    record_decision(payload=said, by=None, now=NOW)
+    correct(old)
+    assert not record_decision(payload=said, by=None, now=NOW).created
+
+
 def test_answer_when_given_within_the_visit_then_the_correction_brings_its_own() -> None:
     decision = {"id": str(uuid4()), "answer": "declined", "on": "2026-03-02"}
     advice = {**ADVICE, "decision": decision}
@@ -172,6 +188,16 @@ def test_answer_when_to_advice_then_fan_and_subject_are_the_advices() -> None:
 def test_answer_when_to_unknown_advice_then_refused() -> None:
     with pytest.raises(PayloadError, match="no such recommendation"):
         _answer(str(uuid4()))
+
+
+@pytest.mark.parametrize(("part", "told"), [("fan", "EF-2"), ("subject", "belt")])
+def test_answer_when_it_names_other_than_its_advice_then_refused(part: str, told: str) -> None:
+    """Of two things told one is wrong, and looks at the wrong fan would come half as often."""
+    log(recommendations=[ADVICE])
+    log(on="2026-03-05T09:10", decisions=[{**SAID, "fan": "ef-1", "subject": "hinge"}])
+    with pytest.raises(PayloadError, match="the advice is on EF-1, hinge") as refused:
+        log(on="2026-03-06T09:10", decisions=[{**SAID, part: told}])
+    assert refused.value.complaints[0].pointer == f"/decisions/0/{part}"
 
 
 def test_answer_when_on_a_subject_then_without_advice() -> None:

@@ -295,7 +295,10 @@ class EventSent(PlacedSent):
 
 
 class DecisionSent(PlacedSent, OtherAnswerSent):
-    """An owner's answer by itself: to a ``recommendation``, or on a fan's subject at a site."""
+    """An owner's answer by itself: to a ``recommendation``, or on a fan's subject at a site.
+
+    With a recommendation no site is named.  Advice that a correction has taken back takes none.
+    """
 
     type = choice(["decision"])
 

@@ -17,11 +17,11 @@ from visits.payload.complaints import (
     choices_remedy,
     complaint,
 )
-from visits.payload.entries import Place
+from visits.payload.entries import DecisionEntry, Place
 from visits.payload.moments import Local, Moment
 from visits.services.register import FanFacts, PersonFacts, Register, SiteFacts, sites_of_owner
 from visits.services.rows import Rows
-from visits.services.stored import Known, Stored
+from visits.services.stored import Known, Stored, newest
 
 NOBODY = UUID(int=0)
 SKEW = timedelta(days=1)
@@ -158,10 +158,37 @@ class Ground:
             self.complain(pointer, _("no such finding"), str(id_), remedy)
         return known
 
-    def advice(self, id_: UUID, pointer: str) -> Known | None:
-        """The recommendation of that id, or None with a complaint."""
-        known = self.stored.recommendations.get(id_)
+    def advice(
+        self, told: DecisionEntry, pointer: str, site: SiteFacts | None = None
+    ) -> tuple[UUID, Known] | None:
+        """The recommendation answered, as it stands now, or None with a complaint."""
+        id_ = newest(self.stored.recommendations, told.recommendation or NOBODY)
+        known, place = self.stored.recommendations.get(id_), f"{pointer}/recommendation"
         if known is None:
             remedy = _("give the id of a recommendation on record")
-            self.complain(pointer, _("no such recommendation"), str(id_), remedy)
-        return known
+            self.complain(place, _("no such recommendation"), str(id_), remedy)
+            return None
+        if known.corrected_by and not (site or self.from_file):
+            # Of a visit it is kept, counting for nothing: nobody climbs up again for an answer.
+            problem = _("a correction has taken this advice back")
+            remedy = _("answer the advice that stands, or name fan and subject instead")
+            self.complain(place, problem, str(id_), remedy)
+            return None
+        self._refuse_other_advice(told, known, pointer, site)
+        return id_, known
+
+    def _refuse_other_advice(
+        self, told: DecisionEntry, known: Known, pointer: str, site: SiteFacts | None
+    ) -> None:
+        """Complain of a fan or a subject that the advice is not on: one of the two is a slip."""
+        tags = [fan.tag for fan in site.fans.values() if fan.id == known.fan_id] if site else []
+        for key, given, right in (
+            ("fan", told.fan, tags),
+            ("subject", told.subject, [known.subject]),
+        ):
+            if given and right and given.casefold() != right[0].casefold():
+                problem = _("the advice is on %(what)s") % {
+                    "what": ", ".join([*tags, known.subject])
+                }
+                remedy = _("leave it out, or name the advice that was meant")
+                self.complain(f"{pointer}/{key}", problem, given, remedy)

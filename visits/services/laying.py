@@ -257,14 +257,11 @@ class VisitLayer:
             self._answer(entry.decision, fan.id, entry.subject, id_)
 
     def _decision(self, entry: DecisionEntry) -> None:
-        ground = self.ground
         if entry.recommendation:
-            found, pointer = ground.stored.recommendations, f"{entry.pointer}/recommendation"
-            advice_id = newest(found, entry.recommendation)
-            advice = ground.advice(advice_id, pointer)
-            if advice:
-                ground.touched.add(advice.fan_id)
-                self._answer(entry, advice.fan_id, entry.subject or advice.subject, advice_id)
+            if found := self.ground.advice(entry, entry.pointer, self.site):
+                advice_id, advice = found
+                self.ground.touched.add(advice.fan_id)
+                self._answer(entry, advice.fan_id, advice.subject, advice_id)
             return
         fan = self._fan(entry.fan, entry.pointer)
         if fan:

@@ -81,9 +81,8 @@ def lay_answer(ground: Ground, entry: AnswerEntry) -> None:
     """The owner's answer to a recommendation, or on a subject of a fan."""
     told = entry.decision
     if told.recommendation:
-        advice_id = newest(ground.stored.recommendations, told.recommendation)
-        advice = ground.advice(advice_id, "/recommendation")
-        fan_id, subject = (advice.fan_id, told.subject or advice.subject) if advice else (0, "")
+        advice_id, advice = ground.advice(told, "") or (None, None)
+        fan_id, subject = (advice.fan_id, advice.subject) if advice else (0, "")
         site = ground.register.by_id.get(advice.site_id) if advice else None
     else:
         advice_id = None
