@@ -118,11 +118,13 @@ def _answers(site_ids: list[int]) -> Iterator[Payload]:
         .order_by("decided_on", "id")
     )
     for answer in answers.iterator(AT_ONCE):
-        about: Payload = {**_place(answer.fan.site), "fan": answer.fan.tag}
+        about: Payload = {
+            **_place(answer.fan.site), "fan": answer.fan.tag, "subject": answer.subject,
+        }  # fmt: skip
         if answer.recommendation_id and not answer.corrected:
             about = {"recommendation": str(answer.recommendation_id)}
         yield what_says({
-            "type": "decision", "id": str(answer.pk), **about, "subject": answer.subject,
+            "type": "decision", "id": str(answer.pk), **about,
             "answer": answer.answer, "on": _plain(answer.decided_on),
             "not_before": _plain(answer.not_before), "decided_by": answer.decided_by,
             "note": answer.note,
