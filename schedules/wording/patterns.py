@@ -125,10 +125,13 @@ def _odds_text(pattern: Pattern) -> str:
     share = pattern.figures["discovery"]
     on = day_text(pattern.as_of)
     if pattern.by_rate:
-        return _(
+        told = _(
             "Of all positions that stand out as much, {share} % are expected to be chance; "
             "reckoned {day}."
         ).format(share=percent_text(share), day=on)
+        if (pattern.figures["lower"] or 0) >= 1:
+            return told
+        return _("It stands out barely: its own range still holds no difference.") + f" {told}"
     return _(
         "Few failures leave so wide a range, and among so many fans some fail as often by bad luck "
         "alone: by number it could be chance; reckoned {day}."

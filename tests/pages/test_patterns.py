@@ -15,6 +15,7 @@ from fleet.models import Fan, Machine, Person
 from schedules.models import Pattern
 from schedules.patterns.finding import find_patterns
 from schedules.wording import day_text
+from schedules.wording.patterns import compared_text
 from tests.patterns.failing import NOW, advised, failed, pattern_of, tipped
 from tests.people import Roofs, sign_in, signed_in
 from tests.schedules.fans import walk
@@ -284,3 +285,13 @@ def test_pattern_on_a_phone_then_closed_and_readable_to_all(
 def test_list_when_failures_lie_years_apart_then_years_are_told(roofs: Roofs, theo: Person) -> None:
     pattern_of(roofs.bakery, first_on="2020-05-01", by_rate=True)
     assert "failed twice in 6.0 years: more often than chance" in text(theo, "patterns")
+
+
+@pytest.mark.parametrize(("lower", "barely"), [(0.92, True), (1.8, False)])
+def test_pattern_by_number_when_its_range_holds_no_difference_then_says_so(
+    roofs: Roofs, lower: float, barely: bool
+) -> None:
+    """*More often than chance would leave* beside *at least 0.92 times* contradicts itself."""
+    row = pattern_of(roofs.bakery, by_rate=True)
+    row.figures |= {"ratio": None, "upper": None, "lower": lower}
+    assert ("its own range still holds no difference" in compared_text(row)) is barely
