@@ -109,6 +109,8 @@ def test_visit_when_only_the_least_is_given_then_accepted() -> None:
         # marks nobody sees: writing turned round, a space of no width (Unicode Standard, chapter 4)
         ({"notes": "a\u202eb"}, "/notes"),
         ({"technician": "\u200b"}, "/technician"),
+        # told at its place: the register named all of 50,000 in one sentence of half a megabyte
+        (replaced(volt="230"), "/actions/0/machine/volt"),
         (replaced(model="a\0b"), "/actions/0/machine/model"),
         (replaced(unreadable=["\ud800"]), "/actions/0/machine/unreadable/0"),
         (replaced(model={"a": 1}), "/actions/0/machine/model"),

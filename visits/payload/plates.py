@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from fleet.services.plate_readings import COLUMNS
 from visits.payload.entries import PlateEntry
-from visits.payload.fields import Fields
+from visits.payload.fields import Fields, escaped
 
 MOST_PARTS = 50
 
@@ -25,11 +25,9 @@ def read_plate_entry(fields: Fields) -> PlateEntry:
             _('write {"volts": "208-230/460", ...}'),
         )  # fmt: skip
         return PlateEntry(pointer=pointer, fan=tag, machine={})
-    known = (*COLUMNS, "unreadable")
-    for key in inner.names():
-        if key not in known:
-            inner.refuse_word(key, _("no part of a nameplate"), key, known)
-    return PlateEntry(pointer=pointer, fan=tag, machine=plate_fields(inner))
+    return PlateEntry(
+        pointer=pointer, fan=tag, machine=plate_fields(inner, (*COLUMNS, "unreadable"))
+    )
 
 
 def refuse_repeated_plates(fields: Fields, plates: Sequence[PlateEntry]) -> None:
@@ -44,9 +42,12 @@ def refuse_repeated_plates(fields: Fields, plates: Sequence[PlateEntry]) -> None
         seen.add(tag)
 
 
-def plate_fields(plate: Fields) -> dict[str, Any]:
-    """The fields as given; the register itself says what they may hold."""
-    told = {key: _part(plate, key) for key in plate.names()}
+def plate_fields(plate: Fields, known: Sequence[str]) -> dict[str, Any]:
+    """The known fields as given; the register itself says what they may hold."""
+    for key in plate.names():
+        if key not in known:
+            plate.refuse_word(escaped(key), _("no part of a nameplate"), key, known)
+    told = {key: _part(plate, key) for key in plate.names() if key in known}
     return {key: value for key, value in told.items() if value is not None}
 
 

@@ -10,6 +10,7 @@ from uuid import UUID
 from django.utils.translation import gettext as _
 
 from fleet.quantities import QUANTITIES
+from fleet.services.machines import PLATE_FIELDS
 from visits.payload.crowded import refuse_crowded
 from visits.payload.entries import (
     ActionEntry,
@@ -250,7 +251,7 @@ def _machine(fields: Fields, kind: str, item: str) -> dict[str, Any] | None:
                 _("give the plate's fields, or {} where nobody read it"),
             )  # fmt: skip
             return None
-        return plate_fields(inner)
+        return plate_fields(inner, sorted(PLATE_FIELDS))
     if inner is not None:
         fields.complain(
             "machine", _("a nameplate, but no machine replaced"), kind,
