@@ -59,9 +59,9 @@ class Install:
         assert done.returncode == code, done.stderr + done.stdout
         return done
 
-    def manage(self, *words: str, code: int = 0) -> subprocess.CompletedProcess[str]:
-        """Run a command of manage.py."""
-        return self.run("manage.py", *words, code=code)
+    def manage(self, name: str, *words: str, code: int = 0) -> subprocess.CompletedProcess[str]:
+        """Run a command of manage.py; Django's checks, half of its work, are tried elsewhere."""
+        return self.run("manage.py", name, "--skip-checks", *words, code=code)
 
     def tell(self, function: str, *words: object) -> Any:
         """What a function ``module:name`` gives in a process of this install, through JSON."""

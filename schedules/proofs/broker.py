@@ -22,7 +22,7 @@ from schedules.models import DueState, Job, Notice
 from schedules.proofs.comparing import compare_with_record
 from schedules.proofs.mail import owe_notices
 from schedules.proofs.mail_counting import count_mail
-from schedules.proofs.processes import Crew, crew, wait_for
+from schedules.proofs.processes import HAND, Crew, crew, wait_for
 from schedules.proofs.rough_server import rough_server
 from schedules.revisions import raise_revisions
 
@@ -136,7 +136,7 @@ def prove_broker(*, size: str, address: str, rng: Random, tell: Tell) -> BrokerF
     tell(f"Inventing {fans} fans with all their records …")
     fan_ids, began, started = fill_sample(fans), timezone.now(), time.monotonic()
     tell(f"Work comes in for {lasts_s:.0f} s; Redis is emptied, killed, and emptied again …")
-    hand = ["manage.py", "prove", "hand", "wake", "--speed", str(SPEED), "--pause", "0.2"]
+    hand = [*HAND, "wake", "--speed", str(SPEED), "--pause", "0.2"]
     worker = ["-m", "celery", "-A", "config", "worker", "--concurrency", "2", "--loglevel", "ERROR"]
     with own_redis() as server, rough_server(rng, whims={}) as (mail, _):
         about = {

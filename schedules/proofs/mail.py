@@ -18,7 +18,7 @@ from schedules.notices.outbox import LEASE, WAITS
 from schedules.notices.sending import message_id
 from schedules.proofs.mail_counting import MailCount, count_mail
 from schedules.proofs.ordeals import Ordeals
-from schedules.proofs.processes import ForkedCrew, forked_crew, wait_for
+from schedules.proofs.processes import HAND, ForkedCrew, forked_crew, wait_for
 from schedules.proofs.rough_server import RoughServer, rough_server
 
 Tell = Callable[[str], object]
@@ -71,7 +71,7 @@ def prove_mail(*, size: str, address: str, rng: Random, tell: Tell) -> MailFigur
     lease_s = LEASE.total_seconds() / SPEED
     ordeals = Ordeals(lease_s, *ORDEALS[size])
     with rough_server(rng, patience_s=0.8 * lease_s, ordeals=ordeals) as (server, loop):
-        words = ["manage.py", "prove", "hand", "send", "--pause", str(TURN_S / SPEED)]
+        words = [*HAND, "send", "--pause", str(TURN_S / SPEED)]
         words += ["--speed", str(SPEED), "--since", began.isoformat(), "--forks", str(SENDERS)]
         about = {"DATABASE_URL": address, "MAIL_URL": f"smtp://127.0.0.1:{server.port}"}
         with forked_crew(words, about) as senders:

@@ -23,7 +23,7 @@ from schedules.demo.records import walk
 from schedules.due.reckoning import reckon_fleet
 from schedules.models import DueChange, DueState
 from schedules.proofs.comparing import Compared, compare_with_record
-from schedules.proofs.processes import crew, wait_for
+from schedules.proofs.processes import HAND, crew, wait_for
 from schedules.revisions import raise_revisions
 from visits.models import Visit
 
@@ -76,7 +76,7 @@ def prove_race(*, size: str, address: str, rng: Random, tell: Tell) -> RaceFigur
     with (
         served(address, PRODUCT) as port,
         crew(
-            ["manage.py", "prove", "hand", "reckon", "--pause", "0"],
+            [*HAND, "reckon", "--pause", "0"],
             WORKERS,
             {"DATABASE_URL": address},
         ),

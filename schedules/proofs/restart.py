@@ -29,7 +29,7 @@ from schedules.proofs.comparing import compare_with_record
 from schedules.proofs.mail import owe_notices
 from schedules.proofs.mail_counting import count_mail
 from schedules.proofs.phones import Answers, Looker, Phone
-from schedules.proofs.processes import crew, wait_for
+from schedules.proofs.processes import HAND, crew, wait_for
 from schedules.proofs.rough_server import RoughServer, rough_server
 from visits.models import Check, Visit
 
@@ -122,13 +122,12 @@ class _Scene:
 
     @contextmanager
     def _workers(self, now: datetime) -> Iterator[tuple[RoughServer, int, Sequence[Any]]]:
-        hand = ["manage.py", "prove", "hand"]
-        send = [*hand, "send", "--speed", str(SPEED), "--since", now.isoformat()]
+        send = [*HAND, "send", "--speed", str(SPEED), "--since", now.isoformat()]
         with rough_server(self.rng, whims={}) as (server, _), served(self.address, PRODUCT) as port:
             about = {"DATABASE_URL": self.address, "MAIL_URL": f"smtp://127.0.0.1:{server.port}"}
             with (
                 crew(send, SENDERS, about) as senders,
-                crew([*hand, "reckon"], 1, about) as reckoner,
+                crew([*HAND, "reckon"], 1, about) as reckoner,
             ):
                 yield server, port, (senders, reckoner)
 
