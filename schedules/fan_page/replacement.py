@@ -213,8 +213,8 @@ def _control(file: FanFile, feed: Feed) -> Line:
 
 
 def _plate(machine: Machine) -> Iterator[Line]:
-    named = " ".join(filter(None, [machine.model, machine.serial]))
-    yield _of_plate(machine, "model", named)
+    yield _of_plate(machine, "model", machine.model)
+    yield _of_plate(machine, "serial", machine.serial)
     belt = ASKED_OF_BELTS if machine.is_belt_driven else ()
     for name in (*ASKED, *belt):
         told = str(_phases(machine) or "") if name == "phases" else plate_text(machine, name)

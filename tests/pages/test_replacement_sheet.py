@@ -51,6 +51,25 @@ def test_sheet_then_the_service_s_volts_and_poles_as_registered(fan: Fan, dana: 
     assert told_lines["service_volts"]["text"] == "208 V"
 
 
+@pytest.mark.parametrize(
+    ("plate", "model", "serial"),
+    [
+        ({"model": "UB-18", "serial": "A1807"}, ("on_record", "UB-18"), ("on_record", "A1807")),
+        ({"model": "", "serial": "A1807"}, ("missing", ""), ("on_record", "A1807")),
+        ({"model": "UB-18", "unreadable": ["serial"]}, ("on_record", "UB-18"), ("unreadable", "")),
+    ],
+)
+def test_sheet_then_model_and_serial_number_each_for_itself(
+    fan: Fan, dana: Person, plate: dict[str, Any], model: tuple[str, str], serial: tuple[str, str]
+) -> None:
+    """Makers are asked by both; the one must not hide that the other is wanting."""
+    fan.machines.update(**plate)
+    told = lines(fan, dana)
+    assert [(told[name]["standing"], told[name]["text"]) for name in ("model", "serial")] == [
+        model, serial,
+    ]  # fmt: skip
+
+
 # NEMA MG-1 (clause 12.44 from memory), rules.md B: a motor takes 0.9 to 1.1 times its rated volts.
 @pytest.mark.parametrize(
     ("connected", "lines_v", "service", "doubted"),
