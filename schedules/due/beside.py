@@ -84,15 +84,30 @@ def _looked_at_today(states: Sequence[DueState], days: LocalDays) -> frozenset[i
 
 def told_standing(fan_ids: Iterable[int]) -> Mapping[int, RunningTold]:
     """By fan id, a kitchen's last word where it was not "running" and nobody has looked since."""
+    words = _last_words(fan_ids)
+    return _not_looked_since([row for row in words if row.answer != row.Answer.RUNNING])
+
+
+def told_running(fan_ids: Iterable[int]) -> Mapping[int, RunningTold]:
+    """The same where it was "running"."""
+    words = _last_words(fan_ids)
+    return _not_looked_since([row for row in words if row.answer == row.Answer.RUNNING])
+
+
+def _last_words(fan_ids: Iterable[int]) -> Iterable[RunningTold]:
     rows = RunningTold.objects.filter(fan__in=list(fan_ids)).order_by("received_at", "pk")
-    newest = {row.fan_id: row for row in rows}
-    bad = {fan_id: row for fan_id, row in newest.items() if row.answer != row.Answer.RUNNING}
-    if not bad:
+    return {row.fan_id: row for row in rows}.values()
+
+
+def _not_looked_since(words: Sequence[RunningTold]) -> Mapping[int, RunningTold]:
+    if not words:
         return {}
-    checks = Check.objects.filter(fan__in=bad.keys(), visit__superseded_by__isnull=True)
+    checks = Check.objects.filter(
+        fan__in=[row.fan_id for row in words], visit__superseded_by__isnull=True
+    )
     looked = dict(checks.order_by().values_list("fan").annotate(Max("began_at")))
     return {
-        fan_id: row
-        for fan_id, row in bad.items()
-        if fan_id not in looked or looked[fan_id] <= row.received_at
+        row.fan_id: row
+        for row in words
+        if row.fan_id not in looked or looked[row.fan_id] <= row.received_at
     }

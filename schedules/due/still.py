@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from django.db.models import Exists, OuterRef
 
 from config.questions import Row
 from fleet.models import Fan
+from schedules.due.beside import told_running
 from schedules.due.evidence import is_on_no_belt
 from schedules.due.records import records_in
 from schedules.due.truth import Truth, read_truth
@@ -22,7 +23,7 @@ from schedules.engine.codes import STOP, WATCH
 from schedules.engine.findings import SETTLING, standing_findings, worked_on
 from schedules.engine.record import FanRecord
 from schedules.models import DueState
-from visits.models import Check, Finding
+from visits.models import Check, Finding, RunningTold
 from visits.models.visits import superseded
 
 log = logging.getLogger(__name__)
@@ -33,18 +34,22 @@ SET_GOING = SETTLING | {"temporary"}
 @dataclass(frozen=True)
 class FoundStill:
     """``item`` is what somebody wrote down as having lost its function; empty where the fan was
-    seen standing.  ``no_belt`` where that is of a belt and the fan has none by the register."""
+    seen standing.  ``no_belt`` where that is of a belt and the fan has none by the register.
+    ``said_to_run`` is the kitchen's word since: it settles nothing, and its owner reads both."""
 
     on: date
     item: str = ""
     no_belt: bool = False
+    said_to_run: RunningTold | None = None
 
 
 def found_still(states: Sequence[DueState]) -> Mapping[int, FoundStill]:
-    """By fan id; one statement, and one more where any of these fans ever stood still."""
+    """By fan id; one statement, and some more where any of these fans ever stood still."""
     asked = [state.fan_id for state in states if state.worst_verdict >= WATCH]
     ever = _ever_still(asked)
-    return dict(_found(read_truth(ever))) if ever else {}
+    found = dict(_found(read_truth(ever))) if ever else {}
+    words = told_running(found) if found else {}
+    return {fan: replace(still, said_to_run=words.get(fan)) for fan, still in found.items()}
 
 
 def _ever_still(fan_ids: Iterable[int]) -> list[int]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from functools import partial
 from typing import Any
 
 import pytest
@@ -15,7 +16,7 @@ from schedules.owner_page.gathering import read_owner_file
 from schedules.owner_page.shown import show_fan
 from tests.notices.letters import MONDAY, overdue_fan, write
 from tests.schedules.fans import walk
-from visits.models import Action, Check, Closing, Finding
+from visits.models import Action, Check, Closing, Finding, RunningTold
 
 pytestmark = pytest.mark.django_db
 STILL = "Found standing still on Sun 1 Mar 2026: nothing may be cooked under its hood while it sta"
@@ -127,6 +128,63 @@ def test_what_has_run_or_was_worked_on_since_then_not_called_still(how: Any, dea
     assert ("standing still" in told, "did not do its work" in told) == (False, False)
 
 
+SAID = "Your kitchen said on Fri 1 May 2026 that it is running (Ana); nobody of ours has looked"
+
+
+def said(fan: Fan, answer: str = "running", on: str = "2026-05-01") -> None:
+    """The kitchen's word through its link, at noon."""
+    RunningTold.objects.create(
+        fan=fan, link=make_link(owner=fan.site.owner, site=fan.site, now=MONDAY), answer=answer,
+        told_by="Ana", told_on=on, received_at=f"{on}T18:00Z",
+    )  # fmt: skip
+
+
+def idle(fan: Fan) -> None:
+    lost(walk(fan, "2026-03-01"), verdict="act", severity="degraded")
+
+
+def dead_alone(fan: Fan) -> None:
+    walk(fan, "2026-03-01", {"running": "stop"}, **DEAD)
+
+
+@pytest.mark.parametrize("how", [partial(shaking, dead=True), dead_alone, idle])
+def test_kitchen_said_since_that_it_runs_then_its_owner_reads_both(how: Any) -> None:
+    """Whoever told us so would read else that we did not hear it."""
+    fan = overdue_fan()
+    how(fan)
+    before = text()
+    said(fan)
+    Notice.objects.all().delete()
+    told = text()
+    assert (SAID in before, told.count(SAID)) == (False, 1)
+    for mark in ("STOP: ", STILL, IDLE):
+        assert (mark in told) == (mark in before)
+
+
+def looked_since(fan: Fan) -> None:
+    said(fan)
+    walk(fan, "2026-05-02", {"vibration_motor_radial": "stop", "running": "stop"},
+         **SHAKING, **DEAD)  # fmt: skip
+
+
+def took_it_back(fan: Fan) -> None:
+    said(fan)
+    said(fan, "not_running", "2026-05-03")
+
+
+def said_before(fan: Fan) -> None:
+    said(fan, on="2026-02-20")
+
+
+@pytest.mark.parametrize("how", [looked_since, took_it_back, said_before])
+def test_kitchens_word_is_not_the_last_then_not_told(how: Any) -> None:
+    fan = overdue_fan()
+    shaking(fan, dead=True)
+    how(fan)
+    told = text()
+    assert ("standing still" in told, "that it is running" in told) == (True, False)
+
+
 def test_loss_closed_with_a_reason_then_not_told() -> None:
     finding = lost(shaking(overdue_fan()))
     Closing.objects.create(
@@ -155,7 +213,9 @@ def test_letter_in_spanish_then_so_in_spanish() -> None:
     shaking(overdue_fan("EF-1"), dead=True)
     lost(shaking(overdue_fan("EF-2")))
     Owner.objects.update(language="es")
+    said(Fan.objects.get(tag="EF-1"))
     told = text()
+    assert "En su cocina dijeron el viernes 1 de mayo de 2026 que está en marcha (Ana)" in told
     assert "Se encontró parado el domingo 1 de marzo de 2026" in told
     assert "encontró que no cumplía su función (el motor)" in told
 
