@@ -28,7 +28,7 @@ VISIT_COLUMNS = (
     "visit__here",
 )  # fmt: skip
 PLACE_COLUMNS = ("id", "tag", "site__surroundings")
-MACHINE_COLUMNS = ("id", "fan_id", "removed_on", *PLATE_COLUMNS)
+MACHINE_COLUMNS = ("id", "fan_id", "installed_on", "removed_on", *PLATE_COLUMNS)
 FEED_IN_TIME = ("id", "fan_id", "valid_from", *FEED_COLUMNS)
 NOTE_COLUMNS = ("subject", "item", "verdict", "note")
 

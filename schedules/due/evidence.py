@@ -17,6 +17,7 @@ from schedules.engine.codes import SUBJECTS
 from schedules.engine.record import RuleDate
 from visits.judging import NO_PLATE, feed_in_force, judge_stored, plate_of, subject_of
 from visits.limits import Judgement
+from visits.services.beltless import had_no_belt
 
 VERDICT_NAMES = {order: name for name, order in VERDICT_ORDER.items()}
 
@@ -169,12 +170,14 @@ def _matching(
 
 
 def is_on_no_belt(row: Row, behind: Behind) -> bool:
-    """Whether a finding is on a belt and the fan has none: by the machine in place, for with one
-    replaced all went that was found on its belt."""
+    """Whether a finding is on a belt and the fan has none: neither by the machine in place, for
+    with one replaced all went that was found on its belt, nor by what stood there that day."""
     if not is_of_belt(row["subject"] or row["item"]):
         return False
-    placed = [each for each in behind.machines.get(row["fan_id"], ()) if not each["removed_on"]]
-    return any(has_no_belt(each["drive"], each["unreadable"]) for each in placed)
+    machines = behind.machines.get(row["fan_id"], ())
+    placed = [each for each in machines if not each["removed_on"]]
+    lacks = any(has_no_belt(each["drive"], each["unreadable"]) for each in placed)
+    return lacks and had_no_belt(machines, row["visit__local_on"])
 
 
 def _notes(behind: Behind, wanted: Places) -> Iterator[tuple[Wanted, Note]]:

@@ -185,7 +185,7 @@ PARTS: dict[str, Part] = dict(
     due=lambda given: (
         DueState.objects.filter(fan__among=given["fans"]).order_by("fan_id").values(*DUE_COLUMNS)
     ),
-    machines=of_fans(Machine, *MACHINE_COLUMNS, "installed_on", "first_here"),
+    machines=of_fans(Machine, *MACHINE_COLUMNS, "first_here"),
     feeds=of_fans(Feed, *FEED_IN_TIME),
     checks=visited(Check, *check_columns()),
     actions=visited(Action, "kind", "item"),

@@ -114,6 +114,18 @@ def test_letter_when_the_fan_has_a_belt_or_nobody_knows_then_no_doubt(
     assert DOUBT["en"] not in letter(kind, WHEN[kind])
 
 
+@pytest.mark.parametrize("tell", [overdue, overdue_and_stopped, overdue_and_lost])
+def test_letter_when_the_register_got_a_machine_without_a_belt_since_then_no_doubt(
+    tell: Any,
+) -> None:
+    """A file of the register swaps it with no visit; what was told of its belt then was right."""
+    tell()
+    Machine.objects.update(drive="belt", removed_on="2026-05-20")
+    fan = Fan.objects.get()
+    Machine.objects.create(fan=fan, drive="direct", installed_on="2026-05-20", power_hp=0.5)
+    assert DOUBT["en"] not in letter("overdue")
+
+
 def test_letter_about_bearings_then_no_doubt() -> None:
     advised(found(make_fan(), "bearings"), "bearings")
     assert DOUBT["en"] not in letter("advice")
