@@ -31,8 +31,9 @@ MOST_EACH = 100
 BEFORE_DAYS, AFTER_DAYS = 120, 30
 """How far away the looks may lie: the longest usual interval, and twice what a cleaning asks for;
 our choice."""
-FEWEST_TOLD = 10
-"""Of fewer tippings no share is told: one fan would be all of a crew's work; our choice."""
+FEWEST_TOLD, FEWEST_FANS = 10, 5
+"""Of fewer tippings, or tippings of fewer fans, no share is told: one fan would be all of a crew's
+work; our choice."""
 HARMED = frozenset(LOOK_LISTS["hood_cleaning"]) - {"grease_box", "vibration"}
 BAD, SOUND = ("act", "stop"), ("within", "watch")
 
@@ -68,7 +69,8 @@ class Step:
 
 @dataclass(frozen=True)
 class Crew:
-    """``told`` of ``tipped`` have a look before and after; steps are a share of these.
+    """``told`` of ``tipped`` have a look before and after, on so many ``fans``; steps are a share
+    of these.
 
     The limits are of 95 %, Clopper and Pearson's; 0 and 1 where none is told.  They count each fan
     by itself: what befell all fans of one cleaning together makes them too narrow.
@@ -77,6 +79,7 @@ class Crew:
     name: str
     tipped: int
     told: int
+    fans: int
     steps: Sequence[Step]
     lower: float
     upper: float
@@ -88,7 +91,7 @@ class Crew:
     @property
     def is_few(self) -> bool:
         """Whether so few fans are told of that a share says nothing of a crew."""
-        return self.told < FEWEST_TOLD
+        return self.told < FEWEST_TOLD or self.fans < FEWEST_FANS
 
 
 def crews_of(today: date) -> list[Crew]:
@@ -97,10 +100,10 @@ def crews_of(today: date) -> list[Crew]:
     fans_tipped = {each.fan for each in tippings}
     looks, spans = _looks(fans_tipped, today), _spans(fans_tipped, today)
     steps: dict[str, list[tuple[Tipping, Seen, Seen, Mapping[str, str]]]] = defaultdict(list)
-    told: dict[str, int] = defaultdict(int)
+    told: dict[str, list[int]] = defaultdict(list)
     for each in tippings:
         if pair := _pair(each, looks.get(each.fan, ()), spans.get(each.fan, ())):
-            told[each.crew] += 1
+            told[each.crew].append(each.fan)
             if worse := _worse(*pair):
                 steps[each.crew].append((each, *pair, worse))
     fans = Fan.objects.select_related("site").in_bulk(
@@ -115,8 +118,10 @@ def crews_of(today: date) -> list[Crew]:
             Step(fans[each.fan], each.ended_on, before.on, after.on, worse)
             for each, before, after, worse in steps[name]
         ]
-        limits = share_interval(len(found), told[name])
-        crews.append(Crew(name, count, told[name], found, float(limits.lower), float(limits.upper)))
+        seen = told[name]
+        limits = share_interval(len(found), len(seen))
+        ends = float(limits.lower), float(limits.upper)
+        crews.append(Crew(name, count, len(seen), len({*seen}), found, *ends))
     return crews
 
 
@@ -135,11 +140,11 @@ def _tippings(today: date) -> list[Tipping]:
     ranked = rows.annotate(newest=newest).filter(newest__lte=MOST_EACH)
     told = ranked.values_list("fan_id", "crew", "event__started_on", "event__ended_on")
     newest_first = sorted((Tipping(*row) for row in told), key=lambda each: each.ended_on)[::-1]
-    spelled: dict[str, str] = {}
-    return [
-        each._replace(crew=spelled.setdefault(" ".join(each.crew.split()).casefold(), each.crew))
-        for each in newest_first
-    ]
+    spelled: dict[str, list[Tipping]] = defaultdict(list)
+    for each in newest_first:
+        alike = spelled[" ".join(each.crew.split()).casefold()]
+        alike.append(each._replace(crew=alike[0].crew) if alike else each)
+    return [each for alike in spelled.values() for each in alike[:MOST_EACH]]
 
 
 def _all_tippings(since: date, today: date) -> QuerySet[Any]:

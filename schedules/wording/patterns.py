@@ -211,7 +211,7 @@ def share_text(crew: Crew) -> str:
     if not crew.told:
         return _("nothing to tell: no look before and after")
     told = (
-        _("{steps} of {told}; so few say nothing of a crew (95 %: {lower} to {upper} %)")
+        _("{steps} of {told}; so few fans say nothing of a crew (95 %: {lower} to {upper} %)")
         if crew.is_few
         else _("{steps} of {told}, {share} % (95 %: {lower} to {upper} %)")
     )

@@ -159,7 +159,26 @@ def test_crew_of_one_tipped_fan_then_no_share_is_told(fan: Fan) -> None:
     tipped(fan)
     walk(fan, "2026-05-06", {"hinge": "act"})
     told = share_text(only())
-    assert told == "1 of 1; so few say nothing of a crew (95 %: 2 to 100 %)"
+    assert told == "1 of 1; so few fans say nothing of a crew (95 %: 2 to 100 %)"
+
+
+def test_crew_that_tipped_one_fan_again_and_again_then_no_share_is_told(fan: Fan) -> None:
+    """A hinge that gives way each month tells of that fan, ten times over."""
+    for month in range(1, 13):
+        walk(fan, f"2025-{month:02}-05", {"hinge": "within"})
+        tipped(fan, f"2025-{month:02}-10")
+        walk(fan, f"2025-{month:02}-15", {"hinge": "act"})
+    assert share_text(only()).startswith("12 of 12; so few fans say nothing of a crew")
+
+
+def test_crew_that_tipped_several_fans_then_its_share_is_told(db: None) -> None:
+    for number in range(5):
+        fan = make_fan(f"EF-{number}")
+        for month in (3, 4):
+            walk(fan, f"2026-0{month}-05", {"hinge": "within"})
+            tipped(fan, f"2026-0{month}-10")
+            walk(fan, f"2026-0{month}-15", {"hinge": "within"})
+    assert share_text(only()).startswith("0 of 10, 0 %")
 
 
 def test_cleaning_without_a_crew_then_that_of_its_system(fan: Fan) -> None:
@@ -185,6 +204,15 @@ def test_many_tippings_then_the_newest_are_looked_at(
     monkeypatch.setattr(tipping, "MOST_EACH", 2)
     for month in range(1, 5):
         tipped(fan, f"2026-0{month}-10")
+    assert only().tipped == 2
+
+
+def test_many_tippings_of_a_crew_spelled_two_ways_then_the_newest_are_looked_at(
+    fan: Fan, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(tipping, "MOST_EACH", 2)
+    for month in range(1, 5):
+        tipped(fan, f"2026-0{month}-10", crew="Night crew" if month % 2 else "night  crew")
     assert only().tipped == 2
 
 
