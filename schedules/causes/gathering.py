@@ -125,7 +125,8 @@ def day_failed(row: Row) -> date:
 
 def _past(truth: Truth, fan: Row, row: Row, all_rows: Sequence[Row]) -> Past:
     failed, found = day_failed(row), row["visit__local_on"]
-    machine = _machine_on(truth.machines.get(fan["id"], ()), failed)
+    machines = truth.machines.get(fan["id"], ())
+    machine = _machine_on(machines, failed)
     feeds = truth.feeds.get(fan["id"], ())
     return Past(
         item=row["item"],
@@ -133,6 +134,7 @@ def _past(truth: Truth, fan: Row, row: Row, all_rows: Sequence[Row]) -> Past:
         found_day=found.toordinal(),
         mode=row["failure_mode"],
         since_day=_since(machine.get("installed_on"), failed),
+        first_day=_first_day(machines, machine),
         motor_type=_motor_type(machine),
         belt_drive=machine["drive"] == "belt" if machine else None,
         bearings=machine.get("bearings", ""),
@@ -183,6 +185,14 @@ def _motor_type(machine: Mapping[str, Any]) -> str:
 def _since(installed: date | None, failed: date) -> int | None:
     """Of one put in after the failure only the plate tells, as that of the one before it may be."""
     return None if installed is None or installed > failed else installed.toordinal()
+
+
+def _first_day(machines: Sequence[Row], machine: Mapping[str, Any]) -> int | None:
+    """When the first machine came, where the one that failed is a later one; 0: nobody knows."""
+    if not machines or machines[0]["id"] == machine.get("id"):
+        return None
+    came = machines[0]["installed_on"]
+    return came.toordinal() if came else 0
 
 
 def _day_of(event: Row, failed: date) -> int:

@@ -37,7 +37,7 @@ class Explained:
 def confirmed_causes(items: Collection[str]) -> Confirmed:
     """Causes people recorded for failures of these items, in this fleet.
 
-    A failure told twice counts once, by the cause that a call-back of it gave last: one statement,
+    A failure told twice counts once, by the cause that it or a call-back gave last: one statement,
     three where some may have been told twice.
     """
     losses: list[losses_told.Loss] = []
@@ -50,8 +50,8 @@ def confirmed_causes(items: Collection[str]) -> Confirmed:
         if failed and is_known(cause):
             told[failed.finding] = item, term_of(cause)
     counts: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
-    for loss in losses_told.once_each(each for each in losses if each.finding in told):
-        item, cause = told[loss.finding]
+    for tellings in losses_told.each_told(each for each in losses if each.finding in told):
+        item, cause = told[tellings[-1].finding]
         counts[item][cause] += 1
     return counts
 

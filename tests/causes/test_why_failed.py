@@ -113,6 +113,32 @@ def test_confirmed_causes_when_a_visit_was_corrected_then_only_the_last_word_cou
     assert confirmed_causes({"switch"}) == {"switch": {"corrosion": 1}}
 
 
+def test_confirmed_causes_when_a_failure_is_told_again_with_another_then_only_the_last_word_counts(
+    roofs: Roofs,
+) -> None:
+    """Found, not mended, found once more: one failure, and its cause is what was told last."""
+    log(failed(roofs.bakery, cause="vibration"))
+    log(failed(roofs.bakery, "2026-05-21T09:10", cause="corrosion"))
+    assert confirmed_causes({"switch"}) == {"switch": {"corrosion": 1}}
+
+
+@pytest.mark.parametrize(
+    ("first", "aged"), [("2026-03-01", "part_new"), ("2010-01-01", "part_old"), (None, "")]
+)
+def test_switch_when_another_machine_came_then_as_old_as_the_first(
+    first: str | None, aged: str, roofs: Roofs
+) -> None:
+    """It stays on its wall when a machine goes (``schedules.engine.codes.OF_MACHINE``)."""
+    fan = roofs.bakery
+    fan.machines.update(installed_on=first)
+    swap = {"fan": fan.tag, "kind": "replaced", "item": "machine", "machine": {"drive": "direct"}}
+    log({**walk(fan, "2026-04-21T09:10", kind="replacement", checks=[]), "actions": [swap]})
+    log(failed(fan))
+    found = evidence_of(past_of(fan))
+    assert [name for name in ("part_new", "part_old") if found.get(name)] == aged.split()
+    assert ("part_new" in found) == (first is not None)
+
+
 def test_call_back_when_logged_then_no_failure_of_its_own(roofs: Roofs, dana: Person) -> None:
     """Repaired within thirty days before: the same failure (design: call-backs apart)."""
     repair = [{"fan": "EF-1", "kind": "repaired", "item": "switch"}]

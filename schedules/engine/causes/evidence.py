@@ -100,7 +100,7 @@ def _belt(tight: bool) -> Find:
 def _age_days(past: Past) -> int | None:
     born = past.renewed_day(past.item)
     if born is None and past.item in POSITION_AGED:
-        born = past.since_day
+        born = past.since_day if past.first_day is None else past.first_day or None
     return None if born is None else past.failed_day - born
 
 

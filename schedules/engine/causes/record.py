@@ -59,7 +59,8 @@ class Past:
     ``mode`` is the failure mode's code and ``mechanism`` the term for what happened to the part,
     empty where nobody gave one.  ``failed_day`` is when it
     failed, ``found_day`` when it was logged.  ``since_day`` is when the machine was installed that
-    failed, None where nobody knows.  ``harsh`` is salt or corrosive air.  ``failures`` are earlier
+    failed, None where nobody knows; ``first_day`` the same of the first one there, where that was
+    another, 0 where nobody knows.  ``harsh`` is salt or corrosive air.  ``failures`` are earlier
     losses of function, as item and day.  ``left_shaking`` is whether it shook once it ran again.
     """
 
@@ -69,6 +70,7 @@ class Past:
     mode: str = ""
     mechanism: str = ""
     since_day: int | None = None
+    first_day: int | None = None
     motor_type: str = ""
     belt_drive: bool | None = None
     bearings: str = ""
