@@ -7,6 +7,7 @@ from itertools import chain
 from uuid import UUID
 
 from fleet.quantities import VERDICT_ORDER, item_of
+from schedules.wording.seen import no_belt_here
 from visits.judging import judgements_of, subject_of
 from visits.limits import Judgement
 from visits.models import Check, Finding, Recommendation
@@ -50,7 +51,8 @@ def found_by_us(visit_id: UUID, fan_id: int, subjects: Collection[str]) -> list[
         name = upper_first(subject_words(each.subject or each.item))
         note = " ".join(each.note.split()).rstrip(".") or each.get_severity_display()
         said.append(f"{name}: {note}.")
-    return list(dict.fromkeys(said))
+    doubt = [no_belt_here()] if in_doubt(noted) else []
+    return [*dict.fromkeys(said), *doubt]
 
 
 def _found(

@@ -131,6 +131,23 @@ def test_letter_about_bearings_then_no_doubt() -> None:
     assert DOUBT["en"] not in letter("advice")
 
 
+def test_letter_when_only_a_cause_names_a_belt_then_no_doubt_of_what_its_owner_does_not_read() -> (
+    None
+):
+    advised(found(make_fan(), "bearings", cause="Belt too tight"), "bearings")
+    assert DOUBT["en"] not in letter("advice")
+
+
+@pytest.mark.parametrize(("drive", "doubted"), [("direct", 1), ("belt", 0)])
+def test_letter_to_those_who_plan_then_says_so_too(drive: str, doubted: int, dana: Person) -> None:
+    Person.objects.filter(pk=dana.pk).update(email="dana@alder.example")
+    critical()
+    Machine.objects.update(drive=drive)
+    write(WHEN["critical"])
+    told = Notice.objects.get(kind="critical", person=dana).text
+    assert told.count(HERE) == doubted
+
+
 @pytest.mark.parametrize("language", ["en", "es"])
 def test_owners_page_then_beside_the_advice_and_kept_with_an_answer(language: str) -> None:
     row = advised(found(make_fan()))

@@ -74,9 +74,9 @@ def belt_named(row: object) -> tuple[str, str] | None:
 
 
 def in_doubt(rows: Iterable[Any]) -> frozenset[UUID]:
-    """Ids of those findings and advice, with their visits, that name a belt of a fan without one;
-    one statement where any names a belt."""
-    told = [row for row in rows if belt_named(row)]
+    """Ids of those findings and advice, with their visits, that are about a belt of a fan without
+    one; one statement where any is.  One that only names it as a cause is about something else."""
+    told = [row for row in rows if (named := belt_named(row)) and named[0] != "cause"]
     stood = stood_on_record({row.fan_id for row in told}) if told else {}
     return frozenset(
         row.pk
