@@ -18,6 +18,7 @@ from schedules.owner_page.gathering import read_advice, read_owner_file
 from schedules.owner_page.shown import show_fan
 from tests.notices.letters import ADDRESS, MONDAY, overdue_fan, write
 from tests.pages.test_patterns import text
+from tests.patterns.failing import pattern_of
 from tests.people import Roofs
 from tests.schedules.fans import make_fan, walk
 from visits.models import Finding, MadeSafe, Recommendation, Visit
@@ -175,3 +176,14 @@ def test_fan_page_then_beside_the_date_and_in_the_entry(
     write()
     dates, entries = text(theo, "fan_page", roofs.bakery.pk).split('<h2 id="entries">')
     assert (HERE in dates, entries.count(HERE)) == (doubted, int(doubted))
+
+
+@pytest.mark.parametrize(
+    ("item", "drive", "doubted"),
+    [("belt", "direct", 1), ("belt", "belt", 0), ("switch", "direct", 0)],
+)
+def test_pattern_page_then_doubts_a_belt_that_keeps_failing(
+    roofs: Roofs, theo: Person, item: str, drive: str, doubted: int
+) -> None:
+    roofs.bakery.machines.update(drive=drive)
+    assert text(theo, "pattern_page", pattern_of(roofs.bakery, item=item).pk).count(HERE) == doubted

@@ -76,7 +76,7 @@ def test_list_then_crews_with_how_often_fans_were_worse(roofs: Roofs, theo: Pers
     tipped(roofs.bakery, f"{cleaned}")
     walk(roofs.bakery, f"{after}", {"hinge": "act"})
     told = text(theo, "patterns")
-    assert "1 of 1; so few say nothing of a crew (95 %: 2 to 100 %)" in told
+    assert "1 of 1; so few fans say nothing of a crew (95 %: 2 to 100 %)" in told
     assert f"cleaned {day_text(cleaned)}; look before {day_text(before)}" in told
 
 

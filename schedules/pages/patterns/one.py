@@ -16,6 +16,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST, require_safe
 
+from fleet.quantities import is_of_belt
 from fleet.services.errors import RegisterError
 from schedules.models import Pattern
 from schedules.pages.done.asking import member_of_company
@@ -33,7 +34,9 @@ from schedules.wording.patterns import (
     item_name,
     pattern_text,
 )
+from schedules.wording.seen import no_belt_here
 from schedules.wording.tallies import machines_text
+from visits.services.beltless import had_no_belt
 from visits.wording import subject_words
 from visits.wording.names import upper_first
 
@@ -100,6 +103,14 @@ def _causes(evidence: Evidence) -> list[str]:
     return list(dict.fromkeys(told))
 
 
+def _doubt(row: Pattern) -> str:
+    """That it is a belt's and the fan had none by the register when it failed last."""
+    if not is_of_belt(row.item):
+        return ""
+    machines = row.fan.machines.values("installed_on", "removed_on", "drive", "unreadable")
+    return no_belt_here() if had_no_belt(machines, row.last_on) else ""
+
+
 def _show(request: HttpRequest, row: Pattern, refused: ClosingForm | None = None) -> HttpResponse:
     evidence = read_evidence(row)
     may = row.may_be_closed_by(request.user)
@@ -109,6 +120,7 @@ def _show(request: HttpRequest, row: Pattern, refused: ClosingForm | None = None
         "item": item_name(row),
         "sentence": pattern_text(row),
         "compared": compared_text(row),
+        "doubt": _doubt(row),
         "common": ", ".join(subject_words(name) for name in evidence.common),
         "failures": [
             ShownFailure(failure_when(each), list(failure_lines(each)))
