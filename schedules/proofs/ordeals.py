@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import time
 from dataclasses import dataclass, field
 
 SLOW_LEASES = 1.6
@@ -21,6 +22,7 @@ class _Held:
 
     again: asyncio.Event = field(default_factory=asyncio.Event)
     heard: asyncio.Event = field(default_factory=asyncio.Event)
+    since_s: float = field(default_factory=time.monotonic)
 
 
 @dataclass
@@ -66,9 +68,14 @@ class Ordeals:
         self._waiting -= 1
 
     async def meet(self, address: str) -> None:
-        """A sender names the addressee of its message; of one that is held it waits its turn."""
+        """A sender names the addressee of its message; of one that is held it waits its turn.
+
+        Whoever comes within a lease may have slept through its own: then the message is still in
+        the hand of its first sender, whom a last no would end it for.
+        """
         held = self._held.get(address)
         if held is not None:
+            await asyncio.sleep(max(0.0, held.since_s + self.lease_s - time.monotonic()))
             held.again.set()
             await _within(held.heard, ENDING_LEASES * self.lease_s)
 

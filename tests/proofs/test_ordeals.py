@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import time
 
 from schedules.proofs.ordeals import NEVER, NOT_NOW, Ordeals
 
@@ -29,6 +30,26 @@ def test_text_when_another_sender_has_it_then_a_last_no_before_that_one_goes_on(
 
     assert asyncio.run(both()).overtaken == 1
     assert order == [NEVER, "on"]
+
+
+def test_text_when_another_sender_comes_within_the_lease_then_no_last_no_before_it_is_over() -> (
+    None
+):
+    """That one may have slept through a lease of its own: the message is still in hand here."""
+
+    async def heard_after() -> float:
+        ordeals = Ordeals(0.2)
+        holding = asyncio.create_task(ordeals.hold(A))
+        await asyncio.sleep(0)
+        began = time.monotonic()
+        meeting = asyncio.create_task(ordeals.meet(A))
+        assert await holding == NEVER
+        took = time.monotonic() - began
+        ordeals.let_go(A)
+        await meeting
+        return took
+
+    assert asyncio.run(heard_after()) >= 0.19
 
 
 def test_text_when_nobody_else_comes_then_told_to_come_again() -> None:
