@@ -5,7 +5,7 @@ What counts is written: visits and events as last corrected, answers, findings c
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from itertools import islice
 from typing import Any
@@ -14,7 +14,15 @@ from django.db.models import Prefetch
 
 from fleet.models import Machine, Person, Site
 from fleet.services.machines import PLATE_FIELDS
-from visits.models import Closing, Decision, Event, SystemInspection, Visit
+from visits.models import (
+    Action,
+    Closing,
+    Decision,
+    Event,
+    Recommendation,
+    SystemInspection,
+    Visit,
+)
 from visits.models.visits import superseded
 from visits.services.rewritten import Payload, rewrite_visits, what_says
 
@@ -42,17 +50,20 @@ def _visits(site_ids: list[int]) -> Iterator[Payload]:
         )
         .order_by("began_at", "id")
     )
-    swaps = _machines(site_ids)
+    swaps, taken_back = _machines(site_ids), _taken_back(site_ids)
     every = visits.iterator(AT_ONCE)
     while some := list(islice(every, AT_ONCE)):
         payloads = rewrite_visits(some)
-        yield from (_visit(visit, payloads[visit.pk], swaps) for visit in some)
+        for visit in some:
+            payload = payloads[visit.pk]
+            _leave_letters_out(payload)
+            _name_by_subject(payload, taken_back)
+            yield _visit(visit, payload, swaps)
 
 
 def _visit(visit: Visit, payload: Payload, swaps: Swaps) -> Payload:
     """The visit by names instead of this install's numbers, with who made it."""
     del payload["site_id"]
-    _leave_letters_out(payload)
     for action in payload.get("actions", ()):
         if action["kind"] == "replaced" and action.get("item") == "machine":
             action["machine"] = swaps.get((visit.site_id, action["fan"], visit.local_on), {})
@@ -73,9 +84,29 @@ def _leave_letters_out(payload: Payload) -> None:
         payload |= {"decisions": kept} if kept else {}
 
 
+def _name_by_subject(payload: Payload, taken_back: Mapping[str, Payload]) -> None:
+    """Answers to advice that is not written name fan and subject instead."""
+    for each in payload.get("decisions", ()):
+        if each.get("recommendation") in taken_back:
+            each |= taken_back[each.pop("recommendation")]
+
+
+def _taken_back(site_ids: list[int]) -> dict[str, Payload]:
+    """Fan and subject of advice that a correction left out, by its id."""
+    rows = Recommendation.objects.filter(superseded("visit"), fan__site__in=site_ids)
+    return {
+        str(pk): {"fan": tag, "subject": subject}
+        for pk, tag, subject in rows.values_list("pk", "fan__tag", "subject")
+    }
+
+
 def _machines(site_ids: list[int]) -> Swaps:
-    """Nameplates by site, tag and the day since when the machine stands there."""
-    machines = Machine.objects.filter(fan__site__in=site_ids, installed_on__isnull=False)
+    """Nameplates by site, tag and the day since when the machine stands there, where a visit told
+    that one was replaced."""
+    swapped = Action.objects.filter(kind="replaced", item="machine").values("fan")
+    machines = Machine.objects.filter(
+        fan__site__in=site_ids, fan__in=swapped, installed_on__isnull=False
+    )
     return {
         (machine.fan.site_id, machine.fan.tag, machine.installed_on): what_says(
             {name: _plain(getattr(machine, name)) for name in sorted(PLATE_FIELDS)}

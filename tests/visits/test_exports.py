@@ -133,6 +133,19 @@ def test_answer_to_advice_that_a_correction_left_out_then_kept_by_its_subject() 
     assert (kept.fan.tag, kept.subject, kept.answer) == ("EF-1", "hinge", "declined")
 
 
+def test_answer_on_a_visit_to_advice_that_a_correction_left_out_then_kept_by_its_subject() -> None:
+    advice = str(uuid4())
+    old = log(recommendations=[
+        {"id": advice, "fan": "EF-1", "subject": "hinge", "text": "New pins."},
+    ])  # fmt: skip
+    answer = {"recommendation": advice, "answer": "declined", "on": "2026-03-05"}
+    log(on="2026-03-05T08:00", decisions=[answer])
+    correct(old, check())
+    read_again(written())
+    kept = Decision.objects.get()
+    assert (kept.fan.tag, kept.subject, kept.answer) == ("EF-1", "hinge", "declined")
+
+
 def test_link_asked_for_then_not_asked_again() -> None:
     advice = {"id": str(uuid4()), "fan": "EF-1", "subject": "hinge", "text": "New pins."}
     log(check(), recommendations=[advice], decisions=[

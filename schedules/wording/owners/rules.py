@@ -18,14 +18,7 @@ from schedules.wording.rules import COOKING_WORDS, depth_text, every_months
 from schedules.wording.seen import MONTHLY_FOR
 from schedules.wording.vibration import AS_STORED, Measured
 from visits.limits import Judgement
-from visits.wording import (
-    PLACES,
-    fault_for_owner,
-    figure,
-    number_text,
-    owner_sentence,
-    words,
-)
+from visits.wording import PLACES, fault_for_owner, figure, number_text, owner_sentence, words
 from visits.wording.names import Words
 
 
